@@ -1,0 +1,1 @@
+//! Judging evidence against bars.

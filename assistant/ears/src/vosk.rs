@@ -1,0 +1,1 @@
+//! Vosk behind the recogniser trait.

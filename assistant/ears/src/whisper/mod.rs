@@ -1,0 +1,1 @@
+//! Closed-set scoring with the tiny English Whisper weights.

@@ -1,0 +1,2 @@
+//! Wires the rooms together.
+fn main() {}

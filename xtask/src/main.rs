@@ -1,0 +1,2 @@
+//! Tasks of the workspace.
+fn main() {}
