@@ -1,0 +1,97 @@
+//! What a technician can tell the assistant.
+
+use crate::{Decimal, Id};
+use serde::{Deserialize, Serialize};
+
+/// One thing told, its meaning already taken from the words.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(tag = "command", rename_all = "kebab-case")]
+pub enum Command {
+    /// Begin the procedure of this name (said where a job is chosen).
+    Start {
+        /// The procedure's name.
+        procedure: Id,
+    },
+    /// Answer to "which side?" and the like, asked when a job starts.
+    Choose {
+        /// What was asked.
+        variant: Id,
+        /// The answer.
+        option: Id,
+    },
+    /// This is done; the next step.
+    Next,
+    /// Back one step.
+    Back,
+    /// Repeat the last answer.
+    SayAgain,
+    /// Repeat it slowly, digit by digit.
+    Slower,
+    /// The long wording.
+    TellMeMore,
+    /// Where in the job are we?
+    WhereAmI,
+    /// What comes after this step?
+    WhatsNext,
+    /// What size of socket or spanner?
+    WhatSize,
+    /// To what torque?
+    WhatTorque,
+    /// How many fasteners?
+    HowMany,
+    /// What tool?
+    WhatTool,
+    /// Why this step?
+    Why,
+    /// Read the step's warning.
+    ReadTheWarning,
+    /// What is still loose, unplugged or off the vehicle?
+    WhatsOff,
+    /// This fastener is done, which one now (in a tightening pattern)?
+    NextFastener,
+    /// A note follows.
+    Note,
+    /// The words of the note, as far as they were understood.
+    Dictation {
+        /// The free transcription; empty when there was none.
+        words: String,
+    },
+    /// Yes, to an open question.
+    Yes,
+    /// No, to an open question.
+    No,
+    /// Not done yet; stay here.
+    NotYet,
+    /// Listen to nothing but "carry on" and "stop".
+    HoldOn,
+    /// Listen again.
+    CarryOn,
+    /// Stop talking, at once.
+    Stop,
+    /// Close the job.
+    Finish,
+    /// Give the job up, leaving the vehicle safe.
+    Abandon,
+    /// What can I say?
+    Help,
+    /// A measured value.
+    Reading {
+        /// The number, in the unit that the reading has in the procedure.
+        value: Decimal,
+    },
+    /// The readback of a gate.
+    Readback {
+        /// The gate whose words were said.
+        gate: Id,
+    },
+    /// The trouble that a helper branch is for ("it won't come off").
+    Helper {
+        /// The branch.
+        branch: Id,
+    },
+    /// Leave something for later, on the record.
+    Defer {
+        /// The item or fastener group that stays off or loose.
+        item: Id,
+    },
+}

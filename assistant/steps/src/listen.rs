@@ -1,0 +1,55 @@
+//! What may be said in a given state of the job.
+
+use crate::{Command, Decimal, Id};
+use serde::{Deserialize, Serialize};
+
+/// All that may be said now. The smaller it is, the better the ear hears.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Listen {
+    /// Commands without words of the procedure's own that make sense now, each once, in the order in
+    /// which "what can I say" names them. Never one that carries data.
+    pub commands: Vec<Command>,
+    /// The readback of the gate that holds the job, where one does.
+    pub readback: Option<Readback>,
+    /// The number that is waited for, where one is.
+    pub number: Option<NumberWanted>,
+    /// Phrases of the procedure's own: the answers to a choice, the names of procedures to start, the
+    /// triggers of helper branches, the names of what could be deferred ("defer the splash shield").
+    pub phrases: Vec<PhraseFor>,
+    /// A note follows: whatever is said is kept; `commands` still holds "stop".
+    pub dictation: bool,
+}
+
+/// The words that open a gate.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Readback {
+    /// The gate.
+    pub gate: Id,
+    /// Its words, in lower case without punctuation, numbers spelt out.
+    pub words: String,
+    /// More sentences that sound like it and must not open it, given by the author.
+    pub decoys: Vec<String>,
+}
+
+/// A number that is waited for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct NumberWanted {
+    /// The least that could be meant.
+    pub least: Decimal,
+    /// The most that could be meant.
+    pub most: Decimal,
+    /// How many decimal places the instrument gives; each value from `least` to `most` in steps of
+    /// 10^−`places` may be said.
+    pub places: u8,
+    /// The unit as written, for example `mm`; it may be said after the number.
+    pub unit: String,
+}
+
+/// Words of the procedure's own, and what they mean.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PhraseFor {
+    /// The words, in lower case without punctuation, numbers spelt out.
+    pub words: String,
+    /// What they mean.
+    pub command: Command,
+}
