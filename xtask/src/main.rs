@@ -1,2 +1,79 @@
-//! Tasks of the workspace.
-fn main() {}
+//! Tasks of the workspace: set-up, the demonstration, the tests, the spoken fixtures, the checks.
+//!
+//! `cargo xtask demo` and `cargo xtask test` work on a fresh Debian or Ubuntu machine that has a Rust
+//! toolchain, Python with pip, and apt: each begins with [`setup`], which fetches what isn't there yet.
+//! This crate has few and light dependencies because it is built before any system library is there.
+//!
+//! It refuses to use a downloaded file whose SHA-256 isn't the pinned one, and to write anything
+//! outside the cache folder and the build folder (system packages excepted).
+
+mod artefacts;
+mod cache;
+mod environment;
+mod fetch;
+mod progress;
+mod setup;
+mod system;
+mod tasks;
+
+use std::process::ExitCode;
+
+const HELP: &str = "\
+Tasks of the workspace, run as `cargo xtask TASK`:
+
+  setup             fetch and check all that is needed; a second run does nothing twice
+  demo [ARG…]       set up, then play a whole job from spoken fixtures
+  test [ARG…]       set up, then run every test (ARG… go to cargo test)
+  fixtures [ARG…]   make the spoken fixtures that are missing;
+                    --text FILE.tsv --out DIR speaks the rows (id, voice, words) of a table instead
+  bench [ARG…]      set up, then run the benchmarks
+  licences          check the licences and advisories of all dependencies (needs cargo-deny)
+  ci                run .ci/run: format, tests, clippy, licences
+
+The cache is $SAYBACK_CACHE, else $XDG_CACHE_HOME/sayback, else ~/.cache/sayback.";
+
+/// Why a task could not be done: what happened, to what, and what to do now.
+#[derive(Debug)]
+pub struct Failure(String);
+
+impl Failure {
+    fn new(sentence: impl Into<String>) -> Self {
+        Failure(sentence.into())
+    }
+}
+
+impl std::fmt::Display for Failure {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+fn main() -> ExitCode {
+    let mut arguments = std::env::args().skip(1);
+    let task = arguments.next().unwrap_or_default();
+    let rest: Vec<String> = arguments.collect();
+    let done = match task.as_str() {
+        "setup" => tasks::setup(),
+        "demo" => tasks::demo(&rest),
+        "test" => tasks::test(&rest),
+        "fixtures" => tasks::fixtures(&rest),
+        "bench" => tasks::bench(&rest),
+        "licences" => tasks::licences(),
+        "ci" => tasks::ci(),
+        "help" | "-h" | "--help" => {
+            println!("{HELP}");
+            Ok(())
+        }
+        "" => Err(Failure::new(HELP)),
+        other => Err(Failure::new(format!(
+            "there is no task `{other}`.\n\n{HELP}"
+        ))),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            eprintln!("{failure}");
+            ExitCode::FAILURE
+        }
+    }
+}

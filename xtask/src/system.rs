@@ -1,0 +1,182 @@
+//! Packages of the operating system, by apt on Debian and Ubuntu.
+
+use std::process::{Command, Stdio};
+
+use crate::Failure;
+use crate::progress;
+
+/// Without these nothing of the workspace can be built.
+const TO_BUILD: &[&str] = &[
+    "clang",
+    "cmake",
+    "libasound2-dev",
+    "libclang-dev",
+    "libspeechd-dev",
+    "pkg-config",
+];
+
+/// Without these the built program runs, but some sound doesn't come or go.
+const TO_RUN: &[&str] = &[
+    "alsa-utils",
+    "espeak-ng",
+    "flite",
+    "libasound2-plugins",
+    "libespeak-ng-dev",
+    "pulseaudio",
+    "pulseaudio-utils",
+    "sox",
+    "speech-dispatcher",
+    "speech-dispatcher-espeak-ng",
+];
+
+/// What is amiss with the machine's packages.
+pub enum Amiss {
+    /// The workspace can't be built.
+    CannotBuild(Failure),
+    /// It can be built; sound is incomplete.
+    SoundIncomplete(Failure),
+}
+
+/// Who may install packages here.
+enum Installer {
+    Root,
+    Sudo,
+    Nobody,
+}
+
+/// Sees to it that the packages are installed.
+pub fn ensure() -> Result<(), Amiss> {
+    let Some(missing) = missing() else {
+        return Err(Amiss::SoundIncomplete(Failure::new(format!(
+            "This isn't Debian or Ubuntu (no dpkg-query), so system packages can't be checked. Needed to build: {}. Needed for sound: {}. Install what your system calls these.",
+            TO_BUILD.join(" "),
+            TO_RUN.join(" ")
+        ))));
+    };
+    if missing.is_empty() {
+        return Ok(());
+    }
+    progress::line(&format!(
+        "Installing system packages: {}",
+        missing.join(" ")
+    ));
+    let installer = installer();
+    // An apt run can fail once when another one runs.
+    let done = install(&installer, &missing) || {
+        !matches!(installer, Installer::Nobody) && {
+            std::thread::sleep(std::time::Duration::from_secs(5));
+            install(&installer, &missing)
+        }
+    };
+    if done { Ok(()) } else { Err(amiss()) }
+}
+
+fn amiss() -> Amiss {
+    let missing = missing().unwrap_or_default();
+    let command = format!(
+        "sudo apt-get update && sudo apt-get install -y --no-install-recommends {}",
+        missing.join(" ")
+    );
+    let told = |still: &str| {
+        Failure::new(format!(
+            "System packages are missing: {}.\n  {still}\n  Install them with:\n    {command}",
+            missing.join(" ")
+        ))
+    };
+    if missing.iter().any(|package| TO_BUILD.contains(package)) {
+        Amiss::CannotBuild(told(
+            "Without them the workspace can't be built; only this set-up works.",
+        ))
+    } else {
+        Amiss::SoundIncomplete(told(
+            "Without them some sound doesn't come or go and tests of sound fail; typing and sound files still work.",
+        ))
+    }
+}
+
+/// The wanted packages that aren't installed, or `None` where there is no dpkg.
+fn missing() -> Option<Vec<&'static str>> {
+    let wanted = || TO_BUILD.iter().chain(TO_RUN).copied();
+    // dpkg-query fails when it knows nothing of one name, and still answers for the others.
+    let answer = Command::new("dpkg-query")
+        .args(["--show", "--showformat", "${db:Status-Status} ${Package}\n"])
+        .args(wanted())
+        .stderr(Stdio::null())
+        .output()
+        .ok()?;
+    let answer = String::from_utf8_lossy(&answer.stdout).into_owned();
+    Some(not_installed(&answer, wanted()))
+}
+
+fn not_installed<'a>(answer: &str, wanted: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+    let installed: Vec<&str> = answer
+        .lines()
+        .filter_map(|line| line.strip_prefix("installed "))
+        .collect();
+    wanted
+        .filter(|package| !installed.contains(package))
+        .collect()
+}
+
+fn installer() -> Installer {
+    let quiet = |program: &str, arguments: &[&str]| {
+        Command::new(program)
+            .args(arguments)
+            .stdin(Stdio::null())
+            .stderr(Stdio::null())
+            .output()
+    };
+    let is_root = quiet("id", &["-u"]).is_ok_and(|answer| answer.stdout.trim_ascii() == b"0");
+    if is_root {
+        Installer::Root
+    } else if quiet("sudo", &["-n", "true"]).is_ok_and(|answer| answer.status.success()) {
+        Installer::Sudo
+    } else {
+        Installer::Nobody
+    }
+}
+
+fn install(installer: &Installer, packages: &[&str]) -> bool {
+    let apt = |arguments: &[&str]| {
+        let mut command = match installer {
+            Installer::Root => Command::new("env"),
+            Installer::Sudo => {
+                let mut sudo = Command::new("sudo");
+                sudo.args(["-n", "env"]);
+                sudo
+            }
+            Installer::Nobody => return false,
+        };
+        command.args(["DEBIAN_FRONTEND=noninteractive", "apt-get", "-y"]);
+        if !progress::watched() {
+            command.arg("-qq");
+        }
+        command
+            .args(arguments)
+            .stdin(Stdio::null())
+            .stdout(Stdio::inherit());
+        command.status().is_ok_and(|status| status.success())
+    };
+    // An outdated list is no reason to stop: the packages may be known already.
+    apt(&["update"]);
+    let mut arguments = vec!["install", "--no-install-recommends"];
+    if progress::watched() {
+        arguments.extend(["-o", "Dpkg::Progress-Fancy=1"]);
+    }
+    arguments.extend(packages);
+    apt(&arguments)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn removed_and_unknown_packages_are_missing() {
+        let answer = "installed sox\nconfig-files flite\n";
+        assert_eq!(
+            not_installed(answer, ["sox", "flite", "clang"].into_iter()),
+            ["flite", "clang"]
+        );
+    }
+}
