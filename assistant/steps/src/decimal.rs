@@ -53,7 +53,10 @@ impl Decimal {
     pub fn trimmed(self) -> Self {
         let mut it = self;
         while it.places > 0 && it.digits % 10 == 0 {
-            it = Self { digits: it.digits / 10, places: it.places - 1 };
+            it = Self {
+                digits: it.digits / 10,
+                places: it.places - 1,
+            };
         }
         it
     }
@@ -128,7 +131,9 @@ impl Serialize for Decimal {
 
 impl<'de> Deserialize<'de> for Decimal {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        String::deserialize(deserializer)?.parse().map_err(serde::de::Error::custom)
+        String::deserialize(deserializer)?
+            .parse()
+            .map_err(serde::de::Error::custom)
     }
 }
 
@@ -146,7 +151,17 @@ mod tests {
 
     #[test]
     fn refuses_what_is_no_number() {
-        for text in ["", ".", "1.", "1.2.3", "1e3", "ten", "0.1234567", "9999999999999", "--1"] {
+        for text in [
+            "",
+            ".",
+            "1.",
+            "1.2.3",
+            "1e3",
+            "ten",
+            "0.1234567",
+            "9999999999999",
+            "--1",
+        ] {
             assert!(text.parse::<Decimal>().is_err(), "{text}");
         }
     }

@@ -20,7 +20,9 @@ impl Id {
     /// Whether a text may serve as a name in a procedure.
     pub fn is_well_formed(text: &str) -> bool {
         text.starts_with(|c: char| c.is_ascii_lowercase())
-            && text.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
+            && text
+                .chars()
+                .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
     }
 
     /// The name as text.

@@ -26,7 +26,10 @@ pub struct Moment(pub u64);
 impl Moment {
     /// The moment a time later.
     pub fn after(self, time: Duration) -> Self {
-        Self(self.0.saturating_add(u64::try_from(time.as_millis()).unwrap_or(u64::MAX)))
+        Self(
+            self.0
+                .saturating_add(u64::try_from(time.as_millis()).unwrap_or(u64::MAX)),
+        )
     }
 
     /// How long after `earlier` this is; nothing when it isn't after it.

@@ -1,0 +1,168 @@
+//! What is proved of a procedure before a job starts with it: whatever comes off goes back.
+
+use super::load::{Desk, Place};
+use super::problem::ProblemKind;
+use super::{Action, Procedure, Step, Thing};
+use crate::Id;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The most combinations of options that are gone through.
+const MOST_COMBINATIONS: usize = 256;
+
+pub(super) fn check(procedure: &Procedure, desk: &mut Desk) {
+    let mut told = BTreeSet::new();
+    for chosen in combinations(procedure) {
+        walk(procedure, &chosen, &mut told, desk);
+    }
+    for (id, branch) in &procedure.branches {
+        // A branch may put back what was off before it, but mustn't leave more off than it found.
+        let mut off: BTreeMap<Thing, &Step> = BTreeMap::new();
+        for step in &branch.steps {
+            follow(step, &mut off, procedure);
+        }
+        for (thing, step) in off {
+            if told.insert((step.id.clone(), "left")) {
+                left_off(procedure, &thing, step, &format!("the branch “{id}”"), desk);
+            }
+        }
+    }
+}
+
+/// Every combination of options, at most [`MOST_COMBINATIONS`].
+pub(crate) fn combinations(procedure: &Procedure) -> Vec<BTreeMap<Id, Id>> {
+    let mut all = vec![BTreeMap::new()];
+    for variant in &procedure.variants {
+        all = all
+            .iter()
+            .flat_map(|chosen| {
+                variant.options.iter().map(|(option, _)| {
+                    let mut chosen = chosen.clone();
+                    chosen.insert(variant.id.clone(), option.clone());
+                    chosen
+                })
+            })
+            .take(MOST_COMBINATIONS)
+            .collect();
+    }
+    all
+}
+
+fn walk(
+    procedure: &Procedure,
+    chosen: &BTreeMap<Id, Id>,
+    told: &mut BTreeSet<(Id, &'static str)>,
+    desk: &mut Desk,
+) {
+    let mut off: BTreeMap<Thing, &Step> = BTreeMap::new();
+    let applies = |step: &&Step| {
+        step.when
+            .iter()
+            .all(|(variant, option)| chosen.get(variant) == Some(option))
+    };
+    for step in procedure.steps.iter().filter(applies) {
+        let putting_back = match &step.action {
+            Action::Refit(thing) => Some(thing.clone()),
+            Action::Tighten(id) => Some(Thing::Fastener(id.clone())),
+            Action::Do
+            | Action::Loosen(_)
+            | Action::Remove(_)
+            | Action::Measure(_)
+            | Action::Wait(_)
+            | Action::Inspect
+            | Action::Ask { .. }
+            | Action::Hold(_) => None,
+        };
+        if let Some(thing) = putting_back
+            && matches!(step.action, Action::Refit(_))
+            && !off.contains_key(&thing)
+            && step.when_off.is_none()
+            && told.insert((step.id.clone(), "never off"))
+        {
+            let name = name_of(procedure, &thing);
+            desk.problem(
+                ProblemKind::Ledger,
+                &place_of(step, desk),
+                format!(
+                    "the step “{}” refits the {name}, which no step before it takes off",
+                    step.id
+                ),
+                "this step",
+                "add the step that takes it off, or make this one `action = \"do\"`",
+            );
+        }
+        follow(step, &mut off, procedure);
+    }
+    for (thing, step) in off {
+        if told.insert((step.id.clone(), "left")) {
+            left_off(procedure, &thing, step, "the procedure", desk);
+        }
+    }
+}
+
+fn follow<'a>(step: &'a Step, off: &mut BTreeMap<Thing, &'a Step>, procedure: &Procedure) {
+    match &step.action {
+        Action::Loosen(id) => {
+            off.insert(Thing::Fastener(id.clone()), step);
+        }
+        Action::Remove(thing) => {
+            off.insert(thing.clone(), step);
+        }
+        // A group with a torque is back in place only when it has been tightened.
+        Action::Refit(Thing::Fastener(id))
+            if procedure
+                .fasteners
+                .get(id)
+                .is_some_and(|group| group.torque.is_some()) => {}
+        Action::Refit(thing) => {
+            off.remove(thing);
+        }
+        Action::Tighten(id) => {
+            off.remove(&Thing::Fastener(id.clone()));
+        }
+        Action::Do
+        | Action::Measure(_)
+        | Action::Wait(_)
+        | Action::Inspect
+        | Action::Ask { .. }
+        | Action::Hold(_) => {}
+    }
+}
+
+fn left_off(procedure: &Procedure, thing: &Thing, step: &Step, of: &str, desk: &mut Desk) {
+    let name = name_of(procedure, thing);
+    let remedy = match thing {
+        Thing::Item(_) => format!("add a step with `action = \"refit\"` for the {name}"),
+        Thing::Fastener(_) => format!("add a step with `action = \"tighten\"` for the {name}"),
+    };
+    desk.problem(
+        ProblemKind::Ledger,
+        &place_of(step, desk),
+        format!("{of} ends with the {name} still loose or off"),
+        format!("it comes off in the step “{}”", step.id),
+        remedy,
+    );
+}
+
+fn name_of(procedure: &Procedure, thing: &Thing) -> String {
+    match thing {
+        Thing::Item(id) => procedure
+            .items
+            .get(id)
+            .map_or(id.as_str(), |item| &item.name),
+        Thing::Fastener(id) => procedure
+            .fasteners
+            .get(id)
+            .map_or(id.as_str(), |group| group.named()),
+    }
+    .to_owned()
+}
+
+fn place_of(step: &Step, desk: &Desk) -> Place {
+    desk.places
+        .get(&format!("step {}", step.id))
+        .cloned()
+        .unwrap_or(Place {
+            source: 0,
+            span: 0..0,
+        })
+}

@@ -1,0 +1,409 @@
+//! A procedure as its author writes it: the TOML, key by key. `load` turns it into a
+//! [`Procedure`](super::Procedure), in which every name resolves and every quantity is a quantity.
+
+use crate::quantity::{DriveShape, Pattern};
+use schemars::JsonSchema;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use toml::Spanned;
+
+/// A text of which the place in the file is kept, so that an error can point at it.
+pub(super) type Text = Spanned<String>;
+
+/// A procedure, or a part that procedures include. A part has no `title`, `vehicle`, `values`, `minutes`,
+/// `variant` or `make_safe` of its own.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct File {
+    /// Version of this format; 1.
+    #[schemars(with = "u32")]
+    pub(super) format: Spanned<u32>,
+    /// Name of the procedure: the file's name without `.toml`.
+    #[schemars(with = "String")]
+    pub(super) id: Text,
+    /// What the job is called, in a few words that can be said.
+    #[schemars(with = "Option<String>")]
+    pub(super) title: Option<Text>,
+    /// The vehicle, or the machine, that it is for.
+    pub(super) vehicle: Option<String>,
+    /// Where the values come from. Said before the job starts.
+    pub(super) values: Option<String>,
+    /// How long the job usually takes.
+    pub(super) minutes: Option<u32>,
+    /// Said before the job starts, besides the usual cautions.
+    #[serde(default)]
+    pub(super) cautions: Vec<String>,
+    /// What is asked when the job starts: which side, which rim.
+    #[serde(default)]
+    pub(super) variant: Vec<VariantFile>,
+    /// What must be true of the world for a step to be safe.
+    #[serde(default)]
+    pub(super) fact: Vec<FactFile>,
+    /// Hold points: each makes one fact true.
+    #[serde(default)]
+    pub(super) gate: Vec<GateFile>,
+    /// What to lay out before the job.
+    #[serde(default)]
+    pub(super) lay_out: LayOutFile,
+    /// Things that come off, or are unplugged, and go back.
+    #[serde(default)]
+    pub(super) item: Vec<ItemFile>,
+    /// Groups of like fasteners.
+    #[serde(default)]
+    pub(super) fastener: Vec<FastenerFile>,
+    /// What is measured.
+    #[serde(default)]
+    pub(super) reading: Vec<ReadingFile>,
+    /// What to do if there is trouble.
+    #[serde(default)]
+    pub(super) branch: Vec<BranchFile>,
+    /// The steps, in order.
+    #[serde(default)]
+    pub(super) step: Vec<StepFile>,
+    /// Steps that leave the vehicle safe when the job is given up.
+    #[serde(default)]
+    pub(super) make_safe: Vec<StepFile>,
+}
+
+/// A question at the start.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct VariantFile {
+    #[schemars(with = "String")]
+    pub(super) id: Text,
+    /// The question, as it is said.
+    pub(super) ask: String,
+    /// The answers, at least two.
+    #[schemars(with = "Vec<OptionFile>")]
+    pub(super) options: Spanned<Vec<OptionFile>>,
+}
+
+/// One answer.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct OptionFile {
+    #[schemars(with = "String")]
+    pub(super) id: Text,
+    /// The answer's words; what `{variant}` becomes in texts.
+    #[schemars(with = "String")]
+    pub(super) say: Text,
+}
+
+/// A fact.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct FactFile {
+    #[schemars(with = "String")]
+    pub(super) id: Text,
+    /// The fact as a clause: "the van rests on stands".
+    pub(super) means: String,
+}
+
+/// A hold point.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct GateFile {
+    #[schemars(with = "String")]
+    pub(super) id: Text,
+    /// The fact that it makes true.
+    #[schemars(with = "String")]
+    pub(super) fact: Text,
+    /// The hazard's signal word (ANSI Z535.6).
+    #[serde(default)]
+    pub(super) signal: Signal,
+    /// What to do and look at before saying the words.
+    pub(super) ask: String,
+    /// The words that open it: a sentence particular to this gate, numbers spelt out.
+    #[schemars(with = "String")]
+    pub(super) readback: Text,
+    /// Facts that must be true before this gate can be passed.
+    #[serde(default)]
+    #[schemars(with = "Vec<String>")]
+    pub(super) needs: Vec<Text>,
+    /// After a pause longer than this the gate is asked again.
+    pub(super) good_for_minutes: Option<u32>,
+    /// More sentences that sound like the readback and must not open the gate.
+    #[serde(default)]
+    pub(super) decoys: Vec<String>,
+}
+
+/// Signal words (ANSI Z535.6): how badly, and how surely, someone is hurt.
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    Default,
+    PartialEq,
+    Eq,
+    Hash,
+    PartialOrd,
+    Ord,
+    Deserialize,
+    serde::Serialize,
+    JsonSchema,
+)]
+#[serde(rename_all = "kebab-case")]
+pub enum Signal {
+    /// Not about injury.
+    Notice,
+    /// Could injure, minor or moderate.
+    #[default]
+    Caution,
+    /// Could kill or injure seriously.
+    Warning,
+    /// Will kill or injure seriously.
+    Danger,
+}
+
+impl Signal {
+    /// The signal word, as it is said and printed.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Notice => "Notice",
+            Self::Caution => "Caution",
+            Self::Warning => "Warning",
+            Self::Danger => "Danger",
+        }
+    }
+}
+
+/// What to lay out.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct LayOutFile {
+    /// Protective equipment.
+    pub(super) protection: Vec<String>,
+    pub(super) tools: Vec<String>,
+    pub(super) parts: Vec<String>,
+    pub(super) consumables: Vec<String>,
+}
+
+/// A thing that comes off and goes back.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ItemFile {
+    #[schemars(with = "String")]
+    pub(super) id: Text,
+    /// Its name, without an article.
+    #[schemars(with = "String")]
+    pub(super) name: Text,
+    /// What it is while it isn't in place; `off` when left out.
+    pub(super) off: Option<String>,
+    /// Whether it is thrown away: a new one goes back.
+    #[serde(default)]
+    pub(super) once_only: bool,
+}
+
+/// A group of like fasteners.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct FastenerFile {
+    #[schemars(with = "String")]
+    pub(super) id: Text,
+    /// The name of one, without an article.
+    #[schemars(with = "String")]
+    pub(super) name: Text,
+    /// The name of several; the name with an s when left out.
+    pub(super) names: Option<String>,
+    /// How many.
+    #[schemars(with = "u16")]
+    pub(super) count: Spanned<u16>,
+    /// Thread designation (ISO 965-1), for example `M14x1.5`.
+    #[schemars(with = "Option<String>")]
+    pub(super) thread: Option<Text>,
+    /// Property class (ISO 898-1), for example `10.9`.
+    pub(super) class: Option<String>,
+    /// What tool fits.
+    pub(super) drive: Option<DriveFile>,
+    /// Final torque, number and unit as the source gives them.
+    #[schemars(with = "Option<String>")]
+    pub(super) torque: Option<Text>,
+    /// Final torque where it depends on a variant.
+    pub(super) torque_by: Option<ByFile>,
+    /// Per cent of the torque at the end of each pass; the last is 100.
+    #[serde(default)]
+    #[schemars(with = "Vec<u8>")]
+    pub(super) passes: Option<Spanned<Vec<u8>>>,
+    /// Further turn after the torque, in degrees.
+    #[schemars(with = "Option<u16>")]
+    pub(super) angle: Option<Spanned<u16>>,
+    /// The order of tightening.
+    #[serde(default)]
+    pub(super) pattern: Option<Pattern>,
+    /// Threadlocker to use, by strength.
+    pub(super) threadlocker: Option<String>,
+    /// What the threads are given, or `dry`.
+    pub(super) lubrication: Option<String>,
+    /// Never used twice: a new one goes in.
+    #[serde(default)]
+    pub(super) once_only: bool,
+}
+
+/// Drive of a fastener.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct DriveFile {
+    pub(super) shape: DriveShape,
+    /// Width across flats with its unit, or the number of a six-lobe drive.
+    #[schemars(with = "String")]
+    pub(super) size: Text,
+}
+
+/// Values that depend on a variant.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ByFile {
+    /// The variant's name.
+    #[schemars(with = "String")]
+    pub(super) variant: Text,
+    /// A value for each of its options.
+    #[schemars(with = "BTreeMap<String, String>")]
+    pub(super) values: BTreeMap<String, Text>,
+}
+
+/// Something measured.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ReadingFile {
+    #[schemars(with = "String")]
+    pub(super) id: Text,
+    /// Its name, without an article.
+    pub(super) name: String,
+    /// The unit's symbol.
+    pub(super) unit: String,
+    /// The least that the instrument could show.
+    #[schemars(with = "String")]
+    pub(super) least: Text,
+    /// The most that the instrument could show; as many decimal places as are read off.
+    #[schemars(with = "String")]
+    pub(super) most: Text,
+    /// Lower limit.
+    #[schemars(with = "Option<String>")]
+    pub(super) min: Option<Text>,
+    /// Upper limit.
+    #[schemars(with = "Option<String>")]
+    pub(super) max: Option<Text>,
+    /// The branch that follows a value out of limits; when left out the value is recorded and the
+    /// technician told.
+    #[schemars(with = "Option<String>")]
+    pub(super) out: Option<Text>,
+}
+
+/// A helper branch.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct BranchFile {
+    #[schemars(with = "String")]
+    pub(super) id: Text,
+    /// What is said to get there: "it won't come off".
+    #[serde(default)]
+    #[schemars(with = "Vec<String>")]
+    pub(super) say: Vec<Text>,
+    #[serde(default)]
+    pub(super) step: Vec<StepFile>,
+}
+
+/// A warning, said before the action.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WarningFile {
+    pub(super) signal: Signal,
+    pub(super) text: String,
+}
+
+/// What a step does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum ActionFile {
+    /// Anything without a mark in the ledger.
+    Do,
+    /// Loosen a fastener group.
+    Loosen,
+    /// Take off an item or a fastener group.
+    Remove,
+    /// Put an item back, or run a fastener group in by hand.
+    Refit,
+    /// Tighten a fastener group to its torque.
+    Tighten,
+    /// Take a reading.
+    Measure,
+    /// Let time pass.
+    Wait,
+    /// Look at something.
+    Inspect,
+    /// A question answered by yes or no.
+    Ask,
+    /// A gate.
+    Hold,
+}
+
+/// A step, or the place where a part is included.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct StepFile {
+    #[schemars(with = "Option<String>")]
+    pub(super) id: Option<Text>,
+    #[schemars(with = "Option<ActionFile>")]
+    pub(super) action: Option<Spanned<ActionFile>>,
+    /// The action in the imperative, one verb.
+    #[schemars(with = "Option<String>")]
+    pub(super) text: Option<Text>,
+    /// The same for someone who knows the job.
+    #[schemars(with = "Option<String>")]
+    pub(super) short: Option<Text>,
+    /// Answer to "tell me more".
+    #[schemars(with = "Option<String>")]
+    pub(super) more: Option<Text>,
+    /// Answer to "why".
+    pub(super) why: Option<String>,
+    pub(super) warning: Option<WarningFile>,
+    /// Answer to "what tool", besides the fastener's drive.
+    #[serde(default)]
+    pub(super) tools: Vec<String>,
+    /// Facts that must be true.
+    #[serde(default)]
+    #[schemars(with = "Vec<String>")]
+    pub(super) needs: Vec<Text>,
+    /// Facts that are true no longer once it is begun.
+    #[serde(default)]
+    #[schemars(with = "Vec<String>")]
+    pub(super) voids: Vec<Text>,
+    /// Only for these options of variants.
+    #[serde(default)]
+    #[schemars(with = "BTreeMap<String, String>")]
+    pub(super) when: BTreeMap<String, Text>,
+    /// Only while this item or fastener group isn't in place.
+    #[schemars(with = "Option<String>")]
+    pub(super) when_off: Option<Text>,
+    /// Helper branches offered here.
+    #[serde(default)]
+    #[schemars(with = "Vec<String>")]
+    pub(super) helpers: Vec<Text>,
+    /// For loosen, remove, refit, tighten.
+    #[schemars(with = "Option<String>")]
+    pub(super) fastener: Option<Text>,
+    /// For remove, refit.
+    #[schemars(with = "Option<String>")]
+    pub(super) item: Option<Text>,
+    /// For measure.
+    #[schemars(with = "Option<String>")]
+    pub(super) reading: Option<Text>,
+    /// For hold.
+    #[schemars(with = "Option<String>")]
+    pub(super) gate: Option<Text>,
+    /// For wait.
+    #[schemars(with = "Option<u32>")]
+    pub(super) minutes: Option<Spanned<u32>>,
+    /// For ask: the branch that follows "yes".
+    #[schemars(with = "Option<String>")]
+    pub(super) yes: Option<Text>,
+    /// For ask: the branch that follows "no".
+    #[schemars(with = "Option<String>")]
+    pub(super) no: Option<Text>,
+    /// The part whose steps stand here, for example `parts/raise-and-support`.
+    #[schemars(with = "Option<String>")]
+    pub(super) include: Option<Text>,
+    /// With include: what the part's `{names}` become.
+    #[serde(default)]
+    pub(super) with: BTreeMap<String, String>,
+}

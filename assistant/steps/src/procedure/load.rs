@@ -1,0 +1,299 @@
+//! From files to a checked procedure: reads the file and the parts it includes.
+
+use super::file::{File, StepFile};
+use super::problem::{Problem, ProblemKind, Problems};
+use super::{Procedure, check, read};
+use miette::NamedSource;
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// The largest file that is read, in bytes. A procedure of sixty steps has about 30 000.
+pub const MOST_BYTES: usize = 1_000_000;
+
+/// How deep parts may include parts.
+const DEEPEST: usize = 8;
+
+/// Where procedures and parts come from: a folder, the program itself, a test. `name` is without `.toml`
+/// and uses `/`: `front-half-shaft`, `parts/raise-and-support`.
+pub trait Library {
+    /// The bytes of one file. A file over [`MOST_BYTES`] may be cut short after that many.
+    fn read(&self, name: &str) -> Result<Vec<u8>, ReadError>;
+}
+
+/// Why a library has no such file.
+#[derive(Debug, Clone, thiserror::Error)]
+pub enum ReadError {
+    /// There is none of that name.
+    #[error("there is no file of that name")]
+    Missing,
+    /// It's there and can't be read.
+    #[error("{0}")]
+    Failed(String),
+}
+
+impl<S: AsRef<str>> Library for BTreeMap<S, S>
+where
+    S: Ord + std::borrow::Borrow<str>,
+{
+    fn read(&self, name: &str) -> Result<Vec<u8>, ReadError> {
+        self.get(name)
+            .map(|text| text.as_ref().as_bytes().to_vec())
+            .ok_or(ReadError::Missing)
+    }
+}
+
+impl Procedure {
+    /// Reads and checks a procedure with all that it includes.
+    ///
+    /// # Errors
+    /// All problems that were found, each with its place in its file.
+    pub fn load(name: &str, library: &dyn Library) -> Result<Self, Problems> {
+        let mut desk = Desk::default();
+        let procedure = load(name, library, &mut desk);
+        match procedure {
+            Some(procedure) if desk.problems.is_empty() => Ok(procedure),
+            _ => Err(Problems {
+                procedure: name.to_owned(),
+                problems: desk.problems,
+            }),
+        }
+    }
+}
+
+fn load(name: &str, library: &dyn Library, desk: &mut Desk) -> Option<Procedure> {
+    let mut gathered = Gathered::default();
+    let nowhere = Place {
+        source: desk.open(name, ""),
+        span: 0..0,
+    };
+    gather(
+        name,
+        BTreeMap::new(),
+        library,
+        desk,
+        &mut gathered,
+        &mut Vec::new(),
+        &nowhere,
+    );
+    if !desk.problems.is_empty() {
+        return None;
+    }
+    let mut sha = Sha256::new();
+    for (name, text) in &gathered.texts {
+        sha.update(name.as_bytes());
+        sha.update([0]);
+        sha.update(text.as_bytes());
+        sha.update([0]);
+    }
+    let procedure = read::procedure(gathered, desk, format!("{:x}", sha.finalize()))?;
+    if desk.problems.is_empty() {
+        check::check(&procedure, desk);
+    }
+    Some(procedure)
+}
+
+/// A place in one of the files.
+#[derive(Debug, Clone)]
+pub(super) struct Place {
+    pub source: usize,
+    pub span: Range<usize>,
+}
+
+/// Collects what is wrong.
+#[derive(Default)]
+pub(super) struct Desk {
+    sources: Vec<NamedSource<Arc<str>>>,
+    pub problems: Vec<Problem>,
+    /// Where things were defined, for checks that run on the finished procedure.
+    pub places: BTreeMap<String, Place>,
+}
+
+impl Desk {
+    fn open(&mut self, name: &str, text: &str) -> usize {
+        self.sources
+            .push(NamedSource::new(format!("{name}.toml"), Arc::from(text)));
+        self.sources.len() - 1
+    }
+
+    /// Notes a problem at a place.
+    pub fn problem(
+        &mut self,
+        kind: ProblemKind,
+        place: &Place,
+        message: impl Into<String>,
+        label: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
+        // `open` gave every place its source.
+        let Some(file) = self.sources.get(place.source) else {
+            return;
+        };
+        self.problems.push(Problem {
+            kind,
+            message: message.into(),
+            file: file.clone(),
+            place: place.span.clone().into(),
+            label: label.into(),
+            remedy: remedy.into(),
+        });
+    }
+}
+
+/// One file with the words that its `{names}` become.
+pub(super) struct Loaded {
+    pub source: usize,
+    pub file: File,
+    pub with: BTreeMap<String, String>,
+}
+
+/// A step, and which of the loaded files it stands in.
+pub(super) struct StepIn {
+    pub loaded: usize,
+    pub step: StepFile,
+}
+
+/// All files of one procedure, their steps put in line.
+#[derive(Default)]
+pub(super) struct Gathered {
+    /// The first is the procedure itself.
+    pub files: Vec<Loaded>,
+    pub steps: Vec<StepIn>,
+    texts: BTreeMap<String, String>,
+}
+
+fn gather(
+    name: &str,
+    with: BTreeMap<String, String>,
+    library: &dyn Library,
+    desk: &mut Desk,
+    gathered: &mut Gathered,
+    within: &mut Vec<String>,
+    asked_at: &Place,
+) {
+    if within.iter().any(|outer| outer == name) {
+        let way = within
+            .iter()
+            .map(String::as_str)
+            .chain([name])
+            .collect::<Vec<_>>()
+            .join(" → ");
+        desk.problem(
+            ProblemKind::IncludeLoop,
+            asked_at,
+            format!("“{name}” includes itself: {way}"),
+            "this closes the loop",
+            "take one of these includes out",
+        );
+        return;
+    }
+    if within.len() >= DEEPEST {
+        desk.problem(
+            ProblemKind::IncludeLoop,
+            asked_at,
+            format!("parts may include parts only {DEEPEST} deep"),
+            "one too deep",
+            "put the steps of the innermost part where they are included",
+        );
+        return;
+    }
+    let bytes = match library.read(name) {
+        Ok(bytes) => bytes,
+        Err(error) => {
+            desk.problem(
+                ProblemKind::Unreadable,
+                asked_at,
+                format!("“{name}.toml” can't be read: {error}"),
+                "asked for here",
+                "look at the spelling, and that the file lies in the procedures folder",
+            );
+            return;
+        }
+    };
+    if bytes.len() > MOST_BYTES {
+        desk.problem(
+            ProblemKind::Unreadable,
+            asked_at,
+            format!("“{name}.toml” is larger than {MOST_BYTES} bytes"),
+            "asked for here",
+            "a procedure is text of some ten thousand bytes; is this the right file?",
+        );
+        return;
+    }
+    let text = match String::from_utf8(bytes) {
+        Ok(text) => text,
+        Err(error) => {
+            let good = error.utf8_error().valid_up_to();
+            let start = String::from_utf8_lossy(&error.as_bytes()[..good]).into_owned();
+            let line = start.lines().count().max(1);
+            let source = desk.open(name, &start);
+            desk.problem(
+                ProblemKind::Unreadable,
+                &Place {
+                    source,
+                    span: good..good,
+                },
+                format!("“{name}.toml” is not UTF-8: byte {good}, in line {line}, is no letter"),
+                "the text ends being readable here",
+                "save the file as UTF-8",
+            );
+            return;
+        }
+    };
+    let source = desk.open(name, &text);
+    let file: File = match toml::from_str(&text) {
+        Ok(file) => file,
+        Err(error) => {
+            let span = error.span().unwrap_or(0..0);
+            desk.problem(
+                ProblemKind::Format,
+                &Place { source, span },
+                error.message().to_owned(),
+                "here",
+                "the format is described by procedures/procedure.schema.json",
+            );
+            return;
+        }
+    };
+    if *file.format.as_ref() != 1 {
+        desk.problem(
+            ProblemKind::Value,
+            &Place {
+                source,
+                span: file.format.span(),
+            },
+            format!("format {} is not known", file.format.as_ref()),
+            "this program reads format 1",
+            "use a newer program, or write `format = 1`",
+        );
+        return;
+    }
+    gathered.texts.insert(name.to_owned(), text);
+    let loaded = gathered.files.len();
+    gathered.files.push(Loaded { source, file, with });
+    within.push(name.to_owned());
+    let steps = std::mem::take(&mut gathered.files[loaded].file.step);
+    for step in steps {
+        let Some(part) = &step.include else {
+            gathered.steps.push(StepIn { loaded, step });
+            continue;
+        };
+        let place = Place {
+            source,
+            span: part.span(),
+        };
+        if step.action.is_some() || step.text.is_some() || step.id.is_some() {
+            desk.problem(
+                ProblemKind::Key,
+                &place,
+                "an include stands alone",
+                "this entry also has an id, action or text",
+                "make the step an entry of its own",
+            );
+        }
+        let part = part.as_ref().clone();
+        gather(&part, step.with, library, desk, gathered, within, &place);
+    }
+    within.pop();
+}

@@ -1,0 +1,365 @@
+//! A procedure: a small program over facts about the vehicle and the work.
+
+mod check;
+mod file;
+mod load;
+mod names;
+mod problem;
+mod read;
+
+pub use file::{File, Signal};
+pub use load::{Library, MOST_BYTES, ReadError};
+pub use problem::{Problem, ProblemKind, Problems};
+
+use crate::quantity::{DriveShape, Pattern, Size, TorqueValue};
+use crate::{Decimal, Id};
+use std::collections::BTreeMap;
+use std::time::Duration;
+
+/// A procedure that has been read and checked: every name resolves, every quantity is one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Procedure {
+    /// Its name.
+    pub id: Id,
+    /// What the job is called.
+    pub title: String,
+    /// The vehicle or machine that it is for.
+    pub vehicle: String,
+    /// Where its values come from.
+    pub values: String,
+    /// How long it usually takes.
+    pub usual_time: Duration,
+    /// Said before it starts.
+    pub cautions: Vec<String>,
+    /// What is asked at the start, in order.
+    pub variants: Vec<Variant>,
+    /// What safety hangs on.
+    pub facts: BTreeMap<Id, Fact>,
+    /// Hold points.
+    pub gates: BTreeMap<Id, Gate>,
+    /// What to lay out.
+    pub lay_out: LayOut,
+    /// Things that come off and go back.
+    pub items: BTreeMap<Id, Item>,
+    /// Groups of like fasteners.
+    pub fasteners: BTreeMap<Id, FastenerGroup>,
+    /// What is measured.
+    pub readings: BTreeMap<Id, ReadingOf>,
+    /// Helper branches.
+    pub branches: BTreeMap<Id, Branch>,
+    /// The steps in order, parts included.
+    pub steps: Vec<Step>,
+    /// What leaves the vehicle safe when the job is given up.
+    pub make_safe: Vec<Step>,
+    /// SHA-256 over the file and all parts, in hexadecimal: which text a record belongs to.
+    pub sha256: String,
+}
+
+/// A question at the start.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Variant {
+    /// Its name.
+    pub id: Id,
+    /// The question.
+    pub ask: String,
+    /// The answers: name and words.
+    pub options: Vec<(Id, String)>,
+}
+
+/// Something true of the world that safety or order hangs on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fact {
+    /// The fact as a clause.
+    pub means: String,
+    /// The one gate that makes it true.
+    pub gate: Id,
+}
+
+/// A hold point.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Gate {
+    /// The fact that it makes true.
+    pub fact: Id,
+    /// How bad the hazard is.
+    pub signal: Signal,
+    /// What to do and look at before saying the words.
+    pub ask: String,
+    /// The words that open it: lower case, no punctuation, no digits.
+    pub readback: String,
+    /// The readback as the author wrote it.
+    pub readback_written: String,
+    /// Facts that must be true first.
+    pub needs: Vec<Id>,
+    /// A pause longer than this and the gate is asked again.
+    pub good_for: Duration,
+    /// More sentences that must not open it.
+    pub decoys: Vec<String>,
+}
+
+/// What to lay out before the job.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct LayOut {
+    /// Protective equipment.
+    pub protection: Vec<String>,
+    /// Tools.
+    pub tools: Vec<String>,
+    /// Parts.
+    pub parts: Vec<String>,
+    /// Consumables.
+    pub consumables: Vec<String>,
+}
+
+/// A thing that comes off, or is unplugged, and goes back.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Item {
+    /// Its name, without an article.
+    pub name: String,
+    /// What it is while it isn't in place: "off", "unplugged", "hung up".
+    pub off: String,
+    /// Whether a new one goes back.
+    pub once_only: bool,
+}
+
+/// A group of like fasteners.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FastenerGroup {
+    /// The name of one.
+    pub name: String,
+    /// The name of several.
+    pub names: String,
+    /// How many; at least one.
+    pub count: u16,
+    /// Thread designation.
+    pub thread: Option<String>,
+    /// Property class.
+    pub class: Option<String>,
+    /// Drive.
+    pub drive: Option<Drive>,
+    /// Final torque.
+    pub torque: Option<ByVariant<TorqueValue>>,
+    /// Per cent of the torque at the end of each pass; never empty, ends in 100.
+    pub passes: Vec<u8>,
+    /// Further turn in degrees.
+    pub angle: Option<u16>,
+    /// Order of tightening.
+    pub pattern: Option<Pattern>,
+    /// Threadlocker.
+    pub threadlocker: Option<String>,
+    /// Lubrication.
+    pub lubrication: Option<String>,
+    /// Never used twice.
+    pub once_only: bool,
+}
+
+impl FastenerGroup {
+    /// "wheel nut" or "5 wheel nuts".
+    pub fn counted(&self) -> String {
+        if self.count == 1 {
+            self.name.clone()
+        } else {
+            format!("{} {}", self.count, self.names)
+        }
+    }
+
+    /// "wheel nut" or "wheel nuts".
+    pub fn named(&self) -> &str {
+        if self.count == 1 {
+            &self.name
+        } else {
+            &self.names
+        }
+    }
+}
+
+/// Drive of a fastener.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Drive {
+    /// Form.
+    pub shape: DriveShape,
+    /// Size.
+    pub size: Size,
+}
+
+/// A value that may depend on a variant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ByVariant<T> {
+    /// The same for all.
+    Always(T),
+    /// One for each option of a variant.
+    By(Id, BTreeMap<Id, T>),
+}
+
+impl<T> ByVariant<T> {
+    /// The value for the options chosen; `None` while the variant isn't chosen.
+    pub fn of(&self, chosen: &BTreeMap<Id, Id>) -> Option<&T> {
+        match self {
+            Self::Always(value) => Some(value),
+            Self::By(variant, values) => values.get(chosen.get(variant)?),
+        }
+    }
+
+    /// All values it may have.
+    pub fn all(&self) -> Vec<&T> {
+        match self {
+            Self::Always(value) => vec![value],
+            Self::By(_, values) => values.values().collect(),
+        }
+    }
+}
+
+/// Something measured.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadingOf {
+    /// Its name.
+    pub name: String,
+    /// The unit's symbol.
+    pub unit: String,
+    /// The least that the instrument could show.
+    pub least: Decimal,
+    /// The most.
+    pub most: Decimal,
+    /// Lower limit.
+    pub min: Option<Decimal>,
+    /// Upper limit.
+    pub max: Option<Decimal>,
+    /// What follows a value out of limits.
+    pub out: Option<Id>,
+}
+
+impl ReadingOf {
+    /// Decimal places that are read off.
+    pub fn places(&self) -> u8 {
+        self.least.places().max(self.most.places())
+    }
+
+    /// Whether a value is within the limits.
+    pub fn within(&self, value: Decimal) -> bool {
+        self.min.is_none_or(|min| value >= min) && self.max.is_none_or(|max| value <= max)
+    }
+
+    /// The limits in words: "at least 22.0 mm".
+    pub fn limits(&self) -> Option<String> {
+        let unit = &self.unit;
+        match (self.min, self.max) {
+            (Some(min), Some(max)) => Some(format!("from {min} to {max} {unit}")),
+            (Some(min), None) => Some(format!("at least {min} {unit}")),
+            (None, Some(max)) => Some(format!("at most {max} {unit}")),
+            (None, None) => None,
+        }
+    }
+}
+
+/// What to do if there is trouble.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Branch {
+    /// What is said to get there; empty where only the procedure leads.
+    pub say: Vec<String>,
+    /// Its steps.
+    pub steps: Vec<Step>,
+}
+
+/// A warning.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Warning {
+    /// Signal word.
+    pub signal: Signal,
+    /// What it warns of.
+    pub text: String,
+}
+
+/// One action.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// Its name.
+    pub id: Id,
+    /// What it does.
+    pub action: Action,
+    /// The action in the imperative; empty for a hold, whose gate has the words.
+    pub text: String,
+    /// The same, short.
+    pub short: Option<String>,
+    /// Answer to "tell me more".
+    pub more: Option<String>,
+    /// Answer to "why".
+    pub why: Option<String>,
+    /// Said before the action.
+    pub warning: Option<Warning>,
+    /// Answer to "what tool".
+    pub tools: Vec<String>,
+    /// Facts that must be true.
+    pub needs: Vec<Id>,
+    /// Facts that are true no longer once it is begun.
+    pub voids: Vec<Id>,
+    /// Only for these options.
+    pub when: BTreeMap<Id, Id>,
+    /// Only while this isn't in place.
+    pub when_off: Option<Id>,
+    /// Helper branches offered here.
+    pub helpers: Vec<Id>,
+}
+
+/// What a step does.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Action {
+    /// Anything without a mark in the ledger.
+    Do,
+    /// Loosen a fastener group.
+    Loosen(Id),
+    /// Take something off.
+    Remove(Thing),
+    /// Put it back; a fastener group by hand.
+    Refit(Thing),
+    /// Tighten to torque.
+    Tighten(Id),
+    /// Take a reading.
+    Measure(Id),
+    /// Let time pass.
+    Wait(Duration),
+    /// Look at something.
+    Inspect,
+    /// A question: where "yes" and "no" lead, when not just on.
+    Ask {
+        /// After "yes".
+        yes: Option<Id>,
+        /// After "no".
+        no: Option<Id>,
+    },
+    /// A gate.
+    Hold(Id),
+}
+
+/// What comes off and goes back.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Thing {
+    /// An item.
+    Item(Id),
+    /// A group of fasteners.
+    Fastener(Id),
+}
+
+impl Thing {
+    /// Its name in the procedure.
+    pub fn id(&self) -> &Id {
+        match self {
+            Self::Item(id) | Self::Fastener(id) => id,
+        }
+    }
+}
+
+impl Action {
+    /// The fastener group that it is about.
+    pub fn fastener(&self) -> Option<&Id> {
+        match self {
+            Self::Loosen(id) | Self::Tighten(id) => Some(id),
+            Self::Remove(Thing::Fastener(id)) | Self::Refit(Thing::Fastener(id)) => Some(id),
+            Self::Remove(Thing::Item(_))
+            | Self::Refit(Thing::Item(_))
+            | Self::Do
+            | Self::Measure(_)
+            | Self::Wait(_)
+            | Self::Inspect
+            | Self::Ask { .. }
+            | Self::Hold(_) => None,
+        }
+    }
+}
