@@ -20,3 +20,4 @@
 //! ```
 
 pub mod jsgf;
+pub mod number;
