@@ -1,4 +1,14 @@
 //! Sound: files, the microphone, where speech begins and ends.
+//!
+//! Whatever the source, sound is 16 kHz mono from here on. [`file`] and [`folder`] read recordings,
+//! [`microphone`] captures live, and [`endpoint`] cuts either into [`Utterance`]s.
+
+pub mod endpoint;
+pub mod file;
+pub mod folder;
+pub mod microphone;
+mod noise;
+mod resample;
 
 /// A stretch of sound that holds one thing said.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,5 +21,56 @@ pub struct Utterance {
     pub clipped: f32,
 }
 
+impl Utterance {
+    /// Takes samples as they are (16 kHz mono) for one utterance, without looking for speech in them.
+    /// The speech-to-noise ratio stays unknown.
+    pub fn whole(samples: Vec<f32>) -> Self {
+        let clipped = clipped_share(&samples);
+        Self {
+            samples,
+            snr_db: None,
+            clipped,
+        }
+    }
+
+    /// Length in seconds.
+    pub fn seconds(&self) -> f32 {
+        self.samples.len() as f32 / SAMPLE_RATE as f32
+    }
+}
+
 /// Samples a second of every [`Utterance`].
 pub const SAMPLE_RATE: u32 = 16_000;
+
+/// A sample this close to full scale counts as clipped. Resampling rounds the flat tops of clipped
+/// sound off by about a percent, so that exactly 1 would miss most of them.
+const CLIPPED: f32 = 0.99;
+
+/// Share of the samples at full scale, 0 to 1; 0 for no samples.
+fn clipped_share(samples: &[f32]) -> f32 {
+    if samples.is_empty() {
+        return 0.0;
+    }
+    samples
+        .iter()
+        .filter(|sample| sample.abs() >= CLIPPED)
+        .count() as f32
+        / samples.len() as f32
+}
+
+/// A sample that arithmetic can be done on: NaN becomes silence, everything else is held to −1 to 1.
+fn tame(sample: f32) -> f32 {
+    if sample.is_nan() {
+        0.0
+    } else {
+        sample.clamp(-1.0, 1.0)
+    }
+}
+
+/// Averages interleaved channels into one. A last frame that misses channels is dropped.
+fn mix_to_mono(interleaved: &[f32], channels: usize) -> impl Iterator<Item = f32> {
+    let channels = channels.max(1);
+    interleaved
+        .chunks_exact(channels)
+        .map(move |frame| frame.iter().copied().map(tame).sum::<f32>() / channels as f32)
+}

@@ -1,0 +1,294 @@
+//! Where speech begins and ends.
+//!
+//! A frame of 16 ms is speech when the voice-activity network of the crate `earshot` takes it for a
+//! voice *and* it stands out of the background. The network alone takes steady pink and brown noise
+//! (a fan, an engine) for voice; the power alone takes every dropped spanner for it.
+//!
+//! A stretch that outgrows [`Settings::maximum`] never becomes an [`Event::Utterance`], nor does any
+//! part of it: a phrase cut out of a longer sentence may say the opposite of the sentence.
+
+use super::noise::{NoiseFloor, decibel};
+use super::{SAMPLE_RATE, Utterance, clipped_share, tame};
+use std::collections::VecDeque;
+use std::time::Duration;
+
+/// Samples of a frame: 16 ms.
+const FRAME: usize = 256;
+
+/// What a stretch of speech is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settings {
+    /// The network's score, 0 to 1, from which speech begins. Clean words reach 0.8 to 0.99, white noise
+    /// stays under 0.4 except in the first 0.2 s of a stream.
+    pub begin: f32,
+    /// The score from which begun speech goes on.
+    pub go_on: f32,
+    /// How long `begin` must be held before speech has begun.
+    pub onset: Duration,
+    /// Decibel above the background from which a frame may be speech.
+    pub above_floor_db: f32,
+    /// Power in decibel of full scale (above 120 Hz) from which a frame may be speech.
+    pub least_dbfs: f32,
+    /// Sound kept from before speech began: soft consonants begin earlier than voice is found.
+    pub pre_roll: Duration,
+    /// Silence that ends an utterance. Recognisers need 0.3 s of it after the last word.
+    pub hang_over: Duration,
+    /// Least speech of an utterance, pauses not counted.
+    pub minimum: Duration,
+    /// Most sound of an utterance, pre-roll and hang-over counted.
+    pub maximum: Duration,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            begin: 0.6,
+            go_on: 0.45,
+            onset: Duration::from_millis(48),
+            above_floor_db: 2.0,
+            least_dbfs: -65.0,
+            pre_roll: Duration::from_millis(300),
+            hang_over: Duration::from_millis(400),
+            minimum: Duration::from_millis(80),
+            maximum: Duration::from_secs(12),
+        }
+    }
+}
+
+/// What the end-pointer noticed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Event {
+    /// Somebody began to speak. One of the other events follows.
+    SpeechBegan,
+    /// Something was said, from pause to pause.
+    Utterance(Utterance),
+    /// A piece of a stretch that outgrew the maximum. It may be searched for a "stop", but must never
+    /// count as a readback: what it is a part of is unknown. Everything up to the next pause comes
+    /// as such pieces.
+    CutShort(Utterance),
+    /// What began as speech was none.
+    Discarded(Discard),
+}
+
+/// Why a stretch was no utterance.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Discard {
+    /// Less speech than [`Settings::minimum`]: a click, a knock.
+    TooShort,
+    /// It didn't stand out of the background: steady noise.
+    Noise,
+}
+
+/// Cuts a stream of 16 kHz mono sound into utterances.
+///
+/// ```
+/// use ears::sound::endpoint::EndPointer;
+/// let mut end_pointer = EndPointer::default();
+/// assert!(end_pointer.push(&[0.0; 16_000]).is_empty(), "nobody speaks in a second of silence");
+/// ```
+pub struct EndPointer {
+    settings: Settings,
+    detector: Box<earshot::Detector>,
+    noise: NoiseFloor,
+    /// Samples that don't fill a frame yet.
+    partial: Vec<f32>,
+    /// The last samples before speech.
+    recent: VecDeque<f32>,
+    state: State,
+}
+
+enum State {
+    /// Nobody speaks; the last `run` frames were speech, too few to have begun.
+    Quiet {
+        run: usize,
+    },
+    Speech(Stretch),
+}
+
+#[derive(Default)]
+struct Stretch {
+    samples: Vec<f32>,
+    speech_frames: usize,
+    speech_power: f32,
+    /// Frames since the last one that was speech.
+    pause: usize,
+    /// Whether pieces of it were given away already.
+    cut: bool,
+}
+
+impl Default for EndPointer {
+    fn default() -> Self {
+        Self::new(Settings::default())
+    }
+}
+
+impl EndPointer {
+    /// With these settings.
+    pub fn new(settings: Settings) -> Self {
+        Self {
+            settings,
+            detector: earshot::Detector::default_boxed(),
+            noise: NoiseFloor::new(),
+            partial: Vec::with_capacity(FRAME),
+            recent: VecDeque::new(),
+            state: State::Quiet { run: 0 },
+        }
+    }
+
+    /// Whether somebody is speaking now.
+    pub fn hears_speech(&self) -> bool {
+        matches!(self.state, State::Speech(_))
+    }
+
+    /// Takes the next samples, 16 kHz mono, in pieces of any size.
+    pub fn push(&mut self, samples: &[f32]) -> Vec<Event> {
+        let mut events = Vec::new();
+        for sample in samples {
+            self.partial.push(tame(*sample));
+            if self.partial.len() == FRAME {
+                self.frame(&mut events);
+                self.partial.clear();
+            }
+        }
+        events
+    }
+
+    /// The sound is over: what is being said ends here. The next sound is taken for that of a new source.
+    pub fn finish(&mut self) -> Vec<Event> {
+        let mut events = Vec::new();
+        let rest = std::mem::take(&mut self.partial);
+        if let State::Speech(mut stretch) =
+            std::mem::replace(&mut self.state, State::Quiet { run: 0 })
+        {
+            stretch.samples.extend(rest);
+            events.push(self.close(stretch, self.noise.floor()));
+        }
+        *self = Self::new(self.settings);
+        events
+    }
+
+    fn frame(&mut self, events: &mut Vec<Event>) {
+        let level = self.noise.take(&self.partial);
+        let score = self.detector.predict_f32(&self.partial);
+        let stands_out = decibel(level.smoothed) >= self.settings.least_dbfs
+            && level.floor.is_none_or(|floor| {
+                decibel(level.smoothed) - decibel(floor) >= self.settings.above_floor_db
+            });
+        let begin = match level.floor {
+            Some(_) => self.settings.begin,
+            None => self.settings.begin + UNSETTLED,
+        };
+        match &mut self.state {
+            State::Quiet { run } => {
+                self.recent.extend(&self.partial);
+                *run = if stands_out && score >= begin {
+                    *run + 1
+                } else {
+                    0
+                };
+                let onset = frames(self.settings.onset).max(1);
+                if *run >= onset {
+                    events.push(Event::SpeechBegan);
+                    self.state = State::Speech(Stretch {
+                        samples: self.recent.drain(..).collect(),
+                        speech_frames: onset,
+                        speech_power: level.smoothed * onset as f32,
+                        ..Stretch::default()
+                    });
+                } else {
+                    let kept = samples(self.settings.pre_roll) + onset.saturating_sub(1) * FRAME;
+                    let surplus = self.recent.len().saturating_sub(kept);
+                    self.recent.drain(..surplus);
+                }
+            }
+            State::Speech(stretch) => {
+                stretch.samples.extend_from_slice(&self.partial);
+                if stands_out && score >= self.settings.go_on {
+                    stretch.speech_frames += 1;
+                    stretch.speech_power += level.power;
+                    stretch.pause = 0;
+                } else {
+                    stretch.pause += 1;
+                }
+                if stretch.pause >= frames(self.settings.hang_over).max(1) {
+                    let stretch = std::mem::take(stretch);
+                    self.state = State::Quiet { run: 0 };
+                    // The end of this pause is the beginning of what may be said next.
+                    let kept = samples(self.settings.pre_roll).min(stretch.samples.len());
+                    self.recent
+                        .extend(&stretch.samples[stretch.samples.len() - kept..]);
+                    events.push(self.close(stretch, level.floor));
+                } else if stretch.samples.len() >= samples(self.settings.maximum).max(FRAME) {
+                    let piece = std::mem::take(stretch);
+                    stretch.cut = true;
+                    stretch.pause = piece.pause;
+                    events.push(Event::CutShort(piece.utterance(level.floor)));
+                }
+            }
+        }
+    }
+
+    fn close(&self, stretch: Stretch, floor: Option<f32>) -> Event {
+        let speech_frames = stretch.speech_frames;
+        let cut = stretch.cut;
+        let utterance = stretch.utterance(floor);
+        if cut {
+            Event::CutShort(utterance)
+        } else if speech_frames < frames(self.settings.minimum) {
+            Event::Discarded(Discard::TooShort)
+        } else if utterance.snr_db.is_some_and(|snr| snr < LEAST_SNR_DB) {
+            Event::Discarded(Discard::Noise)
+        } else {
+            Event::Utterance(utterance)
+        }
+    }
+}
+
+/// Below this speech-to-noise ratio no recogniser hears words, and steady noise is all there is.
+const LEAST_SNR_DB: f32 = -2.0;
+
+/// Added to [`Settings::begin`] in the first 0.3 s of a stream, while the background isn't known and
+/// the network still takes steady noise for voice (scores up to 0.7).
+const UNSETTLED: f32 = 0.15;
+
+impl Stretch {
+    fn utterance(self, floor: Option<f32>) -> Utterance {
+        let power = self.speech_power / self.speech_frames.max(1) as f32;
+        let snr_db = floor
+            .filter(|_| self.speech_frames > 0)
+            .map(|floor| (decibel((power - floor).max(0.0)) - decibel(floor)).clamp(-10.0, 60.0));
+        Utterance {
+            clipped: clipped_share(&self.samples),
+            snr_db,
+            samples: self.samples,
+        }
+    }
+}
+
+/// The utterances of a whole recording, 16 kHz mono, by the usual settings. What [`Event::CutShort`]
+/// and [`Event::Discarded`] stand for is left out; [`events`] has them.
+pub fn utterances(samples: &[f32]) -> Vec<Utterance> {
+    events(samples, Settings::default())
+        .into_iter()
+        .filter_map(|event| match event {
+            Event::Utterance(utterance) => Some(utterance),
+            Event::SpeechBegan | Event::CutShort(_) | Event::Discarded(_) => None,
+        })
+        .collect()
+}
+
+/// Everything the end-pointer notices in a whole recording, 16 kHz mono.
+pub fn events(samples: &[f32], settings: Settings) -> Vec<Event> {
+    let mut end_pointer = EndPointer::new(settings);
+    let mut events = end_pointer.push(samples);
+    events.extend(end_pointer.finish());
+    events
+}
+
+fn samples(duration: Duration) -> usize {
+    (duration.as_secs_f64() * f64::from(SAMPLE_RATE)) as usize
+}
+
+fn frames(duration: Duration) -> usize {
+    samples(duration).div_ceil(FRAME)
+}
