@@ -1,1 +1,149 @@
-//! voice
+//! Sentences in, sound out, interruptible, behind one trait.
+//!
+//! The technician listens with both hands busy, so a voice must do three things well: begin soon, fall
+//! silent at once when told to, and never leave the assistant believing that it still speaks (a gate
+//! listens for its readback only in silence). Each implementation of [`Voice`] passes the same
+//! conformance tests (`tests/conformance.rs`).
+//!
+//! This room refuses to know what is said: numbers, units and abbreviations arrive already spelt out in
+//! words, and nothing here decides when something is said.
+//!
+//! ```
+//! use voice::{PrintOnly, Settings, Voice};
+//!
+//! let mut voice = PrintOnly::new(Vec::new(), Settings::default());
+//! voice.say("Loosen the axle nut.")?;
+//! voice.wait();
+//! assert!(!voice.is_speaking());
+//! assert_eq!(voice.into_inner(), b"Loosen the axle nut.\n");
+//! # Ok::<(), voice::VoiceError>(())
+//! ```
+
+mod best;
+mod daemon;
+mod espeak;
+//FIX pub mod fixtures;
+mod print_only;
+mod settings;
+mod speaking;
+mod speech_dispatcher;
+
+pub use best::{Chosen, best_available};
+pub use daemon::{Address, Daemon};
+pub use espeak::{EspeakWav, Sound, synthesise};
+pub use print_only::PrintOnly;
+pub use settings::{Settings, Volume, WordsPerMinute};
+pub use speech_dispatcher::SpeechDispatcher;
+
+use std::path::PathBuf;
+
+/// Something that speaks sentences one after the other.
+pub trait Voice: Send {
+    /// What speaks, for the announcement at the start, for example `speech-dispatcher`.
+    fn name(&self) -> String;
+
+    /// Speaks a sentence after those that are still being spoken. Returns without waiting for its end.
+    ///
+    /// Any text is taken; control characters are spoken as spaces, and an empty sentence is silence.
+    fn say(&mut self, sentence: &str) -> Result<(), VoiceError>;
+
+    /// Falls silent now and forgets the sentences that wait. [`is_speaking`](Voice::is_speaking) is
+    /// false when this returns.
+    fn stop(&mut self);
+
+    /// Whether a sentence is being spoken or waits to be. Never true for ever: a voice whose engine died
+    /// says false soon after the sentence should have ended.
+    fn is_speaking(&self) -> bool;
+
+    /// Waits until nothing is being spoken.
+    fn wait(&mut self) {
+        while self.is_speaking() {
+            std::thread::sleep(std::time::Duration::from_millis(5));
+        }
+    }
+
+    /// How it speaks from the next sentence on.
+    fn set(&mut self, settings: Settings) -> Result<(), VoiceError>;
+
+    /// How it speaks now.
+    fn settings(&self) -> Settings;
+}
+
+/// Why something could not be said.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum VoiceError {
+    /// No speech-dispatcher listens where it should.
+    #[error(
+        "no speech-dispatcher listens at {address}: start it, or run `cargo xtask setup` if it isn't installed, or choose another voice"
+    )]
+    NoDaemon {
+        /// Where it was looked for.
+        address: String,
+    },
+    /// A program isn't installed or could not be started.
+    #[error("{program} could not be started ({source}): run `cargo xtask setup`, or install it")]
+    NotStarted {
+        /// The program.
+        program: &'static str,
+        /// What the system says.
+        source: std::io::Error,
+    },
+    /// A program ran and did not do its work.
+    #[error("{program} failed: {reason}")]
+    Failed {
+        /// The program.
+        program: String,
+        /// What it said.
+        reason: String,
+    },
+    /// The connection to speech-dispatcher was lost and a new one could not be had.
+    #[error(
+        "speech-dispatcher no longer answers ({reason}): the sentence was not spoken; start it again"
+    )]
+    Lost {
+        /// What was seen.
+        reason: String,
+    },
+    /// A sound file could not be read or written.
+    #[error("the sound file {path}: {source}")]
+    Sound {
+        /// The file.
+        path: PathBuf,
+        /// What went wrong.
+        source: hound::Error,
+    },
+    /// A file or stream could not be read or written.
+    #[error("{what}: {source}")]
+    Io {
+        /// The file or stream.
+        what: String,
+        /// What the system says.
+        source: std::io::Error,
+    },
+    /// A list of voices or phrases can't be used.
+    #[error("{path}: {reason}")]
+    Script {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong in it, and what would be right.
+        reason: String,
+    },
+}
+
+impl VoiceError {
+    fn io(what: impl std::fmt::Display, source: std::io::Error) -> Self {
+        VoiceError::Io {
+            what: what.to_string(),
+            source,
+        }
+    }
+}
+
+/// The sentence with everything that an engine could stumble over replaced by spaces.
+fn speakable(sentence: &str) -> String {
+    let spaced = sentence
+        .chars()
+        .map(|c| if c.is_control() { ' ' } else { c });
+    spaced.collect::<String>().trim().to_owned()
+}

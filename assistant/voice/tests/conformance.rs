@@ -1,0 +1,219 @@
+//! Every voice keeps the same promises.
+//!
+//! The voice on speech-dispatcher is heard as well: a private sound server with a null sink takes what
+//! is spoken, and a private daemon on a socket of its own speaks it. Both are started and ended here.
+
+mod support;
+
+use std::time::{Duration, Instant};
+
+use support::Private;
+use voice::{
+    EspeakWav, PrintOnly, Settings, SpeechDispatcher, Voice, VoiceError, Volume, WordsPerMinute,
+};
+
+const SENTENCE: &str = "Tighten the axle nut to one hundred and seventy-three foot-pounds.";
+
+/// The promises of the trait that need no ear.
+fn conforms(voice: &mut dyn Voice) {
+    assert!(!voice.name().trim().is_empty());
+    assert!(!voice.is_speaking(), "silent before the first sentence");
+
+    voice.say(SENTENCE).unwrap();
+    voice.wait();
+    assert!(!voice.is_speaking());
+
+    // Falls silent at once, however much waits.
+    for _ in 0..5 {
+        voice.say(SENTENCE).unwrap();
+    }
+    let told = Instant::now();
+    voice.stop();
+    assert!(!voice.is_speaking());
+    voice.wait();
+    assert!(
+        told.elapsed() < Duration::from_millis(500),
+        "{:?}",
+        told.elapsed()
+    );
+    voice.stop();
+    assert!(!voice.is_speaking(), "stopping twice is no error");
+
+    // Silence, text that engines and C libraries stumble over, markup, many words.
+    let long = "and again ".repeat(500);
+    for odd in [
+        "",
+        "  \t ",
+        "\0",
+        "a\0b",
+        ".",
+        "-v",
+        "<speak>&",
+        "½ \u{feff} 扳手",
+        "!\r\n.\r\n",
+        &long,
+    ] {
+        voice.say(odd).unwrap();
+        voice.stop();
+        assert!(!voice.is_speaking(), "after {odd:?}");
+    }
+
+    for rate in [WordsPerMinute::SLOWEST, WordsPerMinute::FASTEST] {
+        let settings = Settings {
+            rate,
+            volume: Volume::new(30),
+        };
+        voice.set(settings).unwrap();
+        assert_eq!(voice.settings(), settings);
+        voice.say("Ready.").unwrap();
+        voice.wait();
+    }
+    voice.set(Settings::default()).unwrap();
+}
+
+#[test]
+fn print_only_conforms() {
+    let mut voice = PrintOnly::new(Vec::new(), Settings::default());
+    conforms(&mut voice);
+    let printed = String::from_utf8(voice.into_inner()).unwrap();
+    assert_eq!(printed.lines().next(), Some(SENTENCE));
+    assert!(printed.lines().all(|line| !line.is_empty()));
+}
+
+#[test]
+fn espeak_into_a_file_conforms() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("said.wav");
+    let mut voice = EspeakWav::create(&path, Settings::default()).unwrap();
+    conforms(&mut voice);
+    assert!(seconds(&path) > 20.0);
+}
+
+#[test]
+fn a_file_holds_every_sentence_with_a_gap_between_and_is_whole_after_each() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("said.wav");
+    let mut voice = EspeakWav::create(&path, Settings::default()).unwrap();
+    assert_eq!(seconds(&path), 0.0);
+    voice.say("Next.").unwrap();
+    let one = seconds(&path);
+    assert!(one > 0.2, "{one}");
+    voice.say("Next.").unwrap();
+    let two = seconds(&path);
+    assert!((two - 2.0 * one - 0.3).abs() < 0.001, "{one} {two}");
+}
+
+#[test]
+fn slower_speech_takes_longer_and_a_low_volume_is_lower() {
+    let spoken = |rate, volume| {
+        let settings = Settings {
+            rate: WordsPerMinute::new(rate),
+            volume: Volume::new(volume),
+        };
+        voice::synthesise(SENTENCE, &settings).unwrap().samples
+    };
+    assert!(spoken(110, 100).len() > spoken(200, 100).len() * 3 / 2);
+    assert!(support::rms(&spoken(160, 30)) < support::rms(&spoken(160, 100)) / 2.0);
+    let peak = spoken(160, 100)
+        .iter()
+        .map(|sample| sample.unsigned_abs())
+        .max()
+        .unwrap();
+    assert!(peak < 32_767, "clips");
+}
+
+fn seconds(path: &std::path::Path) -> f64 {
+    let reader = hound::WavReader::open(path).unwrap();
+    f64::from(reader.duration()) / f64::from(reader.spec().sample_rate)
+}
+
+#[test]
+fn speech_dispatcher_conforms_and_is_heard() {
+    Private::start().run_with_its_environment("inside_speech_dispatcher_conforms_and_is_heard");
+}
+
+#[test]
+#[ignore = "run by the test of the same name, with the private daemon's environment"]
+fn inside_speech_dispatcher_conforms_and_is_heard() {
+    let mut voice = SpeechDispatcher::open(Settings::default()).unwrap();
+    conforms(&mut voice);
+
+    let recording = support::Recording::start();
+    std::thread::sleep(Duration::from_millis(300));
+    voice.say(SENTENCE).unwrap();
+    assert!(voice.is_speaking(), "from the moment it was told to");
+    std::thread::sleep(Duration::from_millis(1_000));
+    let said_stop = recording.seconds();
+    voice.stop();
+    std::thread::sleep(Duration::from_millis(800));
+    let sound = recording.finish();
+    let level = |from: f64, to: f64| {
+        let place = |at: f64| ((at * f64::from(support::RATE)) as usize).min(sound.len());
+        support::rms(&sound[place(from)..place(to)])
+    };
+    assert!(
+        level(said_stop - 0.6, said_stop - 0.1) > 300.0,
+        "heard while it speaks"
+    );
+    // 8 to 33 ms were measured on a quiet machine; a busy one gets more room.
+    assert!(
+        level(said_stop + 0.35, said_stop + 0.7) < 10.0,
+        "silent after stop"
+    );
+}
+
+#[test]
+fn a_daemon_that_dies_is_told_and_one_that_returns_is_used_again() {
+    let private = Private::start();
+    let told = private.told("inside_a_daemon_that_dies_is_told");
+    assert!(told.contains("test result: ok. 1 passed"), "{told}");
+}
+
+#[test]
+#[ignore = "run by the test of the same name, with the private daemon's environment"]
+fn inside_a_daemon_that_dies_is_told() {
+    let mut voice = SpeechDispatcher::open(Settings::default()).unwrap();
+    voice.say("One.").unwrap();
+    assert!(voice.is_speaking());
+    support::end_daemon_by_its_id();
+    // No end comes from a dead daemon: the watchdog must end the waiting.
+    let since = Instant::now();
+    voice.wait();
+    assert!(
+        since.elapsed() < Duration::from_secs(6),
+        "{:?}",
+        since.elapsed()
+    );
+    let said = voice.say("Two.");
+    assert!(matches!(said, Err(VoiceError::NoDaemon { .. })), "{said:?}");
+    voice.stop();
+    assert!(!voice.is_speaking());
+
+    let _again = support::daemon_from_environment();
+    voice.say("Three.").unwrap();
+    assert!(voice.is_speaking());
+    voice.wait();
+}
+
+#[test]
+fn without_a_daemon_it_says_what_to_do_and_starts_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let address = format!("unix_socket:{}", folder.path().join("none.sock").display());
+    let told = support::child("inside_without_a_daemon", &[("SPEECHD_ADDRESS", &address)]);
+    assert!(told.contains("test result: ok. 1 passed"), "{told}");
+    assert!(!folder.path().join("none.sock").exists());
+}
+
+#[test]
+#[ignore = "run by the test of the same name, with an address where nobody listens"]
+fn inside_without_a_daemon() {
+    let Err(error) = SpeechDispatcher::open(Settings::default()) else {
+        panic!("nobody listens")
+    };
+    assert!(
+        error
+            .to_string()
+            .contains("start it, or run `cargo xtask setup`"),
+        "{error}"
+    );
+}

@@ -1,0 +1,235 @@
+//! A private sound server and a private speech-dispatcher, both ended by their own process ids.
+
+use std::io::Read;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+use voice::{Address, Daemon};
+
+/// Samples per second of what [`Recording`] records.
+pub const RATE: u32 = 16_000;
+
+/// Environment variables that name the private servers to the test inside.
+const CONFIGURATION: &str = "VOICE_TEST_SPEECHD_CONFIGURATION";
+const DAEMON_ID: &str = "VOICE_TEST_SPEECHD_ID";
+
+/// A sound server with a null sink, and a speech-dispatcher that speaks into it.
+pub struct Private {
+    folder: tempfile::TempDir,
+    daemon: Daemon,
+    pulse: Ended,
+}
+
+/// A child process that is ended when this goes.
+struct Ended(Child);
+
+impl Drop for Ended {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+impl Private {
+    pub fn start() -> Private {
+        let folder = tempfile::tempdir().unwrap();
+        let pulse = start_pulse(folder.path());
+        let configuration = folder.path().join("speechd");
+        std::fs::create_dir_all(configuration.join("modules")).unwrap();
+        std::fs::write(configuration.join("modules/espeak-ng.conf"), "Debug 0\n").unwrap();
+        // The daemon's modules reach the sound server by the address in its configuration: this
+        // process's own environment is shared with the other tests.
+        std::fs::write(
+            configuration.join("speechd.conf"),
+            format!(
+                "LogLevel 2\nLogDir \"default\"\nAudioOutputMethod \"pulse\"\nAudioPulseServer \"{}\"\n\
+                 AddModule \"espeak-ng\" \"sd_espeak-ng\" \"espeak-ng.conf\"\nDefaultModule espeak-ng\n\
+                 DefaultLanguage \"en-US\"\n",
+                pulse_server(folder.path())
+            ),
+        )
+        .unwrap();
+        let socket = folder.path().join("run/speechd.sock");
+        let daemon = Daemon::start(&socket, Some(&configuration)).unwrap_or_else(|error| {
+            panic!("no private speech-dispatcher ({error}); `cargo xtask setup` installs it")
+        });
+        Private {
+            folder,
+            daemon,
+            pulse,
+        }
+    }
+
+    /// Runs the ignored test `name` of this file in a process that sees only the private servers.
+    pub fn run_with_its_environment(&self, name: &str) {
+        let told = self.told(name);
+        assert!(told.contains("test result: ok. 1 passed"), "{told}");
+    }
+
+    /// What the ignored test `name` printed.
+    pub fn told(&self, name: &str) -> String {
+        assert_ne!(self.pulse.0.id(), 0);
+        child(
+            name,
+            &[
+                ("SPEECHD_ADDRESS", &self.daemon.address().to_string()),
+                ("PULSE_SERVER", &pulse_server(self.folder.path())),
+                (
+                    CONFIGURATION,
+                    &self.folder.path().join("speechd").to_string_lossy(),
+                ),
+                (DAEMON_ID, &self.daemon.process_id().to_string()),
+            ],
+        )
+    }
+}
+
+/// Runs one ignored test of this file in a process of its own and returns what it printed.
+pub fn child(name: &str, environment: &[(&str, &str)]) -> String {
+    let output = Command::new(std::env::current_exe().unwrap())
+        .args(["--exact", name, "--ignored", "--nocapture"])
+        .envs(environment.iter().copied())
+        .output()
+        .unwrap();
+    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
+}
+
+/// Ends the daemon that [`Private`] started; called by the test inside.
+pub fn end_daemon_by_its_id() {
+    let id = std::env::var(DAEMON_ID).unwrap();
+    assert!(
+        Command::new("kill")
+            .args(["-KILL", &id])
+            .status()
+            .unwrap()
+            .success()
+    );
+    let gone = Instant::now() + Duration::from_secs(2);
+    while Address::from_environment().listens() && Instant::now() < gone {
+        std::thread::sleep(Duration::from_millis(10));
+    }
+}
+
+/// Starts the daemon again at the same address; called by the test inside.
+pub fn daemon_from_environment() -> Daemon {
+    let Address::Unix(socket) = Address::from_environment() else {
+        panic!("a socket was given")
+    };
+    let configuration = std::env::var(CONFIGURATION).unwrap();
+    Daemon::start(&socket, Some(Path::new(&configuration))).unwrap()
+}
+
+fn pulse_server(folder: &Path) -> String {
+    format!("unix:{}", folder.join("pulse.sock").display())
+}
+
+fn start_pulse(folder: &Path) -> Ended {
+    let script = folder.join("pulse.pa");
+    std::fs::write(
+        &script,
+        format!(
+            "load-module module-native-protocol-unix auth-anonymous=1 socket={}\n\
+             load-module module-null-sink sink_name=speaker norewinds=1\n\
+             set-default-sink speaker\n",
+            folder.join("pulse.sock").display()
+        ),
+    )
+    .unwrap();
+    let child = Command::new("pulseaudio")
+        .args([
+            "-n",
+            "--daemonize=no",
+            "--exit-idle-time=-1",
+            "--use-pid-file=no",
+            "-F",
+        ])
+        .arg(&script)
+        .env("XDG_RUNTIME_DIR", folder)
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap_or_else(|error| {
+            panic!("no private sound server ({error}); `cargo xtask setup` installs pulseaudio")
+        });
+    let pulse = Ended(child);
+    let patience = Instant::now() + Duration::from_secs(10);
+    while !folder.join("pulse.sock").exists() {
+        assert!(
+            Instant::now() < patience,
+            "the private sound server does not listen"
+        );
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    pulse
+}
+
+/// What comes out of the null sink, from now on.
+pub struct Recording {
+    recorder: Ended,
+    bytes: Arc<Mutex<Vec<u8>>>,
+    count: Arc<AtomicUsize>,
+}
+
+impl Recording {
+    pub fn start() -> Recording {
+        let mut recorder = Command::new("parec")
+            .args([
+                "--device=speaker.monitor",
+                "--format=s16le",
+                "--channels=1",
+                "--latency-msec=20",
+            ])
+            .arg(format!("--rate={RATE}"))
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut out = recorder.stdout.take().unwrap();
+        let bytes = Arc::new(Mutex::new(Vec::new()));
+        let count = Arc::new(AtomicUsize::new(0));
+        let (into, counted) = (Arc::clone(&bytes), Arc::clone(&count));
+        std::thread::spawn(move || {
+            let mut block = [0; 640];
+            while let Ok(read @ 1..) = out.read(&mut block) {
+                into.lock().unwrap().extend_from_slice(&block[..read]);
+                counted.fetch_add(read, Ordering::Relaxed);
+            }
+        });
+        let patience = Instant::now() + Duration::from_secs(5);
+        while count.load(Ordering::Relaxed) == 0 {
+            assert!(Instant::now() < patience, "nothing can be recorded");
+            std::thread::sleep(Duration::from_millis(10));
+        }
+        Recording {
+            recorder: Ended(recorder),
+            bytes,
+            count,
+        }
+    }
+
+    /// How much was recorded until now.
+    pub fn seconds(&self) -> f64 {
+        self.count.load(Ordering::Relaxed) as f64 / 2.0 / f64::from(RATE)
+    }
+
+    pub fn finish(self) -> Vec<i16> {
+        drop(self.recorder);
+        let bytes = self.bytes.lock().unwrap();
+        bytes
+            .chunks_exact(2)
+            .map(|pair| i16::from_le_bytes([pair[0], pair[1]]))
+            .collect()
+    }
+}
+
+/// Root of the mean square, in units of one step of 16 bits.
+pub fn rms(samples: &[i16]) -> f64 {
+    let squares: f64 = samples
+        .iter()
+        .map(|&sample| f64::from(sample).powi(2))
+        .sum();
+    (squares / samples.len().max(1) as f64).sqrt()
+}
