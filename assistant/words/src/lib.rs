@@ -19,5 +19,7 @@
 //! # Ok::<(), number::NotANumber>(())
 //! ```
 
+pub mod decoys;
 pub mod jsgf;
 pub mod number;
+mod said;

@@ -1,0 +1,216 @@
+//! Sentences that sound like a readback and must not open its gate.
+//!
+//! They are put beside the readback for the ear to choose from: whoever says "the van is not on stands" is
+//! heard saying just that, instead of being forced into the nearest sentence that would open the gate.
+//!
+//! ```
+//! let decoys = words::decoys::decoys("the van is on stands");
+//! assert!(decoys.contains(&"the van is not on stands".to_owned()));
+//! assert!(decoys.contains(&"is the van on stands".to_owned()));
+//! assert!(!decoys.contains(&"the van is on stands".to_owned()));
+//! ```
+
+mod opposites;
+
+use crate::said;
+use opposites::opposites;
+use std::collections::HashSet;
+
+/// The most decoys for one readback: more slow the ear down without hearing better.
+pub const MOST: usize = 60;
+
+/// What sounds like the readback without being it, the most dangerous first: negations, opposites, things
+/// not yet so, questions, the near future, doubt, halves. In lower case without punctuation, each once,
+/// none empty, none the readback, at most [`MOST`]. None for a readback without words.
+pub fn decoys(readback: &str) -> Vec<String> {
+    let readback = said::plain(readback);
+    let words: Vec<&str> = readback.split_whitespace().collect();
+    if words.is_empty() {
+        return Vec::new();
+    }
+    // Each rule's first few come before any rule's rest, so that the bound cuts all rules alike.
+    let rules = [
+        negated(&words),
+        opposite(&words),
+        unfinished(&words),
+        asked(&words),
+    ];
+    let rest = [later(&words), doubted(&words), in_part(&words)];
+    let longest = rules.iter().chain(&rest).map(Vec::len).max().unwrap_or(0);
+    let in_turn = (0..longest.div_ceil(FIRST)).flat_map(|round| {
+        let (rules, rest) = (&rules, &rest);
+        rules
+            .iter()
+            .chain(rest)
+            .flat_map(move |rule| rule.iter().skip(round * FIRST).take(FIRST))
+    });
+    let mut seen = HashSet::from([said::folded(&readback)]);
+    let fresh =
+        in_turn.filter(|decoy| !decoy.trim().is_empty() && seen.insert(said::folded(decoy)));
+    fresh.take(MOST).cloned().collect()
+}
+
+/// How many decoys of a rule come before the next rule's.
+const FIRST: usize = 8;
+
+/// Words after which a statement is denied or qualified.
+fn is_verb(word: &str) -> bool {
+    matches!(
+        word,
+        "is" | "are" | "was" | "were" | "has" | "have" | "i'm" | "it's" | "that's"
+    )
+}
+
+fn verbs<'a>(words: &'a [&str]) -> impl Iterator<Item = usize> + 'a {
+    words
+        .iter()
+        .enumerate()
+        .filter(|(_, word)| is_verb(word))
+        .map(|(at, _)| at)
+}
+
+/// The words with others put in before the word at `at`.
+fn inserted(words: &[&str], at: usize, more: &str) -> String {
+    let (before, after) = words.split_at(at.min(words.len()));
+    [before, &[more], after].concat().join(" ")
+}
+
+fn replaced(words: &[&str], at: usize, by: &str) -> String {
+    let mut words = words.to_vec();
+    if let Some(word) = words.get_mut(at) {
+        *word = by;
+    }
+    words.join(" ")
+}
+
+/// "the van is not …", "the van isn't …", "not …"; a "not" that is there is taken out.
+fn negated(words: &[&str]) -> Vec<String> {
+    let all = words.join(" ");
+    let mut decoys = Vec::new();
+    for at in verbs(words) {
+        decoys.push(inserted(words, at + 1, "not"));
+        match words[at] {
+            "i'm" => decoys.push(replaced(words, at, "i'm not")),
+            "it's" => decoys.push(replaced(words, at, "it isn't")),
+            "that's" => decoys.push(replaced(words, at, "that isn't")),
+            verb => decoys.push(replaced(words, at, &format!("{verb}n't"))),
+        }
+    }
+    if decoys.is_empty() {
+        decoys.extend((1..words.len()).map(|at| inserted(words, at, "not")));
+    }
+    decoys.extend([
+        format!("not {all}"),
+        format!("no {all}"),
+        format!("never {all}"),
+    ]);
+    let mut without = words.to_vec();
+    without.retain(|word| !matches!(*word, "not" | "no" | "never"));
+    if without.len() < words.len() {
+        decoys.insert(0, without.join(" "));
+    }
+    decoys
+}
+
+/// One word turned round at a time, then all of them.
+fn opposite(words: &[&str]) -> Vec<String> {
+    let mut decoys = Vec::new();
+    let mut all = words.to_vec();
+    for (at, word) in words.iter().enumerate() {
+        for other in opposites(word) {
+            decoys.push(replaced(words, at, other));
+            all[at] = other;
+        }
+    }
+    decoys.push(all.join(" "));
+    decoys
+}
+
+/// "the van is almost …", "the van is still …".
+fn unfinished(words: &[&str]) -> Vec<String> {
+    let at: Vec<usize> = verbs(words).map(|at| at + 1).collect();
+    let at = if at.is_empty() { vec![0] } else { at };
+    let qualifiers = [
+        "still",
+        "almost",
+        "nearly",
+        "not yet",
+        "still not",
+        "nowhere near",
+    ];
+    at.iter()
+        .flat_map(|&at| {
+            qualifiers
+                .iter()
+                .map(move |qualifier| inserted(words, at, qualifier))
+        })
+        .chain([format!("{} not yet", words.join(" "))])
+        .collect()
+}
+
+/// "is the van …", "… right", "… or not".
+fn asked(words: &[&str]) -> Vec<String> {
+    let all = words.join(" ");
+    let mut decoys = Vec::new();
+    for at in verbs(words) {
+        let (verb, subject) = match words[at] {
+            "i'm" => ("am", "i"),
+            "it's" => ("is", "it"),
+            "that's" => ("is", "that"),
+            verb => (verb, ""),
+        };
+        let mut turned = vec![verb];
+        turned.extend(&words[..at]);
+        turned.extend((!subject.is_empty()).then_some(subject));
+        turned.extend(&words[at + 1..]);
+        decoys.push(turned.join(" "));
+    }
+    decoys.extend([
+        format!("{all} right"),
+        format!("{all} or not"),
+        format!("is it {all}"),
+        format!("are they {all}"),
+    ]);
+    decoys
+}
+
+/// "the van will be …", "… in a minute", "when …".
+fn later(words: &[&str]) -> Vec<String> {
+    let all = words.join(" ");
+    let mut decoys: Vec<_> = verbs(words)
+        .filter(|&at| matches!(words[at], "is" | "are"))
+        .flat_map(|at| {
+            [
+                replaced(words, at, "will be"),
+                replaced(words, at, "should be"),
+            ]
+        })
+        .collect();
+    decoys.extend([
+        format!("{all} in a minute"),
+        format!("{all} tomorrow"),
+        format!("when {all}"),
+        format!("once {all}"),
+        format!("if {all}"),
+    ]);
+    decoys
+}
+
+/// "… i think", "… i hope".
+fn doubted(words: &[&str]) -> Vec<String> {
+    let all = words.join(" ");
+    vec![
+        format!("{all} i think"),
+        format!("{all} i hope"),
+        format!("{all} probably"),
+        format!("i think {all}"),
+        format!("maybe {all}"),
+    ]
+}
+
+/// The first and the second half, and the whole twice.
+fn in_part(words: &[&str]) -> Vec<String> {
+    let (first, second) = words.split_at(words.len().div_ceil(2));
+    let all = words.join(" ");
+    vec![first.join(" "), second.join(" "), format!("{all} {all}")]
+}

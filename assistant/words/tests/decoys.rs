@@ -1,0 +1,105 @@
+//! What sounds like a readback: every rule is there, and no readback is its own decoy.
+
+use proptest::prelude::*;
+use words::decoys::{MOST, decoys};
+
+#[test]
+fn each_rule_has_its_say() {
+    let list = decoys("the van is on stands and steady");
+    for expected in [
+        "the van is not on stands and steady",
+        "the van isn't on stands and steady",
+        "not the van is on stands and steady",
+        "the van is off stands and steady",
+        "the van is on stands and rocking",
+        "the van is on jack and steady",
+        "the van is still on stands and steady",
+        "the van is almost on stands and steady",
+        "the van is not yet on stands and steady",
+        "is the van on stands and steady",
+        "the van is on stands and steady right",
+        "the van will be on stands and steady",
+        "the van is on stands and steady in a minute",
+        "the van is on stands and steady tomorrow",
+        "the van is on stands and steady i think",
+        "the van is on stands and steady i hope",
+        "the van is on stands and steady not yet",
+        "the van is on",
+        "stands and steady",
+    ] {
+        assert!(
+            list.contains(&expected.to_owned()),
+            "{expected} is missing: {list:#?}"
+        );
+    }
+}
+
+#[test]
+fn a_readback_without_a_verb_is_negated_in_each_place() {
+    let list = decoys("wheels chocked both sides");
+    for expected in [
+        "wheels not chocked both sides",
+        "not wheels chocked both sides",
+        "wheels unchocked both sides",
+    ] {
+        assert!(
+            list.contains(&expected.to_owned()),
+            "{expected} is missing: {list:#?}"
+        );
+    }
+}
+
+#[test]
+fn a_readback_that_denies_has_its_contrary_among_the_first() {
+    let list = decoys("nobody is under the van and it is not on the jack");
+    assert!(
+        list.iter()
+            .take(8)
+            .any(|decoy| decoy == "nobody is under the van and it is on the jack")
+    );
+    assert!(list.contains(&"somebody is under the van and it is not on the jack".to_owned()));
+}
+
+#[test]
+fn a_count_one_off_is_a_decoy() {
+    let list = decoys("all five nuts are tight");
+    assert!(list.contains(&"all four nuts are tight".to_owned()));
+    assert!(list.contains(&"all five nuts are loose".to_owned()));
+}
+
+fn check(readback: &str) -> Result<(), TestCaseError> {
+    let folded = |text: &str| -> String {
+        text.to_lowercase()
+            .chars()
+            .filter(|c| c.is_alphanumeric())
+            .collect()
+    };
+    let list = decoys(readback);
+    prop_assert!(list.len() <= MOST);
+    for decoy in &list {
+        prop_assert!(folded(decoy) != folded(readback), "{decoy}");
+        prop_assert!(!decoy.trim().is_empty());
+    }
+    let mut once = list.clone();
+    once.sort();
+    once.dedup();
+    prop_assert_eq!(once.len(), list.len());
+    Ok(())
+}
+
+proptest! {
+    #[test]
+    fn no_text_is_its_own_decoy(text in any::<String>()) {
+        check(&text)?;
+    }
+
+    #[test]
+    fn no_readback_is_its_own_decoy(words in prop::collection::vec(prop::sample::select(vec![
+        "the", "van", "is", "are", "on", "off", "not", "i'm", "it's", "stands", "jack", "still", "five",
+        "right", "left", "no", "and", "all", "both",
+    ]), 1..24)) {
+        let readback = words.join(" ");
+        check(&readback)?;
+        prop_assert!(decoys(&readback).len() >= 10);
+    }
+}
