@@ -2,15 +2,23 @@
 
 mod command;
 mod decimal;
+mod effect;
 mod id;
+mod input;
+pub mod job;
 mod listen;
+mod lobby;
 mod moment;
 pub mod procedure;
 pub mod quantity;
 
 pub use command::Command;
 pub use decimal::{Decimal, MOST_PLACES, NotADecimal};
+pub use effect::{Effect, Entry, Outcome, Sentence, Tone, View};
 pub use id::Id;
+pub use input::{Certainty, Heard, Input};
+pub use job::{Job, Mode, Settings, Wording};
 pub use listen::{Listen, NumberWanted, PhraseFor, Readback};
+pub use lobby::Lobby;
 pub use moment::Moment;
 pub use procedure::Procedure;

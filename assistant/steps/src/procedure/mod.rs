@@ -9,6 +9,7 @@ mod read;
 
 pub use file::{File, Signal};
 pub use load::{Library, MOST_BYTES, ReadError};
+pub use names::{as_heard, fill};
 pub use problem::{Problem, ProblemKind, Problems};
 
 use crate::quantity::{DriveShape, Pattern, Size, TorqueValue};

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 /// A sentence as it is listened for: lower case, no punctuation, single spaces.
-pub(super) fn as_heard(text: &str) -> String {
+pub fn as_heard(text: &str) -> String {
     let plain: String = text
         .chars()
         .map(|c| match c {

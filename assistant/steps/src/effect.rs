@@ -1,0 +1,241 @@
+//! What the job asks of the world.
+
+use crate::{Command, Decimal, Id, Listen, Moment};
+use serde::{Deserialize, Serialize};
+
+/// One thing to be done, in the order given.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Effect {
+    /// Speak.
+    Say(Sentence),
+    /// Fall silent, at once.
+    Hush,
+    /// From now on this may be said.
+    Listen(Listen),
+    /// Put this on the record.
+    Write(Entry),
+    /// This is how things stand.
+    Show(View),
+    /// Give [`Input::Woke`](crate::Input::Woke) at this time or after.
+    Wake(Moment),
+}
+
+/// What a sentence is for; an ear-mark or a colour may go with it, its words stand alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Tone {
+    /// What to do.
+    Step,
+    /// Answer to a question.
+    Answer,
+    /// Warns of a hazard.
+    Warning,
+    /// A gate, and the words that open it.
+    Hold,
+    /// Says that something isn't done, and why.
+    Refusal,
+    /// Waits for yes or no, a number, a choice.
+    Question,
+}
+
+/// Something to say, in written form: numbers as digits, units as symbols. The room `words` turns it into
+/// words to speak.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Sentence {
+    /// What it is for.
+    pub tone: Tone,
+    /// The text.
+    pub text: String,
+    /// Whether to say it slowly, numbers digit by digit.
+    pub slowly: bool,
+}
+
+impl Sentence {
+    /// A sentence.
+    pub fn new(tone: Tone, text: impl Into<String>) -> Self {
+        Self {
+            tone,
+            text: text.into(),
+            slowly: false,
+        }
+    }
+}
+
+/// How a job ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Outcome {
+    /// All steps done, nothing outstanding but what was deferred.
+    Finished,
+    /// Given up; the vehicle left safe.
+    Abandoned,
+}
+
+/// Something that happened, for the record. It follows from the inputs and can be had again by replaying
+/// them.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "entry", rename_all = "kebab-case")]
+pub enum Entry {
+    /// The job was opened.
+    Opened {
+        /// The procedure.
+        procedure: Id,
+        /// Its title.
+        title: String,
+        /// SHA-256 of its text.
+        sha256: String,
+        /// Whether it is a rehearsal.
+        rehearsal: bool,
+    },
+    /// A variant was chosen.
+    Chosen {
+        /// What was asked.
+        variant: Id,
+        /// The answer.
+        option: Id,
+    },
+    /// A step was done.
+    Done {
+        /// The step.
+        step: Id,
+        /// Its text as it was told.
+        text: String,
+    },
+    /// A fastener group was tightened.
+    Tightened {
+        /// The group.
+        fastener: Id,
+        /// How many, and their name.
+        what: String,
+        /// The source's value.
+        wanted: String,
+        /// The value that was told, in the technician's unit.
+        told: String,
+    },
+    /// A gate was opened by its readback.
+    GateOpened {
+        /// The gate.
+        gate: Id,
+        /// What is true from now on.
+        fact: Id,
+        /// The fact as a clause.
+        means: String,
+        /// The words heard.
+        words: String,
+        /// What spoke for them, as JSON.
+        evidence: Option<String>,
+        /// Where their sound is kept.
+        sound: Option<String>,
+    },
+    /// A gate stayed closed.
+    GateRefused {
+        /// The gate.
+        gate: Id,
+        /// What was said or tried.
+        tried: String,
+        /// Why it wasn't enough.
+        why: String,
+    },
+    /// A fact is no longer taken for true.
+    Voided {
+        /// The fact.
+        fact: Id,
+        /// Why.
+        why: String,
+    },
+    /// A value was measured and confirmed.
+    Read {
+        /// The reading.
+        reading: Id,
+        /// Its name.
+        name: String,
+        /// The value.
+        value: Decimal,
+        /// The unit.
+        unit: String,
+        /// The limits in words, where there are any.
+        limits: Option<String>,
+        /// Whether it is within them.
+        within: bool,
+        /// Where the sound of the number is kept.
+        sound: Option<String>,
+    },
+    /// A yes-or-no question of the procedure was answered.
+    Answered {
+        /// The step.
+        step: Id,
+        /// The question.
+        question: String,
+        /// The answer.
+        yes: bool,
+    },
+    /// Something is left for later.
+    Deferred {
+        /// What, by name.
+        item: Id,
+        /// What it is called and how it is left.
+        what: String,
+    },
+    /// A wait was cut short.
+    CutShort {
+        /// The step.
+        step: Id,
+        /// Seconds that were left.
+        seconds_left: u64,
+    },
+    /// A note.
+    Noted {
+        /// The words as far as they were understood; unchecked.
+        words: String,
+        /// Where its sound is kept.
+        sound: Option<String>,
+    },
+    /// A helper branch was entered.
+    Helped {
+        /// The branch.
+        branch: Id,
+    },
+    /// The job was taken up again.
+    Resumed {
+        /// Seconds since the last input.
+        away_seconds: u64,
+    },
+    /// Giving up was begun.
+    Abandoning,
+    /// The job is closed.
+    Closed {
+        /// How.
+        outcome: Outcome,
+        /// What is still loose or off, in words.
+        outstanding: Vec<String>,
+    },
+}
+
+/// How things stand, for whoever looks.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct View {
+    /// The job's title.
+    pub title: String,
+    /// Whether it is a rehearsal.
+    pub rehearsal: bool,
+    /// Number of the step and of how many, from 1.
+    pub step: Option<(usize, usize)>,
+    /// The step's text, or what is asked.
+    pub text: String,
+    /// The warning, with its signal word.
+    pub warning: Option<String>,
+    /// The drive's size.
+    pub size: Option<String>,
+    /// The torque.
+    pub torque: Option<String>,
+    /// The words that open the gate that holds.
+    pub readback: Option<String>,
+    /// What is loose or off the vehicle.
+    pub outstanding: Vec<String>,
+    /// When running waits are over.
+    pub timers: Vec<Moment>,
+    /// Whether only "carry on" and "stop" are listened for.
+    pub held: bool,
+    /// The commands that can be said.
+    pub commands: Vec<Command>,
+}

@@ -1,0 +1,494 @@
+//! Answers to what is asked in the middle of a step.
+
+use super::questions::capital;
+use super::state::{List, Pending, Phase, Tightening};
+use super::{Job, Out, Wording, lay_out_pages};
+use crate::procedure::{Action, FastenerGroup, Step, fill};
+use crate::quantity::{Pattern, TorqueValue, clock_position};
+use crate::{Effect, Id, Sentence, Tone};
+use std::collections::BTreeMap;
+
+impl Job {
+    /// Tells where we are: the question, the gate, the step with its warning before it.
+    pub(super) fn tell_place(&self, out: &mut Out) {
+        if let Some(gate) = self.gate_that_holds() {
+            self.tell_gate(gate, out);
+            return;
+        }
+        match self.step() {
+            Some(step) => self.tell_step(step, out),
+            None => out.say(Tone::Question, self.place_without_step()),
+        }
+    }
+
+    fn tell_step(&self, step: &Step, out: &mut Out) {
+        if let Some(warning) = &step.warning {
+            let text = self.filled(&warning.text, step.action.fastener());
+            out.say(Tone::Warning, format!("{}. {text}", warning.signal.word()));
+        }
+        let words = match (self.settings.wording, &step.short) {
+            (Wording::Short, Some(short)) => short,
+            (Wording::Short | Wording::Long, _) => &step.text,
+        };
+        let text = self.filled(words, step.action.fastener());
+        let tone = match step.action {
+            Action::Ask { .. } | Action::Measure(_) => Tone::Question,
+            Action::Do
+            | Action::Loosen(_)
+            | Action::Remove(_)
+            | Action::Refit(_)
+            | Action::Tighten(_)
+            | Action::Wait(_)
+            | Action::Inspect
+            | Action::Hold(_) => Tone::Step,
+        };
+        out.say(tone, text);
+    }
+
+    pub(super) fn place_without_step(&self) -> String {
+        match self.core.phase {
+            Phase::Choosing(number) => self
+                .procedure
+                .variants
+                .get(number)
+                .map(|it| it.ask.clone())
+                .unwrap_or_default(),
+            Phase::LayingOut(page) => {
+                let (heading, list) = lay_out_pages(&self.procedure)[page.min(3)];
+                let list: Vec<String> = list.iter().map(|it| self.filled(it, None)).collect();
+                format!("{heading}: {}. Say next when it is there.", list.join("; "))
+            }
+            Phase::Working | Phase::MakingSafe => {
+                "All steps are done. Say finish to close the job.".to_owned()
+            }
+            Phase::Closed(_) => "The job is closed.".to_owned(),
+        }
+    }
+
+    /// The words of a chosen variant.
+    pub(super) fn words_of(&self, variant: &Id) -> String {
+        let option = self.core.chosen.get(variant);
+        let variants = self
+            .procedure
+            .variants
+            .iter()
+            .filter(|it| it.id == *variant);
+        variants
+            .flat_map(|it| &it.options)
+            .find(|(id, _)| Some(id) == option)
+            .map(|(_, words)| capital(words))
+            .unwrap_or_default()
+    }
+
+    /// A text with its `{names}` filled in.
+    pub(super) fn filled(&self, text: &str, fastener: Option<&Id>) -> String {
+        if !text.contains('{') {
+            return text.to_owned();
+        }
+        let mut with: BTreeMap<String, String> = BTreeMap::new();
+        for variant in &self.procedure.variants {
+            if let Some(option) = self.core.chosen.get(&variant.id)
+                && let Some((_, words)) = variant.options.iter().find(|(id, _)| id == option)
+            {
+                with.insert(variant.id.to_string(), words.clone());
+            }
+        }
+        if let Some(group) = fastener.and_then(|id| self.procedure.fasteners.get(id)) {
+            with.insert("count".to_owned(), group.count.to_string());
+            with.insert("fastener".to_owned(), group.name.clone());
+            with.insert("fasteners".to_owned(), group.named().to_owned());
+            with.insert(
+                "torque".to_owned(),
+                self.torque_of(group).unwrap_or_default(),
+            );
+            with.insert("size".to_owned(), self.size_of(group).unwrap_or_default());
+        }
+        fill(text, &with)
+    }
+
+    pub(super) fn size_of(&self, group: &FastenerGroup) -> Option<String> {
+        group
+            .drive
+            .map(|drive| format!("{} {}", drive.size, drive.shape.name()))
+    }
+
+    pub(super) fn torque_value(&self, group: &FastenerGroup) -> Option<TorqueValue> {
+        group.torque.as_ref()?.of(&self.core.chosen).copied()
+    }
+
+    /// The torque as it is told: the technician's unit first, then the source's, then the angle.
+    pub(super) fn torque_of(&self, group: &FastenerGroup) -> Option<String> {
+        let torque = self.torque_value(group)?.on_a_scale_of(self.settings.unit);
+        let angle = group
+            .angle
+            .map(|angle| format!(", then a further {angle}°"))
+            .unwrap_or_default();
+        Some(format!("{torque}{angle}"))
+    }
+
+    fn pass_torque(&self, group: &FastenerGroup, pass: usize) -> Option<TorqueValue> {
+        let percent = group.passes.get(pass).copied()?;
+        let torque = self.torque_value(group)?;
+        Some(if percent == 100 {
+            torque.on_a_scale_of(self.settings.unit).set
+        } else {
+            torque
+                .percent(percent)
+                .on_a_scale_of(self.settings.unit)
+                .set
+        })
+    }
+
+    /// The next fastener of a pattern: "Pass 1 of 2, to 70 N·m: nut 3 of 5, at 5 o'clock."
+    pub(super) fn call_out(&self, group: &FastenerGroup, at: Tightening) -> String {
+        let order = group.pattern.unwrap_or(Pattern::InTurn).order(group.count);
+        let number = order.get(usize::from(at.done)).copied().unwrap_or(1);
+        let torque = self.pass_torque(group, at.pass);
+        let torque = torque
+            .map(|torque| format!(", to {torque}"))
+            .unwrap_or_default();
+        let clock = clock_position(number, group.count);
+        let (pass, passes) = (at.pass + 1, group.passes.len());
+        let pass = if at.done == 0 {
+            format!("Pass {pass} of {passes}{torque}. ")
+        } else {
+            String::new()
+        };
+        format!(
+            "{pass}{} {number}, at {clock} o'clock.",
+            capital(&group.name)
+        )
+    }
+
+    pub(super) fn count_complete(&self, id: &Id) -> bool {
+        let passes = self
+            .procedure
+            .fasteners
+            .get(id)
+            .map_or(0, |group| group.passes.len());
+        self.core.tightening.is_some_and(|at| at.pass >= passes)
+    }
+
+    /// Fasteners done in this pass, and of how many; the one called out last isn't done yet.
+    pub(super) fn count_in_pass(&self, id: &Id) -> (u16, u16) {
+        let count = self
+            .procedure
+            .fasteners
+            .get(id)
+            .map_or(0, |group| group.count);
+        (self.core.tightening.map_or(0, |at| at.done), count)
+    }
+
+    /// The group that a question is about; says that there is none.
+    fn group_asked(&self, out: &mut Out) -> Option<&FastenerGroup> {
+        let group = self
+            .step()
+            .and_then(|step| step.action.fastener())
+            .and_then(|id| self.procedure.fasteners.get(id));
+        if group.is_none() {
+            let why = match self.gate_that_holds() {
+                Some(_) => "This is a hold point; there is no fastener here.",
+                None => "There is no fastener in this step.",
+            };
+            out.say(Tone::Answer, why);
+        }
+        group
+    }
+
+    pub(super) fn what_size(&self, out: &mut Out) {
+        let Some(group) = self.group_asked(out) else {
+            return;
+        };
+        match self.size_of(group) {
+            Some(size) => out.say(Tone::Answer, format!("{size}.")),
+            None => out.say(
+                Tone::Answer,
+                format!("No size is given for the {}.", group.named()),
+            ),
+        }
+    }
+
+    pub(super) fn what_torque(&self, out: &mut Out) {
+        let Some(group) = self.group_asked(out) else {
+            return;
+        };
+        let Some(torque) = self.torque_of(group) else {
+            out.say(
+                Tone::Answer,
+                format!("No torque is given for the {}.", group.named()),
+            );
+            return;
+        };
+        let mut text = format!("{torque}.");
+        if let Some(at) = self.core.tightening
+            && let Some(pass) = self.pass_torque(group, at.pass)
+            && at.pass + 1 < group.passes.len()
+        {
+            text = format!("In this pass {pass}; in the end {torque}.");
+        } else if group.passes.len() > 1 {
+            let passes: Vec<String> = (0..group.passes.len())
+                .filter_map(|pass| self.pass_torque(group, pass))
+                .map(|torque| torque.to_string())
+                .collect();
+            text = format!(
+                "{torque}. In {} passes: {}.",
+                passes.len(),
+                passes.join(", then ")
+            );
+        }
+        if let Some(pattern) = group.pattern {
+            text.push_str(match pattern {
+                Pattern::CrissCross => " Criss-cross.",
+                Pattern::Star => " In a star.",
+                Pattern::InTurn => " One after the other.",
+            });
+        }
+        for (what, value) in [
+            ("Threadlocker", &group.threadlocker),
+            ("Threads", &group.lubrication),
+        ] {
+            if let Some(value) = value {
+                text.push_str(&format!(" {what}: {value}."));
+            }
+        }
+        if group.once_only {
+            text.push_str(if group.count == 1 {
+                " Use a new one."
+            } else {
+                " Use new ones."
+            });
+        }
+        out.say(Tone::Answer, text);
+    }
+
+    pub(super) fn how_many(&self, out: &mut Out) {
+        if let Some(group) = self.group_asked(out) {
+            out.say(Tone::Answer, format!("{} {}.", group.count, group.named()));
+        }
+    }
+
+    pub(super) fn what_tool(&self, out: &mut Out) {
+        let Some(step) = self.step() else {
+            out.say(
+                Tone::Answer,
+                "Nothing is needed here but your eyes and hands.",
+            );
+            return;
+        };
+        let mut tools = step.tools.clone();
+        let group = step
+            .action
+            .fastener()
+            .and_then(|id| self.procedure.fasteners.get(id));
+        if let Some(size) = group.and_then(|group| self.size_of(group)) {
+            tools.push(size);
+        }
+        if matches!(step.action, Action::Tighten(_))
+            && !tools.iter().any(|it| it.contains("torque wrench"))
+        {
+            tools.push("torque wrench".to_owned());
+        }
+        match tools.is_empty() {
+            true => out.say(Tone::Answer, "No tool is given for this step."),
+            false => out.say(Tone::Answer, format!("{}.", capital(&tools.join(", ")))),
+        }
+    }
+
+    pub(super) fn why(&self, out: &mut Out) {
+        if let Some(gate) = self
+            .gate_that_holds()
+            .and_then(|id| self.procedure.gates.get(id))
+        {
+            let means = self
+                .procedure
+                .facts
+                .get(&gate.fact)
+                .map_or("", |fact| &fact.means);
+            out.say(
+                Tone::Answer,
+                format!("Nobody goes on before this is certain: {means}."),
+            );
+            return;
+        }
+        match self
+            .step()
+            .and_then(|step| step.why.as_ref().map(|why| (step, why)))
+        {
+            Some((step, why)) => out.say(Tone::Answer, self.filled(why, step.action.fastener())),
+            None => out.say(Tone::Answer, "The procedure gives no reason."),
+        }
+    }
+
+    pub(super) fn read_the_warning(&self, out: &mut Out) {
+        if let Some(gate) = self.gate_that_holds() {
+            self.tell_gate(gate, out);
+            return;
+        }
+        match self
+            .step()
+            .and_then(|step| step.warning.as_ref().map(|warning| (step, warning)))
+        {
+            Some((step, warning)) => {
+                let text = self.filled(&warning.text, step.action.fastener());
+                out.say(Tone::Warning, format!("{}. {text}", warning.signal.word()));
+            }
+            None => out.say(
+                Tone::Answer,
+                format!(
+                    "This step has no warning of its own. {}",
+                    super::USUAL_CAUTION
+                ),
+            ),
+        }
+    }
+
+    pub(super) fn tell_more(&self, out: &mut Out) {
+        if let Some(gate) = self.gate_that_holds() {
+            self.tell_gate(gate, out);
+            return;
+        }
+        match self.step() {
+            Some(step) => {
+                let text = step.more.as_ref().unwrap_or(&step.text);
+                out.say(Tone::Answer, self.filled(text, step.action.fastener()));
+            }
+            None => out.say(Tone::Answer, self.place_without_step()),
+        }
+    }
+
+    /// Number of the step among those of the procedure that apply, and how many there are.
+    pub(super) fn number(&self) -> Option<(usize, usize)> {
+        let frame = self.core.frames.first()?;
+        let list = self.list(&frame.list);
+        let applies = |step: &&Step| {
+            step.when
+                .iter()
+                .all(|(variant, option)| self.core.chosen.get(variant) == Some(option))
+        };
+        let all = list.iter().filter(applies).count();
+        let before = list.iter().take(frame.at).filter(applies).count();
+        Some(((before + 1).min(all), all))
+    }
+
+    pub(super) fn where_am_i(&self, out: &mut Out) {
+        if let Some((number, all)) = self.number() {
+            let doing = match self.core.phase {
+                Phase::MakingSafe => "making the vehicle safe, ",
+                Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Working | Phase::Closed(_) => "",
+            };
+            let inside = match self.core.frames.last().map(|frame| &frame.list) {
+                Some(List::Branch(_)) => ", in extra steps",
+                Some(List::Main | List::MakeSafe) | None => "",
+            };
+            out.say(
+                Tone::Answer,
+                format!(
+                    "{}, {doing}step {number} of {all}{inside}.",
+                    self.procedure.title
+                ),
+            );
+        }
+        let off = self.outstanding();
+        if !off.is_empty() {
+            out.say(Tone::Answer, format!("Not in place: {}.", off.join("; ")));
+        }
+        self.tell_place(out);
+    }
+
+    pub(super) fn whats_next(&self, out: &mut Out) {
+        let Some(frame) = self.core.frames.last() else {
+            out.say(Tone::Answer, "The work comes next.");
+            return;
+        };
+        // At a gate that was opened by a need the step itself comes next.
+        let holds_here = self.gate_that_holds().is_some()
+            && !self
+                .current()
+                .is_some_and(|step| matches!(step.action, Action::Hold(_)));
+        let from = if holds_here { frame.at } else { frame.at + 1 };
+        let next = self
+            .list(&frame.list)
+            .iter()
+            .skip(from)
+            .find(|step| self.applies(step));
+        let text = match next {
+            Some(step) => match &step.action {
+                Action::Hold(gate) => {
+                    let means = self
+                        .procedure
+                        .gates
+                        .get(gate)
+                        .and_then(|gate| self.procedure.facts.get(&gate.fact))
+                        .map_or("", |fact| &fact.means);
+                    format!("a hold point: {means}.")
+                }
+                Action::Do
+                | Action::Loosen(_)
+                | Action::Remove(_)
+                | Action::Refit(_)
+                | Action::Tighten(_)
+                | Action::Measure(_)
+                | Action::Wait(_)
+                | Action::Inspect
+                | Action::Ask { .. } => {
+                    let words = step.short.as_ref().unwrap_or(&step.text);
+                    self.filled(words, step.action.fastener())
+                }
+            },
+            None if self.core.frames.len() > 1 => "back to where we were.".to_owned(),
+            None => "closing the job.".to_owned(),
+        };
+        out.say(Tone::Answer, format!("After this: {text}"));
+    }
+
+    pub(super) fn whats_off(&self, out: &mut Out) {
+        let off = self.outstanding();
+        match off.is_empty() {
+            true => out.say(Tone::Answer, "Everything is in place."),
+            false => out.say(Tone::Answer, format!("Not in place: {}.", off.join("; "))),
+        }
+    }
+
+    /// Says the last answer again, and an open question with it.
+    pub(super) fn repeat(&self, slowly: bool, out: &mut Out) {
+        out.repeated = true;
+        if self.told.last_answer.is_empty() {
+            self.tell_place(out);
+        }
+        for (tone, text) in &self.told.last_answer {
+            out.effects.push(Effect::Say(Sentence {
+                tone: *tone,
+                text: text.clone(),
+                slowly,
+            }));
+        }
+    }
+
+    pub(super) fn help(&self, out: &mut Out) {
+        let listen = self.listen();
+        let mut can: Vec<String> = Vec::new();
+        if let Some(readback) = &listen.readback {
+            can.push(readback.words.clone());
+        }
+        if let Some(number) = &listen.number {
+            can.push(format!("the number in {}", number.unit));
+        }
+        can.extend(listen.phrases.iter().map(|phrase| phrase.words.clone()));
+        can.extend(
+            listen
+                .commands
+                .iter()
+                .filter_map(super::offers::usual_words)
+                .map(str::to_owned),
+        );
+        out.say(Tone::Answer, format!("You can say: {}.", can.join("; ")));
+    }
+
+    /// Whether a question of the assistant's own is open.
+    pub(super) fn question_open(&self) -> bool {
+        self.core
+            .pending
+            .as_ref()
+            .is_some_and(|pending| !matches!(pending, Pending::Dictation))
+    }
+}

@@ -1,0 +1,190 @@
+//! Gates: a fact becomes true here and nowhere else.
+
+use super::state::{List, Phase};
+use super::{Job, Mode, Out};
+use crate::procedure::{Action, Gate, Signal};
+use crate::{Certainty, Entry, Heard, Id, Tone};
+use std::time::Duration;
+
+impl Job {
+    /// The gate that must be passed before anything else, if there is one: that of the hold point we stand
+    /// at, or of the first fact that the step needs and that isn't true; and before it whatever that gate
+    /// itself needs.
+    pub(super) fn gate_that_holds(&self) -> Option<&Id> {
+        match self.core.phase {
+            Phase::Working | Phase::MakingSafe => {}
+            Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Closed(_) => return None,
+        }
+        let step = self.current()?;
+        let mut gate = match &step.action {
+            Action::Hold(gate) => Some(gate),
+            Action::Do
+            | Action::Loosen(_)
+            | Action::Remove(_)
+            | Action::Refit(_)
+            | Action::Tighten(_)
+            | Action::Measure(_)
+            | Action::Wait(_)
+            | Action::Inspect
+            | Action::Ask { .. } => self.first_untrue(&step.needs),
+        }?;
+        // The reader refuses gates that need each other, so this ends.
+        while let Some(before) = self.first_untrue(&self.procedure.gates.get(gate)?.needs) {
+            gate = before;
+        }
+        Some(gate)
+    }
+
+    fn first_untrue(&self, needs: &[Id]) -> Option<&Id> {
+        needs
+            .iter()
+            .find(|fact| !self.core.facts.contains(*fact))
+            .and_then(|fact| self.procedure.facts.get(fact))
+            .map(|fact| &fact.gate)
+    }
+
+    pub(super) fn good_for(&self, fact: &Id) -> Option<Duration> {
+        let gate = &self.procedure.facts.get(fact)?.gate;
+        Some(self.procedure.gates.get(gate)?.good_for)
+    }
+
+    /// A readback was said. It opens its own gate, and only while that gate holds the job, and only when
+    /// the words were heard with all the evidence that a gate asks for; a rehearsal takes typed words.
+    pub(super) fn readback(&mut self, id: &Id, heard: &Heard, out: &mut Out) {
+        let Some(holding) = self.gate_that_holds().cloned() else {
+            out.say(Tone::Refusal, "No hold point is open.");
+            return;
+        };
+        let heard_enough = match (heard.certainty, self.settings.mode) {
+            (Certainty::Sure, Mode::Work | Mode::Rehearsal) => Ok(()),
+            (Certainty::Typed, Mode::Rehearsal) => Ok(()),
+            (Certainty::Typed, Mode::Work) => Err("a hold point opens to spoken words only"),
+            (Certainty::Doubtful, Mode::Work | Mode::Rehearsal) => {
+                Err("I am not sure that I heard the words")
+            }
+        };
+        if *id != holding {
+            return self.refuse_at(
+                &holding,
+                &heard.words,
+                "these are the words of another hold point",
+                out,
+            );
+        }
+        if let Err(why) = heard_enough {
+            return self.refuse_at(&holding, &heard.words, why, out);
+        }
+        let Some(gate) = self.procedure.gates.get(id).cloned() else {
+            return;
+        };
+        let means = self
+            .procedure
+            .facts
+            .get(&gate.fact)
+            .map(|fact| fact.means.clone())
+            .unwrap_or_default();
+        // The one place where a fact becomes true.
+        self.core.facts.insert(gate.fact.clone());
+        self.core.pending = None;
+        out.write(Entry::GateOpened {
+            gate: id.clone(),
+            fact: gate.fact.clone(),
+            means,
+            words: heard.words.clone(),
+            evidence: heard.evidence.clone(),
+            sound: heard.sound.clone(),
+        });
+        out.say(Tone::Answer, "Heard and recorded.");
+        let at_its_own_hold = self
+            .current()
+            .is_some_and(|step| step.action == Action::Hold(id.clone()));
+        if at_its_own_hold {
+            self.advance(out);
+        } else {
+            self.tell_place(out);
+        }
+    }
+
+    /// Says that the gate stays closed, why, and what opens it.
+    pub(super) fn refuse_at(&mut self, id: &Id, tried: &str, why: &str, out: &mut Out) {
+        let Some(gate) = self.procedure.gates.get(id) else {
+            return;
+        };
+        out.say(
+            Tone::Refusal,
+            format!("Hold point, {why}. When it is so, say: {}.", said(gate)),
+        );
+        out.write(Entry::GateRefused {
+            gate: id.clone(),
+            tried: tried.to_owned(),
+            why: why.to_owned(),
+        });
+    }
+
+    /// Tells the gate: the hazard's signal word, what to do and see, the words.
+    pub(super) fn tell_gate(&self, id: &Id, out: &mut Out) {
+        let Some(gate) = self.procedure.gates.get(id) else {
+            return;
+        };
+        let signal = match gate.signal {
+            Signal::Notice => String::new(),
+            Signal::Caution | Signal::Warning | Signal::Danger => {
+                format!("{}. ", gate.signal.word())
+            }
+        };
+        let ask = self.filled(&gate.ask, None);
+        out.say(
+            Tone::Hold,
+            format!("{signal}Hold point. {ask} Then say: {}.", said(gate)),
+        );
+    }
+
+    /// A fact is no longer taken for true.
+    pub(super) fn void(&mut self, fact: &Id, why: &str, out: &mut Out) {
+        if self.core.facts.remove(fact) {
+            out.write(Entry::Voided {
+                fact: fact.clone(),
+                why: why.to_owned(),
+            });
+        }
+    }
+
+    /// A hold point always asks: whoever arrives at one, from either side, finds its fact not yet true.
+    pub(super) fn close_gate_here(&mut self, out: &mut Out) {
+        let Some(Action::Hold(gate)) = self.current().map(|step| step.action.clone()) else {
+            return;
+        };
+        if let Some(fact) = self
+            .procedure
+            .gates
+            .get(&gate)
+            .map(|gate| gate.fact.clone())
+        {
+            self.void(&fact, "its hold point was reached again", out);
+        }
+    }
+
+    /// The step is left, in whatever direction: what it voids is true no longer, since it may have been
+    /// begun.
+    pub(super) fn leave(&mut self, out: &mut Out) {
+        let voids = self
+            .step()
+            .map(|step| step.voids.clone())
+            .unwrap_or_default();
+        for fact in voids {
+            self.void(&fact, "the step that was just worked undoes it", out);
+        }
+    }
+
+    /// Whether the innermost list is the one that makes the vehicle safe.
+    pub(super) fn making_safe(&self) -> bool {
+        self.core
+            .frames
+            .first()
+            .is_some_and(|frame| frame.list == List::MakeSafe)
+    }
+}
+
+fn said(gate: &Gate) -> &str {
+    gate.readback_written.trim_end_matches('.')
+}

@@ -1,0 +1,110 @@
+//! The ledger: nothing that was loosened, unplugged or taken off is forgotten.
+
+use super::Job;
+use super::state::{Standing, key};
+use crate::Id;
+use crate::procedure::{Action, Step, Thing};
+
+impl Job {
+    /// What a step that was done changes in the ledger.
+    pub(super) fn enter_in_ledger(&mut self, step: &Step) {
+        match &step.action {
+            Action::Loosen(id) => self.stands(&Thing::Fastener(id.clone()), Standing::Loose),
+            Action::Remove(thing) => self.stands(thing, Standing::Off),
+            Action::Refit(Thing::Fastener(id)) if self.has_torque(id) => {
+                self.stands(&Thing::Fastener(id.clone()), Standing::HandTight);
+            }
+            Action::Refit(thing) => self.in_place(thing),
+            Action::Tighten(id) => self.in_place(&Thing::Fastener(id.clone())),
+            Action::Do
+            | Action::Measure(_)
+            | Action::Wait(_)
+            | Action::Inspect
+            | Action::Ask { .. }
+            | Action::Hold(_) => {}
+        }
+    }
+
+    fn has_torque(&self, id: &Id) -> bool {
+        self.procedure
+            .fasteners
+            .get(id)
+            .is_some_and(|group| group.torque.is_some())
+    }
+
+    fn stands(&mut self, thing: &Thing, standing: Standing) {
+        self.core.ledger.insert(key(thing), standing);
+    }
+
+    fn in_place(&mut self, thing: &Thing) {
+        self.core.ledger.remove(&key(thing));
+        self.core.deferred.remove(thing.id());
+    }
+
+    /// Whether this item or group isn't in place.
+    pub(super) fn is_off(&self, id: &Id) -> bool {
+        self.core.ledger.keys().any(|(_, thing)| thing == id)
+    }
+
+    /// What isn't in place, in words: "splash shield off".
+    pub(super) fn outstanding(&self) -> Vec<String> {
+        self.core
+            .ledger
+            .iter()
+            .map(|((_, id), standing)| {
+                let deferred = if self.core.deferred.contains(id) {
+                    ", deferred"
+                } else {
+                    ""
+                };
+                format!(
+                    "{} {}{deferred}",
+                    self.name_of(id),
+                    self.standing(id, *standing)
+                )
+            })
+            .collect()
+    }
+
+    /// What isn't in place and wasn't deferred either.
+    pub(super) fn undeferred(&self) -> Vec<Id> {
+        let ids = self.core.ledger.keys().map(|(_, id)| id);
+        ids.filter(|id| !self.core.deferred.contains(*id))
+            .cloned()
+            .collect()
+    }
+
+    fn standing(&self, id: &Id, standing: Standing) -> String {
+        match standing {
+            Standing::Loose => "loose".to_owned(),
+            Standing::HandTight => "only hand-tight".to_owned(),
+            Standing::Off => self
+                .procedure
+                .items
+                .get(id)
+                .map_or_else(|| "off".to_owned(), |item| item.off.clone()),
+        }
+    }
+
+    /// How something that isn't in place is left, in words.
+    pub(super) fn how_left(&self, id: &Id) -> String {
+        let standing = self.core.ledger.iter().find(|((_, thing), _)| thing == id);
+        standing.map_or_else(
+            || "not done".to_owned(),
+            |(_, standing)| self.standing(id, *standing),
+        )
+    }
+
+    /// The name of an item, a fastener group or a reading.
+    pub(super) fn name_of(&self, id: &Id) -> String {
+        let items = &self.procedure.items;
+        let groups = &self.procedure.fasteners;
+        let readings = &self.procedure.readings;
+        items
+            .get(id)
+            .map(|item| item.name.clone())
+            .or_else(|| groups.get(id).map(|group| group.named().to_owned()))
+            .or_else(|| readings.get(id).map(|reading| reading.name.clone()))
+            .unwrap_or_else(|| id.to_string())
+    }
+}

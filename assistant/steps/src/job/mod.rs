@@ -1,0 +1,520 @@
+//! A job: one procedure being worked, as a state machine without I/O.
+//!
+//! [`Job::take`] is given what happened and what time it is, and answers with what to say, listen for,
+//! write down and show. The same inputs at the same times always give the same effects, so a job is
+//! resumed, checked and proved by replaying them.
+
+mod answers;
+mod closing;
+mod gates;
+mod ledger;
+mod moves;
+mod offers;
+mod questions;
+mod state;
+
+use crate::procedure::{Action, Procedure, Step};
+use crate::quantity::TorqueUnit;
+use crate::{
+    Certainty, Command, Effect, Entry, Heard, Id, Input, Moment, Outcome, Sentence, Tone, View,
+};
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+use state::{Core, List, Pending, Phase, Told};
+use std::sync::Arc;
+use std::time::Duration;
+
+/// Said before every job.
+pub const USUAL_CAUTION: &str = "The maker's service information, local codes and licensed practice come before anything I say. If in doubt, stop.";
+
+/// Said before a job that is rehearsed.
+pub const REHEARSAL: &str = "This is a rehearsal. Its record is no proof of work.";
+
+/// A clock that was set back by more than this counts as a pause of unknown length.
+const CLOCK_SLACK: Duration = Duration::from_secs(60);
+
+/// Whether work is done, or only gone through.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mode {
+    /// On the vehicle: gates open only to words that were heard.
+    #[default]
+    Work,
+    /// A rehearsal: gates may be typed, and the record says so.
+    Rehearsal,
+}
+
+/// How much is said.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Wording {
+    /// Each step in full.
+    #[default]
+    Long,
+    /// The short wording where there is one.
+    Short,
+}
+
+/// What a job is opened with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Settings {
+    /// Work or rehearsal.
+    pub mode: Mode,
+    /// The unit that the technician's torque wrench is marked in.
+    pub unit: TorqueUnit,
+    /// How much is said.
+    pub wording: Wording,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            mode: Mode::Work,
+            unit: TorqueUnit::NewtonMetre,
+            wording: Wording::Long,
+        }
+    }
+}
+
+/// One procedure being worked.
+#[derive(Debug, Clone)]
+pub struct Job {
+    procedure: Arc<Procedure>,
+    settings: Settings,
+    core: Core,
+    told: Told,
+}
+
+impl Job {
+    /// A job that hasn't begun; [`Input::Begin`] opens it.
+    pub fn new(procedure: Arc<Procedure>, settings: Settings) -> Self {
+        Self {
+            procedure,
+            settings,
+            core: Core::new(),
+            told: Told::default(),
+        }
+    }
+
+    /// The procedure being worked.
+    pub fn procedure(&self) -> &Procedure {
+        &self.procedure
+    }
+
+    /// What it was opened with.
+    pub fn settings(&self) -> Settings {
+        self.settings
+    }
+
+    /// How it ended, once it has.
+    pub fn outcome(&self) -> Option<Outcome> {
+        match self.core.phase {
+            Phase::Closed(outcome) => Some(outcome.into()),
+            Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Working | Phase::MakingSafe => None,
+        }
+    }
+
+    /// The facts that are true now.
+    pub fn facts(&self) -> impl Iterator<Item = &Id> {
+        self.core.facts.iter()
+    }
+
+    /// The gate that holds the job now.
+    pub fn holding(&self) -> Option<&Id> {
+        self.gate_that_holds()
+    }
+
+    /// The step that is being worked: `None` before the first, at a gate, and after the last.
+    pub fn step(&self) -> Option<&Step> {
+        if self.gate_that_holds().is_some() {
+            None
+        } else {
+            self.current()
+        }
+    }
+
+    /// SHA-256 of all that decides what is done next, in hexadecimal: whether a replay came out the same.
+    pub fn digest(&self) -> String {
+        // A tree of plain values with text keys never fails to become text.
+        format!(
+            "{:x}",
+            Sha256::digest(format!("{:?}", self.core).as_bytes())
+        )
+    }
+
+    /// Takes what happened at the time `now`, and says what to do about it.
+    pub fn take(&mut self, input: Input, now: Moment) -> Vec<Effect> {
+        if self.outcome().is_some() {
+            return Vec::new();
+        }
+        let mut out = Out::default();
+        self.pause(&input, now, &mut out);
+        match input {
+            Input::Begin => self.begin(&mut out),
+            Input::Said { command, heard } => self.said(command, heard, now, &mut out),
+            Input::NotUnderstood { heard } => self.not_understood(&heard, &mut out),
+            Input::Woke => {}
+            Input::Resumed => self.resumed(now, &mut out),
+        }
+        self.start_wait(now);
+        self.ring(now, &mut out);
+        self.told.last_input = Some(now);
+        self.close_up(out, now)
+    }
+
+    /// Adds what is listened for and shown, and keeps what was said for "say again".
+    fn close_up(&mut self, out: Out, now: Moment) -> Vec<Effect> {
+        let mut effects = out.effects;
+        let said: Vec<_> = effects
+            .iter()
+            .filter_map(|effect| match effect {
+                Effect::Say(sentence) => Some((sentence.tone, sentence.text.clone())),
+                Effect::Hush
+                | Effect::Listen(_)
+                | Effect::Write(_)
+                | Effect::Show(_)
+                | Effect::Wake(_) => None,
+            })
+            .collect();
+        if !said.is_empty() && !out.repeated {
+            self.told.last_answer = said;
+        }
+        effects.push(Effect::Listen(self.listen()));
+        effects.push(Effect::Show(self.view(now)));
+        effects
+    }
+
+    fn begin(&mut self, out: &mut Out) {
+        let procedure = Arc::clone(&self.procedure);
+        let rehearsal = self.settings.mode == Mode::Rehearsal;
+        out.write(Entry::Opened {
+            procedure: procedure.id.clone(),
+            title: procedure.title.clone(),
+            sha256: procedure.sha256.clone(),
+            rehearsal,
+        });
+        if rehearsal {
+            out.say(Tone::Warning, REHEARSAL);
+        }
+        out.say(
+            Tone::Answer,
+            format!(
+                "{}. {}. {}",
+                procedure.title, procedure.vehicle, procedure.values
+            ),
+        );
+        out.say(Tone::Warning, USUAL_CAUTION);
+        for caution in &procedure.cautions {
+            out.say(Tone::Warning, caution.clone());
+        }
+        self.ask_or_lay_out(0, out);
+    }
+
+    /// Asks the variant of this number, or goes on to the laying out.
+    fn ask_or_lay_out(&mut self, number: usize, out: &mut Out) {
+        match self.procedure.variants.get(number) {
+            Some(variant) => {
+                self.core.phase = Phase::Choosing(number);
+                out.say(Tone::Question, variant.ask.clone());
+            }
+            None => self.lay_out(0, out),
+        }
+    }
+
+    /// Reads out what to lay out, page by page; empty pages are left out.
+    fn lay_out(&mut self, from: usize, out: &mut Out) {
+        let procedure = Arc::clone(&self.procedure);
+        let pages = lay_out_pages(&procedure);
+        match pages
+            .iter()
+            .enumerate()
+            .skip(from)
+            .find(|(_, (_, list))| !list.is_empty())
+        {
+            Some((page, (heading, list))) => {
+                self.core.phase = Phase::LayingOut(page);
+                let list = list
+                    .iter()
+                    .map(|it| self.filled(it, None))
+                    .collect::<Vec<_>>()
+                    .join("; ");
+                out.say(
+                    Tone::Step,
+                    format!("{heading}: {list}. Say next when it is there."),
+                );
+            }
+            None => {
+                self.core.phase = Phase::Working;
+                self.core.frames = vec![state::Frame {
+                    list: List::Main,
+                    at: 0,
+                }];
+                self.settle();
+                self.arrive(out);
+            }
+        }
+    }
+
+    fn said(&mut self, command: Command, heard: Heard, now: Moment, out: &mut Out) {
+        if self.core.held && !matches!(command, Command::CarryOn | Command::Stop) {
+            return;
+        }
+        if matches!(self.core.pending, Some(Pending::Dictation))
+            && self.dictated(&command, &heard, out)
+        {
+            return;
+        }
+        if heard.certainty == Certainty::Doubtful && self.doubted(&command, &heard, out) {
+            return;
+        }
+        let question_open = self.core.pending.is_some();
+        match command {
+            Command::Yes => self.answered(true, &heard, now, out),
+            Command::No => self.answered(false, &heard, now, out),
+            Command::NotYet => self.not_yet(&heard, out),
+            Command::Stop => out.effects.push(Effect::Hush),
+            Command::HoldOn => {
+                self.core.held = true;
+                out.say(Tone::Answer, "Holding on. Say carry on.");
+            }
+            Command::CarryOn => {
+                self.core.held = false;
+                self.tell_place(out);
+            }
+            Command::SayAgain => self.repeat(false, out),
+            Command::Slower => self.repeat(true, out),
+            // Anything else than an answer drops the question; it is asked again when it matters.
+            command => {
+                if question_open {
+                    self.core.pending = None;
+                }
+                self.act(command, &heard, now, out);
+            }
+        }
+    }
+
+    fn act(&mut self, command: Command, heard: &Heard, now: Moment, out: &mut Out) {
+        match command {
+            Command::Next => self.next(now, out),
+            Command::Back => self.back(out),
+            Command::Choose { variant, option } => self.choose(&variant, &option, out),
+            Command::Readback { gate } => self.readback(&gate, heard, out),
+            Command::Reading { value } => self.reading(value, heard, out),
+            Command::Helper { branch } => self.helper(&branch, out),
+            Command::Defer { item } => self.defer(item, out),
+            Command::Finish => self.finish(out),
+            Command::Abandon => self.abandon(out),
+            Command::Note => {
+                self.core.pending = Some(Pending::Dictation);
+                out.say(Tone::Question, "Go ahead with the note.");
+            }
+            Command::Dictation { .. } => out.say(Tone::Refusal, "Say note first."),
+            Command::NextFastener => self.next_fastener(out),
+            Command::TellMeMore => self.tell_more(out),
+            Command::WhereAmI => self.where_am_i(out),
+            Command::WhatsNext => self.whats_next(out),
+            Command::WhatSize => self.what_size(out),
+            Command::WhatTorque => self.what_torque(out),
+            Command::HowMany => self.how_many(out),
+            Command::WhatTool => self.what_tool(out),
+            Command::Why => self.why(out),
+            Command::ReadTheWarning => self.read_the_warning(out),
+            Command::WhatsOff => self.whats_off(out),
+            Command::Help => self.help(out),
+            Command::Start { .. } => out.say(Tone::Refusal, "A job is open already."),
+            Command::Yes
+            | Command::No
+            | Command::NotYet
+            | Command::Stop
+            | Command::HoldOn
+            | Command::CarryOn
+            | Command::SayAgain
+            | Command::Slower => {}
+        }
+    }
+
+    fn not_understood(&mut self, heard: &Heard, out: &mut Out) {
+        if self.core.held {
+            return;
+        }
+        if matches!(self.core.pending, Some(Pending::Dictation)) {
+            self.note(heard, String::new(), out);
+            return;
+        }
+        // At a gate the words are named, so that nobody has to guess them; elsewhere one short sentence.
+        match self.gate_that_holds().cloned() {
+            Some(gate) => self.refuse_at(&gate, &heard.words, "these are not the words", out),
+            None => out.say(Tone::Refusal, "I did not get that."),
+        }
+    }
+
+    fn resumed(&mut self, now: Moment, out: &mut Out) {
+        let away = self
+            .told
+            .last_input
+            .map_or(Duration::ZERO, |last| now.since(last));
+        out.write(Entry::Resumed {
+            away_seconds: away.as_secs(),
+        });
+        self.core.pending = None;
+        self.core.held = false;
+        out.say(
+            Tone::Answer,
+            format!("Taking the job up again: {}.", self.procedure.title),
+        );
+        let off = self.outstanding();
+        if !off.is_empty() {
+            out.say(Tone::Answer, format!("Not in place: {}.", off.join("; ")));
+        }
+        self.tell_place(out);
+    }
+
+    /// Voids facts after a pause: the world may have changed.
+    fn pause(&mut self, input: &Input, now: Moment, out: &mut Out) {
+        let Some(last) = self.told.last_input else {
+            return;
+        };
+        let clock_set_back = last.since(now) > CLOCK_SLACK;
+        let away = now.since(last);
+        let restarted = matches!(input, Input::Resumed);
+        let stale: Vec<Id> = self
+            .core
+            .facts
+            .iter()
+            .filter(|fact| {
+                restarted || clock_set_back || self.good_for(fact).is_none_or(|good| away > good)
+            })
+            .cloned()
+            .collect();
+        let why = if restarted {
+            "the job was taken up again"
+        } else if clock_set_back {
+            "the clock was set back"
+        } else {
+            "there was a long pause"
+        };
+        let any = !stale.is_empty();
+        for fact in stale {
+            self.void(&fact, why, out);
+        }
+        if any && !restarted {
+            // What was asked or begun before the pause isn't answered by what comes after it.
+            self.core.pending = None;
+            out.say(
+                Tone::Answer,
+                format!("I ask for some things again, since {why}."),
+            );
+            self.tell_place(out);
+        }
+    }
+
+    fn ring(&mut self, now: Moment, out: &mut Out) {
+        let mut rung = Vec::new();
+        for timer in &mut self.told.timers {
+            if timer.due <= now && !timer.announced {
+                timer.announced = true;
+                rung.push(timer.step.clone());
+            }
+        }
+        for step in rung {
+            if self.current().is_some_and(|current| current.id == step) {
+                out.say(Tone::Answer, "The time is up. Say next to go on.");
+            } else {
+                out.say(Tone::Answer, "A wait is over.");
+            }
+        }
+        if let Some(timer) = self
+            .told
+            .timers
+            .iter()
+            .filter(|timer| !timer.announced)
+            .min_by_key(|t| t.due)
+        {
+            out.effects.push(Effect::Wake(timer.due));
+        }
+    }
+
+    fn current(&self) -> Option<&Step> {
+        let frame = self.core.frames.last()?;
+        self.list(&frame.list).get(frame.at)
+    }
+
+    fn list(&self, list: &List) -> &[Step] {
+        match list {
+            List::Main => &self.procedure.steps,
+            List::Branch(id) => self
+                .procedure
+                .branches
+                .get(id)
+                .map_or(&[], |branch| &branch.steps),
+            List::MakeSafe => &self.procedure.make_safe,
+        }
+    }
+
+    fn view(&self, now: Moment) -> View {
+        let step = self.step();
+        let group = step
+            .and_then(|step| step.action.fastener())
+            .and_then(|id| self.procedure.fasteners.get(id));
+        let gate = self
+            .gate_that_holds()
+            .and_then(|id| self.procedure.gates.get(id));
+        View {
+            title: self.procedure.title.clone(),
+            rehearsal: self.settings.mode == Mode::Rehearsal,
+            step: self.number(),
+            text: match (gate, step) {
+                (Some(gate), _) => gate.ask.clone(),
+                (None, Some(step)) => self.filled(&step.text, step.action.fastener()),
+                (None, None) => self.place_without_step(),
+            },
+            warning: step
+                .and_then(|step| step.warning.as_ref())
+                .map(|it| format!("{}: {}", it.signal.word().to_uppercase(), it.text)),
+            size: group.and_then(|group| self.size_of(group)),
+            torque: group
+                .filter(|_| step.is_some_and(|step| matches!(step.action, Action::Tighten(_))))
+                .and_then(|group| self.torque_of(group)),
+            readback: gate.map(|gate| gate.readback_written.clone()),
+            outstanding: self.outstanding(),
+            timers: self
+                .told
+                .timers
+                .iter()
+                .map(|timer| timer.due)
+                .filter(|due| *due > now)
+                .collect(),
+            held: self.core.held,
+            commands: self.listen().commands,
+        }
+    }
+}
+
+/// What is laid out, in the order in which it is read out.
+fn lay_out_pages(procedure: &Procedure) -> [(&'static str, &Vec<String>); 4] {
+    let all = &procedure.lay_out;
+    [
+        ("Put on", &all.protection),
+        ("Tools to lay out", &all.tools),
+        ("Parts to lay out", &all.parts),
+        ("Consumables to lay out", &all.consumables),
+    ]
+}
+
+/// Collects effects.
+#[derive(Default)]
+struct Out {
+    effects: Vec<Effect>,
+    /// The answer only repeats one: it doesn't become the last answer itself.
+    repeated: bool,
+}
+
+impl Out {
+    fn say(&mut self, tone: Tone, text: impl Into<String>) {
+        self.effects.push(Effect::Say(Sentence::new(tone, text)));
+    }
+
+    fn write(&mut self, entry: Entry) {
+        self.effects.push(Effect::Write(entry));
+    }
+}

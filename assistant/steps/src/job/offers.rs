@@ -1,0 +1,213 @@
+//! What may be said now.
+
+use super::Job;
+use super::state::{Core, Pending, Phase};
+use crate::procedure::Action;
+use crate::{Command, Id, Listen, NumberWanted, PhraseFor, Readback};
+use std::collections::{BTreeMap, BTreeSet};
+
+impl Core {
+    pub(super) fn new() -> Self {
+        Self {
+            phase: Phase::Choosing(0),
+            chosen: BTreeMap::new(),
+            frames: Vec::new(),
+            facts: BTreeSet::new(),
+            ledger: BTreeMap::new(),
+            deferred: BTreeSet::new(),
+            pending: None,
+            held: false,
+            closing: false,
+            tightening: None,
+        }
+    }
+}
+
+impl Job {
+    /// All that may be said in this state.
+    pub fn listen(&self) -> Listen {
+        let mut listen = Listen::default();
+        if self.outcome().is_some() {
+            return listen;
+        }
+        if self.core.held {
+            listen.commands = vec![Command::CarryOn, Command::Stop];
+            return listen;
+        }
+        if matches!(self.core.pending, Some(Pending::Dictation)) {
+            listen.commands = vec![Command::Stop];
+            listen.dictation = true;
+            return listen;
+        }
+        let gate = self
+            .gate_that_holds()
+            .and_then(|id| Some((id, self.procedure.gates.get(id)?)));
+        if let Some((id, gate)) = gate {
+            listen.readback = Some(Readback {
+                gate: id.clone(),
+                words: gate.readback.clone(),
+                decoys: gate.decoys.clone(),
+            });
+        }
+        let step = self.step();
+        let action = step.map(|step| &step.action);
+        listen.commands = self.commands();
+        if let Some(Action::Measure(id)) = action
+            && let Some(reading) = self.procedure.readings.get(id)
+        {
+            listen.number = Some(NumberWanted {
+                least: reading.least,
+                most: reading.most,
+                places: reading.places(),
+                unit: reading.unit.clone(),
+            });
+        }
+        if let Phase::Choosing(number) = self.core.phase
+            && let Some(variant) = self.procedure.variants.get(number)
+        {
+            listen
+                .phrases
+                .extend(variant.options.iter().map(|(option, words)| PhraseFor {
+                    words: crate::procedure::as_heard(words),
+                    command: Command::Choose {
+                        variant: variant.id.clone(),
+                        option: option.clone(),
+                    },
+                }));
+        }
+        for id in step.map(|step| step.helpers.as_slice()).unwrap_or_default() {
+            let say = self
+                .procedure
+                .branches
+                .get(id)
+                .map(|branch| branch.say.as_slice());
+            listen
+                .phrases
+                .extend(say.unwrap_or_default().iter().map(|words| PhraseFor {
+                    words: words.clone(),
+                    command: Command::Helper { branch: id.clone() },
+                }));
+        }
+        listen
+            .phrases
+            .extend(self.may_defer().into_iter().map(|item| PhraseFor {
+                words: format!(
+                    "defer the {}",
+                    crate::procedure::as_heard(&self.name_of(&item))
+                ),
+                command: Command::Defer { item },
+            }));
+        listen
+    }
+
+    /// What may be left for later at this point: the thing or reading that the step is about, and once
+    /// closing was asked for, all that isn't in place.
+    pub(super) fn may_defer(&self) -> Vec<Id> {
+        let mut items = Vec::new();
+        if self.gate_that_holds().is_some() {
+            return items;
+        }
+        if let Some(step) = self.step() {
+            match &step.action {
+                Action::Refit(thing) if self.is_off(thing.id()) => items.push(thing.id().clone()),
+                Action::Tighten(id) if self.is_off(id) => items.push(id.clone()),
+                Action::Measure(id) => items.push(id.clone()),
+                Action::Do
+                | Action::Loosen(_)
+                | Action::Remove(_)
+                | Action::Refit(_)
+                | Action::Tighten(_)
+                | Action::Wait(_)
+                | Action::Inspect
+                | Action::Ask { .. }
+                | Action::Hold(_) => {}
+            }
+        }
+        let at_the_end = self.core.phase == Phase::Working && self.current().is_none();
+        if self.core.closing || at_the_end {
+            for id in self.undeferred() {
+                if !items.contains(&id) {
+                    items.push(id);
+                }
+            }
+        }
+        items
+    }
+
+    fn commands(&self) -> Vec<Command> {
+        use Command::{
+            Abandon, Back, CarryOn, Finish, Help, HoldOn, HowMany, Next, NextFastener, No, NotYet,
+            Note, ReadTheWarning, SayAgain, Slower, Stop, TellMeMore, WhatSize, WhatTool,
+            WhatTorque, WhatsNext, WhatsOff, WhereAmI, Why, Yes,
+        };
+        let mut commands = vec![Next, Back, SayAgain, Slower];
+        let at_a_gate = self.gate_that_holds().is_some();
+        let action = self.step().map(|step| &step.action);
+        let asks = matches!(action, Some(Action::Ask { .. }));
+        if self.question_open() || asks {
+            commands.extend([Yes, No]);
+        }
+        commands.push(NotYet);
+        match self.core.phase {
+            Phase::Choosing(_) | Phase::LayingOut(_) => commands.extend([WhereAmI, Abandon]),
+            Phase::Working | Phase::MakingSafe => {
+                commands.extend([
+                    WhereAmI,
+                    WhatsNext,
+                    WhatsOff,
+                    Why,
+                    TellMeMore,
+                    ReadTheWarning,
+                ]);
+                if !at_a_gate {
+                    commands.extend([WhatSize, WhatTorque, HowMany, WhatTool]);
+                    if matches!(action, Some(Action::Tighten(_))) {
+                        commands.push(NextFastener);
+                    }
+                }
+                commands.extend([Note, Finish, Abandon]);
+            }
+            Phase::Closed(_) => {}
+        }
+        commands.extend([HoldOn, CarryOn, Stop, Help]);
+        commands
+    }
+}
+
+/// How a command is named in "what can I say".
+pub(super) fn usual_words(command: &Command) -> Option<&'static str> {
+    Some(match command {
+        Command::Next => "next",
+        Command::Back => "go back",
+        Command::SayAgain => "say again",
+        Command::Slower => "slower",
+        Command::TellMeMore => "tell me more",
+        Command::WhereAmI => "where am I",
+        Command::WhatsNext => "what's next",
+        Command::WhatSize => "what size",
+        Command::WhatTorque => "what torque",
+        Command::HowMany => "how many",
+        Command::WhatTool => "what tool",
+        Command::Why => "why",
+        Command::ReadTheWarning => "read the warning",
+        Command::WhatsOff => "what's off",
+        Command::NextFastener => "next one",
+        Command::Note => "note",
+        Command::Yes => "yes",
+        Command::No => "no",
+        Command::NotYet => "not yet",
+        Command::HoldOn => "hold on",
+        Command::CarryOn => "carry on",
+        Command::Stop => "stop",
+        Command::Finish => "finish",
+        Command::Abandon => "abandon",
+        Command::Help => "help",
+        Command::Start { .. }
+        | Command::Choose { .. }
+        | Command::Dictation { .. }
+        | Command::Reading { .. }
+        | Command::Readback { .. }
+        | Command::Helper { .. }
+        | Command::Defer { .. } => return None,
+    })
+}

@@ -1,0 +1,322 @@
+//! Questions of the assistant's own: it says back what matters, and waits for yes or no.
+
+use super::state::{Pending, Phase};
+use super::{Job, Out};
+use crate::procedure::Action;
+use crate::{Command, Decimal, Entry, Heard, Id, Moment, Tone};
+
+impl Job {
+    /// A number was said: it counts only when it has been said back and confirmed.
+    pub(super) fn reading(&mut self, value: Decimal, _heard: &Heard, out: &mut Out) {
+        let wanted = self.step().and_then(|step| match &step.action {
+            Action::Measure(id) => Some(id.clone()),
+            Action::Do
+            | Action::Loosen(_)
+            | Action::Remove(_)
+            | Action::Refit(_)
+            | Action::Tighten(_)
+            | Action::Wait(_)
+            | Action::Inspect
+            | Action::Ask { .. }
+            | Action::Hold(_) => None,
+        });
+        let Some(id) = wanted else {
+            out.say(Tone::Refusal, "No reading is asked for at this step.");
+            return;
+        };
+        let Some(reading) = self.procedure.readings.get(&id) else {
+            return;
+        };
+        if value < reading.least || value > reading.most {
+            out.say(
+                Tone::Refusal,
+                format!(
+                    "{value} {unit} can't be: the {name} lies between {least} and {most} {unit}.",
+                    unit = reading.unit,
+                    name = reading.name,
+                    least = reading.least,
+                    most = reading.most
+                ),
+            );
+            return;
+        }
+        out.say(
+            Tone::Question,
+            format!(
+                "{} {value} {}. Is that right?",
+                capital(&reading.name),
+                reading.unit
+            ),
+        );
+        self.core.pending = Some(Pending::Reading {
+            reading: id,
+            value,
+            sound: _heard.sound.clone(),
+        });
+    }
+
+    /// "Yes" or "no".
+    pub(super) fn answered(&mut self, yes: bool, heard: &Heard, now: Moment, out: &mut Out) {
+        match self.core.pending.take() {
+            Some(Pending::Reading {
+                reading,
+                value,
+                sound,
+            }) if yes => {
+                self.confirmed(&reading, value, sound, out);
+            }
+            Some(Pending::Reading { reading, .. }) => {
+                let name = self.name_of(&reading);
+                out.say(Tone::Question, format!("Then say the {name} again."));
+            }
+            Some(Pending::Defer { item }) => self.deferral(item, yes, out),
+            Some(Pending::Abandon) if yes => self.make_safe(out),
+            Some(Pending::Abandon) => self.tell_place(out),
+            Some(Pending::Doubt { command, .. }) if yes => self.act(command, heard, now, out),
+            Some(Pending::Doubt { .. }) => out.say(Tone::Question, "Then say it again."),
+            Some(Pending::AllTight) => match self.step().cloned() {
+                Some(step) if yes => self.done(&step, out),
+                Some(_) | None => out.say(Tone::Answer, "Then say next fastener as you go."),
+            },
+            Some(Pending::CutShort) => match self.step().cloned() {
+                Some(step) if yes => {
+                    let timer = self.told.timers.iter().find(|timer| timer.step == step.id);
+                    let seconds_left = timer.map_or(0, |timer| timer.due.since(now).as_secs());
+                    out.write(Entry::CutShort {
+                        step: step.id.clone(),
+                        seconds_left,
+                    });
+                    self.told.timers.retain(|timer| timer.step != step.id);
+                    self.done(&step, out);
+                }
+                Some(_) | None => out.say(Tone::Answer, "The wait goes on."),
+            },
+            Some(Pending::Dictation) | None => self.answered_step(yes, out),
+        }
+    }
+
+    /// "Yes" or "no" to a question of the procedure.
+    fn answered_step(&mut self, yes: bool, out: &mut Out) {
+        if let Some(gate) = self.gate_that_holds().cloned() {
+            let tried = if yes { "yes" } else { "no" };
+            self.refuse_at(&gate, tried, "yes or no is not enough", out);
+            return;
+        }
+        let question = match self.step() {
+            Some(step) => match &step.action {
+                Action::Ask {
+                    yes: to_yes,
+                    no: to_no,
+                } => Some((
+                    step.clone(),
+                    if yes { to_yes.clone() } else { to_no.clone() },
+                )),
+                Action::Do
+                | Action::Loosen(_)
+                | Action::Remove(_)
+                | Action::Refit(_)
+                | Action::Tighten(_)
+                | Action::Measure(_)
+                | Action::Wait(_)
+                | Action::Inspect
+                | Action::Hold(_) => None,
+            },
+            None => None,
+        };
+        let Some((step, leads_to)) = question else {
+            out.say(Tone::Refusal, "No question is open.");
+            return;
+        };
+        let question = self.filled(&step.text, None);
+        out.write(Entry::Answered {
+            step: step.id.clone(),
+            question,
+            yes,
+        });
+        self.leave(out);
+        self.step_forward();
+        if let Some(branch) = leads_to {
+            self.enter_branch(&branch, out);
+        }
+        self.arrive(out);
+    }
+
+    fn confirmed(&mut self, id: &Id, value: Decimal, sound: Option<String>, out: &mut Out) {
+        let Some(reading) = self.procedure.readings.get(id).cloned() else {
+            return;
+        };
+        let here = self
+            .step()
+            .is_some_and(|step| step.action == Action::Measure(id.clone()));
+        if !here {
+            out.say(Tone::Refusal, "That reading is not asked for any more.");
+            return;
+        }
+        let within = reading.within(value);
+        out.write(Entry::Read {
+            reading: id.clone(),
+            name: reading.name.clone(),
+            value,
+            unit: reading.unit.clone(),
+            limits: reading.limits(),
+            within,
+            sound,
+        });
+        match (within, reading.limits()) {
+            (true, Some(limits)) => {
+                out.say(Tone::Answer, format!("Recorded. Within limits, {limits}."))
+            }
+            (true, None) => out.say(Tone::Answer, "Recorded."),
+            (false, limits) => {
+                let limits = limits.unwrap_or_default();
+                out.say(
+                    Tone::Warning,
+                    format!("Recorded. Out of limits: it should be {limits}."),
+                );
+            }
+        }
+        self.leave(out);
+        self.step_forward();
+        if let (false, Some(branch)) = (within, &reading.out) {
+            self.enter_branch(branch, out);
+        }
+        self.arrive(out);
+    }
+
+    /// "Not yet": whatever was asked stays open, the gate stays closed.
+    pub(super) fn not_yet(&mut self, heard: &Heard, out: &mut Out) {
+        self.core.pending = None;
+        match self.gate_that_holds().cloned() {
+            Some(gate) => {
+                out.write(crate::Entry::GateRefused {
+                    gate,
+                    tried: heard.words.clone(),
+                    why: "not yet".to_owned(),
+                });
+                out.say(Tone::Answer, "All right. The hold point stays closed.");
+            }
+            None => out.say(Tone::Answer, "All right. I am waiting."),
+        }
+    }
+
+    /// Something was heard below the bar. Says whether that was the end of it; if not, it is taken as if
+    /// it had been sure, which is only so where nothing hangs on it.
+    pub(super) fn doubted(&mut self, command: &Command, heard: &Heard, out: &mut Out) -> bool {
+        match command {
+            // A doubtful "stop" stops, and so does a doubtful "not yet" hold; a number is said back in any
+            // case, and a gate has its own answer to doubt.
+            Command::Stop
+            | Command::NotYet
+            | Command::HoldOn
+            | Command::Reading { .. }
+            | Command::Readback { .. }
+            | Command::Dictation { .. }
+            | Command::SayAgain
+            | Command::Slower => false,
+            Command::Yes | Command::No => {
+                out.say(Tone::Question, "I am not sure. Yes or no?");
+                true
+            }
+            Command::Start { .. }
+            | Command::Choose { .. }
+            | Command::Next
+            | Command::Back
+            | Command::TellMeMore
+            | Command::WhereAmI
+            | Command::WhatsNext
+            | Command::WhatSize
+            | Command::WhatTorque
+            | Command::HowMany
+            | Command::WhatTool
+            | Command::Why
+            | Command::ReadTheWarning
+            | Command::WhatsOff
+            | Command::NextFastener
+            | Command::Note
+            | Command::CarryOn
+            | Command::Finish
+            | Command::Abandon
+            | Command::Help
+            | Command::Helper { .. }
+            | Command::Defer { .. } => {
+                out.say(Tone::Question, format!("Did you say {}?", heard.words));
+                self.core.pending = Some(Pending::Doubt {
+                    command: command.clone(),
+                    words: heard.words.clone(),
+                });
+                true
+            }
+        }
+    }
+
+    /// "Defer the splash shield."
+    pub(super) fn defer(&mut self, item: Id, out: &mut Out) {
+        if !self.may_defer().contains(&item) {
+            out.say(Tone::Refusal, "That can't be left at this point.");
+            return;
+        }
+        let (name, how) = (self.name_of(&item), self.how_left(&item));
+        out.say(
+            Tone::Question,
+            format!("The {name} stays {how}, and the record says so. Yes or no?"),
+        );
+        self.core.pending = Some(Pending::Defer { item });
+    }
+
+    fn deferral(&mut self, item: Id, yes: bool, out: &mut Out) {
+        if !yes {
+            self.tell_place(out);
+            return;
+        }
+        let what = format!("{} {}", self.name_of(&item), self.how_left(&item));
+        out.write(Entry::Deferred {
+            item: item.clone(),
+            what,
+        });
+        self.core.deferred.insert(item);
+        out.say(Tone::Answer, "Deferred, on the record.");
+        match self.core.phase {
+            Phase::Working | Phase::MakingSafe => {
+                if self.current().is_some_and(|step| !self.applies(step)) {
+                    self.leave(out);
+                    self.settle();
+                    self.arrive(out);
+                } else {
+                    self.tell_place(out);
+                }
+            }
+            Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Closed(_) => {}
+        }
+    }
+
+    /// Speech after "note". Says whether it was the note.
+    pub(super) fn dictated(&mut self, command: &Command, heard: &Heard, out: &mut Out) -> bool {
+        match command {
+            Command::Dictation { words } => {
+                self.note(heard, words.clone(), out);
+                true
+            }
+            // What else was heard ends the waiting for a note and is taken for itself.
+            _other => {
+                self.core.pending = None;
+                false
+            }
+        }
+    }
+
+    pub(super) fn note(&mut self, heard: &Heard, words: String, out: &mut Out) {
+        self.core.pending = None;
+        out.write(Entry::Noted {
+            words,
+            sound: heard.sound.clone(),
+        });
+        out.say(Tone::Answer, "Noted.");
+    }
+}
+
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}

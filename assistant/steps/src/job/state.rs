@@ -1,0 +1,129 @@
+//! What a job remembers.
+
+use crate::procedure::Thing;
+use crate::{Command, Decimal, Id, Moment};
+use serde::Serialize;
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::Outcome;
+
+/// All that decides what is done next.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+pub(super) struct Core {
+    pub phase: Phase,
+    pub chosen: BTreeMap<Id, Id>,
+    /// The place: the procedure's steps, and inside them the branches that were entered.
+    pub frames: Vec<Frame>,
+    /// The facts that are true.
+    pub facts: BTreeSet<Id>,
+    /// What isn't in place.
+    pub ledger: BTreeMap<ThingKey, Standing>,
+    pub deferred: BTreeSet<Id>,
+    pub pending: Option<Pending>,
+    /// Only "carry on" and "stop" are listened for.
+    pub held: bool,
+    /// "Finish" was said while something was outstanding: what is left may be deferred.
+    pub closing: bool,
+    pub tightening: Option<Tightening>,
+}
+
+/// A thing as a key: whether it is a fastener group, and its name.
+pub(super) type ThingKey = (bool, Id);
+
+pub(super) fn key(thing: &Thing) -> ThingKey {
+    (matches!(thing, Thing::Fastener(_)), thing.id().clone())
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+pub(super) enum Phase {
+    Choosing(usize),
+    LayingOut(usize),
+    Working,
+    MakingSafe,
+    Closed(OutcomeKey),
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+pub(super) enum OutcomeKey {
+    Finished,
+    Abandoned,
+}
+
+impl From<OutcomeKey> for Outcome {
+    fn from(key: OutcomeKey) -> Self {
+        match key {
+            OutcomeKey::Finished => Self::Finished,
+            OutcomeKey::Abandoned => Self::Abandoned,
+        }
+    }
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+pub(super) struct Frame {
+    pub list: List,
+    pub at: usize,
+}
+
+/// Which steps a frame goes through.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+pub(super) enum List {
+    Main,
+    Branch(Id),
+    MakeSafe,
+}
+
+/// How something stands that isn't in place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+pub(super) enum Standing {
+    /// A fastener group loosened, still in.
+    Loose,
+    /// Off, unplugged, hung up.
+    Off,
+    /// A fastener group run in by hand, not yet tightened.
+    HandTight,
+}
+
+/// A question of the assistant's own that waits for an answer.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+pub(super) enum Pending {
+    /// "21.4 mm, is that right?"
+    Reading {
+        reading: Id,
+        value: Decimal,
+        sound: Option<String>,
+    },
+    /// "Leave the splash shield off, is that right?"
+    Defer { item: Id },
+    /// "Give the job up?"
+    Abandon,
+    /// "Did you say …?"
+    Doubt { command: Command, words: String },
+    /// "Are all of them tight?", when the count isn't complete.
+    AllTight,
+    /// "Go on all the same?", while a wait still runs.
+    CutShort,
+    /// A note is being listened for.
+    Dictation,
+}
+
+/// Where a tightening stands that is called out one by one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+pub(super) struct Tightening {
+    pub pass: usize,
+    pub done: u16,
+}
+
+/// What is remembered only to be said or recorded.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub(super) struct Told {
+    pub last_answer: Vec<(crate::Tone, String)>,
+    pub last_input: Option<Moment>,
+    pub timers: Vec<Timer>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(super) struct Timer {
+    pub step: Id,
+    pub due: Moment,
+    pub announced: bool,
+}
