@@ -23,3 +23,4 @@ pub mod decoys;
 pub mod jsgf;
 pub mod number;
 mod said;
+pub mod wording;

@@ -1,0 +1,38 @@
+//! Written sentences to spoken words, so that a voice has nothing to guess.
+//!
+//! A sentence is written as in a handbook ("Tighten the 5 wheel nuts to 103 lbf·ft (140 N·m), 21 mm hex.").
+//! [`spoken`] turns every number, unit and sign into words; [`spoken_slowly`] says numbers digit by digit.
+//! Punctuation that makes a pause is kept. No digit, unit symbol or sign is left over: what has no words of
+//! its own is left out.
+//!
+//! ```
+//! use words::wording::{spoken, spoken_slowly};
+//!
+//! assert_eq!(spoken("M14x1.5, 0.05 mm"), "M fourteen by one point five, zero point zero five millimetres");
+//! assert_eq!(spoken_slowly("103 lbf·ft (140 N·m)"), "one zero three foot-pounds, one four zero newton metres");
+//! ```
+
+mod numerals;
+mod scan;
+mod signs;
+mod tidy;
+mod units;
+
+pub use units::unit_words;
+
+/// How numbers are said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Pace {
+    Usual,
+    DigitByDigit,
+}
+
+/// The sentence in words.
+pub fn spoken(written: &str) -> String {
+    scan::in_words(written, Pace::Usual)
+}
+
+/// The sentence in words, each number digit by digit: "one zero three foot-pounds".
+pub fn spoken_slowly(written: &str) -> String {
+    scan::in_words(written, Pace::DigitByDigit)
+}
