@@ -1,1 +1,148 @@
-//! The microphone.
+//! The microphone, live.
+//!
+//! The device calls back on a thread that must never wait, so that call only copies samples into a
+//! buffer from a fixed pool and passes it on. A thread of our own mixes, resamples, looks for speech and
+//! sends [`MicrophoneEvent`]s. When it falls behind and the pool is empty, sound is lost: how much is
+//! counted and said ([`MicrophoneEvent::Overrun`]). When the device fails or falls silent as only a
+//! vanished device does, [`MicrophoneEvent::Lost`] is the last event.
+
+mod device;
+mod listening;
+
+pub use device::{DeviceListing, devices};
+
+use super::{Utterance, endpoint};
+use crossbeam_channel::{Receiver, bounded};
+use std::thread::JoinHandle;
+
+/// Events that may wait to be taken. Levels beyond it are dropped, everything else waits.
+const EVENTS: usize = 64;
+
+/// What the microphone noticed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum MicrophoneEvent {
+    /// Somebody began to speak, or stopped; see [`endpoint::Event`].
+    Heard(endpoint::Event),
+    /// How loud it was over the last tenth of a second.
+    Level {
+        /// Root mean square in decibel of full scale, −120 for digital silence.
+        rms_dbfs: f32,
+        /// Whether the end-pointer hears speech.
+        speech: bool,
+    },
+    /// Sound was lost because it wasn't taken in time.
+    Overrun {
+        /// Frames lost since the last such event because this program was late.
+        frames: u64,
+        /// Times since the last such event that the device itself reported a loss.
+        at_device: u64,
+    },
+    /// The microphone is gone. No further event follows; open it again, or another one.
+    Lost {
+        /// What happened, as far as it is known.
+        reason: String,
+    },
+}
+
+impl MicrophoneEvent {
+    /// The utterance, if this event brings one that may be trusted (not one that was cut short).
+    pub fn into_utterance(self) -> Option<Utterance> {
+        match self {
+            Self::Heard(endpoint::Event::Utterance(utterance)) => Some(utterance),
+            Self::Heard(
+                endpoint::Event::SpeechBegan
+                | endpoint::Event::CutShort(_)
+                | endpoint::Event::Discarded(_),
+            )
+            | Self::Level { .. }
+            | Self::Overrun { .. }
+            | Self::Lost { .. } => None,
+        }
+    }
+}
+
+/// Why a microphone can't be opened.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum MicrophoneError {
+    /// There is none.
+    #[error("no microphone was found: plug one in, or name one from the list of devices")]
+    NoDevice,
+    /// None has this name.
+    #[error("there is no microphone {name:?}: name one of {known}")]
+    NoSuchDevice {
+        /// The name that was asked for.
+        name: String,
+        /// The names that there are.
+        known: String,
+    },
+    /// The device gives no sound in a form that can be used.
+    #[error("the microphone {name} can't be used: {reason}")]
+    Unusable {
+        /// The device.
+        name: String,
+        /// What the system says.
+        reason: String,
+    },
+    /// The list of devices can't be had.
+    #[error("the sound devices can't be listed: {0}; is the sound system running?")]
+    Devices(String),
+}
+
+/// An open microphone. Dropping it closes the device and ends its thread.
+#[derive(Debug)]
+pub struct Microphone {
+    name: String,
+    /// Dropped to tell the thread to end.
+    running: Option<crossbeam_channel::Sender<()>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Microphone {
+    /// Opens the microphone of this name (see [`devices`]), or the usual one, with the usual end-pointing.
+    pub fn open(name: Option<&str>) -> Result<(Self, Receiver<MicrophoneEvent>), MicrophoneError> {
+        Self::open_with(name, endpoint::Settings::default())
+    }
+
+    /// The same with other end-pointing.
+    pub fn open_with(
+        name: Option<&str>,
+        settings: endpoint::Settings,
+    ) -> Result<(Self, Receiver<MicrophoneEvent>), MicrophoneError> {
+        let device = device::find(name)?;
+        let (events, receiver) = bounded(EVENTS);
+        let (running, stopped) = bounded(0);
+        let name = device.name.clone();
+        let capture = device::Capture::start(device)?;
+        let thread = std::thread::Builder::new()
+            .name("microphone".to_owned())
+            .spawn(move || listening::run(capture, settings, &events, &stopped))
+            .map_err(|error| MicrophoneError::Unusable {
+                name: name.clone(),
+                reason: format!("no thread can be started for it: {error}"),
+            })?;
+        Ok((
+            Self {
+                name,
+                running: Some(running),
+                thread: Some(thread),
+            },
+            receiver,
+        ))
+    }
+
+    /// The device's name, as [`devices`] lists it.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+}
+
+impl Drop for Microphone {
+    fn drop(&mut self) {
+        self.running = None;
+        if let Some(thread) = self.thread.take() {
+            // A panic there was printed there; there is nobody here to tell.
+            let _ = thread.join();
+        }
+    }
+}
