@@ -22,7 +22,7 @@
 mod best;
 mod daemon;
 mod espeak;
-//FIX pub mod fixtures;
+pub mod fixtures;
 mod print_only;
 mod settings;
 mod speaking;

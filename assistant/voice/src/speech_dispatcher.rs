@@ -233,10 +233,7 @@ fn connect(speaking: &Arc<Mutex<Speaking>>) -> Result<Tts, tts::Error> {
 }
 
 fn number(utterance: Option<UtteranceId>) -> Option<u64> {
-    match utterance {
-        Some(UtteranceId::SpeechDispatcher(id)) => Some(id),
-        None => None,
-    }
+    utterance.map(|UtteranceId::SpeechDispatcher(id)| id)
 }
 
 fn set(tts: &mut Tts, settings: Settings) -> Result<(), tts::Error> {

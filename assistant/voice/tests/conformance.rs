@@ -129,12 +129,13 @@ fn seconds(path: &std::path::Path) -> f64 {
 
 #[test]
 fn speech_dispatcher_conforms_and_is_heard() {
-    Private::start().run_with_its_environment("inside_speech_dispatcher_conforms_and_is_heard");
+    Private::start().run_inside("inside_speech_dispatcher_conforms_and_is_heard");
 }
 
 #[test]
 #[ignore = "run by the test of the same name, with the private daemon's environment"]
 fn inside_speech_dispatcher_conforms_and_is_heard() {
+    let _daemon = support::daemon();
     let mut voice = SpeechDispatcher::open(Settings::default()).unwrap();
     conforms(&mut voice);
 
@@ -164,18 +165,17 @@ fn inside_speech_dispatcher_conforms_and_is_heard() {
 
 #[test]
 fn a_daemon_that_dies_is_told_and_one_that_returns_is_used_again() {
-    let private = Private::start();
-    let told = private.told("inside_a_daemon_that_dies_is_told");
-    assert!(told.contains("test result: ok. 1 passed"), "{told}");
+    Private::start().run_inside("inside_a_daemon_that_dies_is_told");
 }
 
 #[test]
 #[ignore = "run by the test of the same name, with the private daemon's environment"]
 fn inside_a_daemon_that_dies_is_told() {
+    let daemon = support::daemon();
     let mut voice = SpeechDispatcher::open(Settings::default()).unwrap();
     voice.say("One.").unwrap();
     assert!(voice.is_speaking());
-    support::end_daemon_by_its_id();
+    support::kill(&daemon);
     // No end comes from a dead daemon: the watchdog must end the waiting.
     let since = Instant::now();
     voice.wait();
@@ -189,7 +189,7 @@ fn inside_a_daemon_that_dies_is_told() {
     voice.stop();
     assert!(!voice.is_speaking());
 
-    let _again = support::daemon_from_environment();
+    let _again = support::daemon();
     voice.say("Three.").unwrap();
     assert!(voice.is_speaking());
     voice.wait();

@@ -14,13 +14,14 @@ pub const RATE: u32 = 16_000;
 
 /// Environment variables that name the private servers to the test inside.
 const CONFIGURATION: &str = "VOICE_TEST_SPEECHD_CONFIGURATION";
-const DAEMON_ID: &str = "VOICE_TEST_SPEECHD_ID";
 
-/// A sound server with a null sink, and a speech-dispatcher that speaks into it.
+/// A sound server with a null sink, and what a speech-dispatcher needs to speak into it.
+///
+/// The daemon itself is started by the test inside: it takes the sound server's address from its
+/// environment, and this process's own environment is shared with the other tests.
 pub struct Private {
     folder: tempfile::TempDir,
-    daemon: Daemon,
-    pulse: Ended,
+    _pulse: Ended,
 }
 
 /// A child process that is ended when this goes.
@@ -40,50 +41,34 @@ impl Private {
         let configuration = folder.path().join("speechd");
         std::fs::create_dir_all(configuration.join("modules")).unwrap();
         std::fs::write(configuration.join("modules/espeak-ng.conf"), "Debug 0\n").unwrap();
-        // The daemon's modules reach the sound server by the address in its configuration: this
-        // process's own environment is shared with the other tests.
         std::fs::write(
             configuration.join("speechd.conf"),
-            format!(
-                "LogLevel 2\nLogDir \"default\"\nAudioOutputMethod \"pulse\"\nAudioPulseServer \"{}\"\n\
-                 AddModule \"espeak-ng\" \"sd_espeak-ng\" \"espeak-ng.conf\"\nDefaultModule espeak-ng\n\
-                 DefaultLanguage \"en-US\"\n",
-                pulse_server(folder.path())
-            ),
+            "LogLevel 2\nLogDir \"default\"\nAudioOutputMethod \"pulse\"\n\
+             AddModule \"espeak-ng\" \"sd_espeak-ng\" \"espeak-ng.conf\"\n\
+             DefaultModule espeak-ng\nDefaultLanguage \"en-US\"\n",
         )
         .unwrap();
-        let socket = folder.path().join("run/speechd.sock");
-        let daemon = Daemon::start(&socket, Some(&configuration)).unwrap_or_else(|error| {
-            panic!("no private speech-dispatcher ({error}); `cargo xtask setup` installs it")
-        });
         Private {
             folder,
-            daemon,
-            pulse,
+            _pulse: pulse,
         }
     }
 
     /// Runs the ignored test `name` of this file in a process that sees only the private servers.
-    pub fn run_with_its_environment(&self, name: &str) {
-        let told = self.told(name);
-        assert!(told.contains("test result: ok. 1 passed"), "{told}");
-    }
-
-    /// What the ignored test `name` printed.
-    pub fn told(&self, name: &str) -> String {
-        assert_ne!(self.pulse.0.id(), 0);
-        child(
+    pub fn run_inside(&self, name: &str) {
+        let at = |name: &str| self.folder.path().join(name).to_string_lossy().into_owned();
+        let told = child(
             name,
             &[
-                ("SPEECHD_ADDRESS", &self.daemon.address().to_string()),
-                ("PULSE_SERVER", &pulse_server(self.folder.path())),
                 (
-                    CONFIGURATION,
-                    &self.folder.path().join("speechd").to_string_lossy(),
+                    "SPEECHD_ADDRESS",
+                    &format!("unix_socket:{}", at("run/speechd.sock")),
                 ),
-                (DAEMON_ID, &self.daemon.process_id().to_string()),
+                ("PULSE_SERVER", &pulse_server(self.folder.path())),
+                (CONFIGURATION, &at("speechd")),
             ],
-        )
+        );
+        assert!(told.contains("test result: ok. 1 passed"), "{told}");
     }
 }
 
@@ -97,9 +82,20 @@ pub fn child(name: &str, environment: &[(&str, &str)]) -> String {
     String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
 }
 
-/// Ends the daemon that [`Private`] started; called by the test inside.
-pub fn end_daemon_by_its_id() {
-    let id = std::env::var(DAEMON_ID).unwrap();
+/// Starts a daemon at the address in the environment; called by the test inside.
+pub fn daemon() -> Daemon {
+    let Address::Unix(socket) = Address::from_environment() else {
+        panic!("a socket was given")
+    };
+    let configuration = std::env::var(CONFIGURATION).unwrap();
+    Daemon::start(&socket, Some(Path::new(&configuration))).unwrap_or_else(|error| {
+        panic!("no private speech-dispatcher ({error}); `cargo xtask setup` installs it")
+    })
+}
+
+/// Ends a daemon without a good-bye.
+pub fn kill(daemon: &Daemon) {
+    let id = daemon.process_id().to_string();
     assert!(
         Command::new("kill")
             .args(["-KILL", &id])
@@ -108,18 +104,9 @@ pub fn end_daemon_by_its_id() {
             .success()
     );
     let gone = Instant::now() + Duration::from_secs(2);
-    while Address::from_environment().listens() && Instant::now() < gone {
+    while daemon.address().listens() && Instant::now() < gone {
         std::thread::sleep(Duration::from_millis(10));
     }
-}
-
-/// Starts the daemon again at the same address; called by the test inside.
-pub fn daemon_from_environment() -> Daemon {
-    let Address::Unix(socket) = Address::from_environment() else {
-        panic!("a socket was given")
-    };
-    let configuration = std::env::var(CONFIGURATION).unwrap();
-    Daemon::start(&socket, Some(Path::new(&configuration))).unwrap()
 }
 
 fn pulse_server(folder: &Path) -> String {
