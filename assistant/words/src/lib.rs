@@ -21,6 +21,7 @@
 
 pub mod decoys;
 pub mod jsgf;
+pub mod now;
 pub mod number;
 mod said;
 pub mod wording;

@@ -42,7 +42,9 @@ fn every_phrase_means_one_command_and_carries_its_tag() {
 #[test]
 fn every_way_to_say_a_number_is_in_the_number_grammar() {
     let grammar = numbers();
-    let wholes = (0..10_000).map(|digits| (digits, 0));
+    let wholes = (0..2_000)
+        .chain((2_000..10_000).step_by(7))
+        .map(|digits| (digits, 0));
     let decimals = (0..4_000)
         .map(|digits| (digits, 2))
         .chain((0..2_000).map(|d| (d, 3)));

@@ -165,6 +165,9 @@ fn asked(words: &[&str]) -> Vec<String> {
         turned.extend(&words[at + 1..]);
         decoys.push(turned.join(" "));
     }
+    if decoys.is_empty() {
+        decoys.extend(["do", "does", "did"].map(|verb| format!("{verb} {all}")));
+    }
     decoys.extend([
         format!("{all} right"),
         format!("{all} or not"),

@@ -60,6 +60,18 @@ const PAIRS: &[(&str, &str)] = &[
     ("plugged", "unplugged"),
     ("stands", "jack"),
     ("with", "without"),
+    ("slack", "tight"),
+    ("high", "low"),
+    ("hard", "soft"),
+    ("hard", "gently"),
+    ("deep", "shallow"),
+    ("opened", "closed"),
+    ("bare", "covered"),
+    ("every", "no"),
+    ("every", "some"),
+    ("my", "your"),
+    ("moved", "held"),
+    ("grip", "miss"),
 ];
 
 /// Numbers in order: a count one off is as wrong as the contrary.

@@ -172,10 +172,15 @@ fn part(text: &str, whole_length: usize) -> Option<Numeral> {
         1 => format!("one {name}"),
         _ => format!("{} {name}s", cardinal(many)),
     };
+    let kind = if words == "half" {
+        Kind::Half
+    } else {
+        Kind::Part
+    };
     Some(Numeral {
         words,
         length: whole_length + length,
-        kind: Kind::Part,
+        kind,
     })
 }
 

@@ -1,0 +1,226 @@
+//! Commands and their words.
+
+use super::{Stake, command_grammar};
+use crate::said::{folded, plain};
+use std::collections::HashMap;
+use std::sync::LazyLock;
+use steps::Command;
+
+/// What hangs on hearing a command rightly.
+pub fn stake(command: &Command) -> Stake {
+    match command {
+        Command::SayAgain
+        | Command::Slower
+        | Command::TellMeMore
+        | Command::WhereAmI
+        | Command::WhatsNext
+        | Command::WhatSize
+        | Command::WhatTorque
+        | Command::HowMany
+        | Command::WhatTool
+        | Command::Why
+        | Command::ReadTheWarning
+        | Command::WhatsOff
+        | Command::Help
+        // Staying where one is costs nothing.
+        | Command::NotYet
+        | Command::HoldOn
+        | Command::Dictation { .. } => Stake::Ask,
+        Command::Stop => Stake::Stop,
+        Command::Start { .. }
+        | Command::Choose { .. }
+        | Command::Next
+        | Command::Back
+        | Command::NextFastener
+        | Command::Note
+        | Command::Yes
+        | Command::No
+        | Command::CarryOn
+        | Command::Finish
+        | Command::Abandon
+        | Command::Helper { .. }
+        | Command::Defer { .. } => Stake::Move,
+        Command::Reading { .. } => Stake::Number,
+        Command::Readback { .. } => Stake::Gate,
+    }
+}
+
+/// The commands whose words are the grammar's alone, with their rule. A command that carries data has none:
+/// its words come from the procedure.
+fn rule(command: &Command) -> Option<&'static str> {
+    Some(match command {
+        Command::Next => "next",
+        Command::Back => "back",
+        Command::SayAgain => "say-again",
+        Command::Slower => "slower",
+        Command::TellMeMore => "tell-me-more",
+        Command::WhereAmI => "where-am-i",
+        Command::WhatsNext => "whats-next",
+        Command::WhatSize => "what-size",
+        Command::WhatTorque => "what-torque",
+        Command::HowMany => "how-many",
+        Command::WhatTool => "what-tool",
+        Command::Why => "why",
+        Command::ReadTheWarning => "read-the-warning",
+        Command::WhatsOff => "whats-off",
+        Command::NextFastener => "next-fastener",
+        Command::Note => "note",
+        Command::Yes => "yes",
+        Command::No => "no",
+        Command::NotYet => "not-yet",
+        Command::HoldOn => "hold-on",
+        Command::CarryOn => "carry-on",
+        Command::Stop => "stop",
+        Command::Finish => "finish",
+        Command::Abandon => "abandon",
+        Command::Help => "help",
+        Command::Start { .. }
+        | Command::Choose { .. }
+        | Command::Dictation { .. }
+        | Command::Reading { .. }
+        | Command::Readback { .. }
+        | Command::Helper { .. }
+        | Command::Defer { .. } => return None,
+    })
+}
+
+/// Every command that has a rule of its own.
+const WITH_RULE: [Command; 25] = [
+    Command::Next,
+    Command::Back,
+    Command::SayAgain,
+    Command::Slower,
+    Command::TellMeMore,
+    Command::WhereAmI,
+    Command::WhatsNext,
+    Command::WhatSize,
+    Command::WhatTorque,
+    Command::HowMany,
+    Command::WhatTool,
+    Command::Why,
+    Command::ReadTheWarning,
+    Command::WhatsOff,
+    Command::NextFastener,
+    Command::Note,
+    Command::Yes,
+    Command::No,
+    Command::NotYet,
+    Command::HoldOn,
+    Command::CarryOn,
+    Command::Stop,
+    Command::Finish,
+    Command::Abandon,
+    Command::Help,
+];
+
+/// The most phrases that a rule of the grammar lists; its tests keep it below.
+const MOST_PHRASES: usize = 200;
+
+/// All that a rule lets be said, the usual first.
+pub(super) fn listed(rule: &str) -> Vec<String> {
+    let phrases = command_grammar()
+        .expand(rule, MOST_PHRASES)
+        .unwrap_or_default();
+    phrases
+        .into_iter()
+        .map(|phrase| phrase.words.join(" "))
+        .collect()
+}
+
+/// The phrases that mean the command; none for one whose words come from the procedure.
+pub(super) fn phrases(command: &Command) -> Vec<String> {
+    rule(command).map(listed).unwrap_or_default()
+}
+
+/// The usual words of a command ("next"), for naming it aloud. `None` for a command that carries data.
+pub fn usual_words(command: &Command) -> Option<String> {
+    // The shortest of the first two: a rule that begins with an optional part lists its long form first.
+    let mut listed = phrases(command).into_iter();
+    let first = listed.next()?;
+    Some(
+        listed
+            .next()
+            .filter(|second| first.starts_with(second.as_str()))
+            .unwrap_or(first),
+    )
+}
+
+/// The ways to say a phrase of the procedure's own: with "start" before a procedure's name or without, with
+/// "defer" or another such word before an item's name and never without.
+pub(super) fn ways_to_say(words: &str, command: &Command) -> Vec<String> {
+    let words = plain(words);
+    if words.is_empty() {
+        return Vec::new();
+    }
+    let after = |prefixes: &[String], words: &str| -> Vec<String> {
+        let bare = without_prefix(words, prefixes);
+        let name = bare.strip_prefix("the ").unwrap_or(bare);
+        prefixes
+            .iter()
+            .map(|prefix| format!("{prefix} {name}"))
+            .collect()
+    };
+    match command {
+        Command::Start { .. } => {
+            let prefixes = listed("start");
+            let mut ways = vec![words.clone()];
+            ways.extend(after(&prefixes, &words));
+            ways
+        }
+        Command::Defer { .. } => after(&listed("defer-prefix"), &words),
+        Command::Choose { .. }
+        | Command::Helper { .. }
+        | Command::Readback { .. }
+        | Command::Reading { .. }
+        | Command::Dictation { .. }
+        | Command::Next
+        | Command::Back
+        | Command::SayAgain
+        | Command::Slower
+        | Command::TellMeMore
+        | Command::WhereAmI
+        | Command::WhatsNext
+        | Command::WhatSize
+        | Command::WhatTorque
+        | Command::HowMany
+        | Command::WhatTool
+        | Command::Why
+        | Command::ReadTheWarning
+        | Command::WhatsOff
+        | Command::NextFastener
+        | Command::Note
+        | Command::Yes
+        | Command::No
+        | Command::NotYet
+        | Command::HoldOn
+        | Command::CarryOn
+        | Command::Stop
+        | Command::Finish
+        | Command::Abandon
+        | Command::Help => vec![words],
+    }
+}
+
+/// The words without the longest of these before them, where something is left.
+pub(super) fn without_prefix<'a>(words: &'a str, prefixes: &[String]) -> &'a str {
+    let rest = |prefix: &String| words.strip_prefix(prefix.as_str())?.strip_prefix(' ');
+    prefixes
+        .iter()
+        .filter_map(rest)
+        .min_by_key(|rest| rest.len())
+        .unwrap_or(words)
+}
+
+/// The command that these words mean in some state of a job.
+pub(super) fn anywhere(words: &str) -> Option<Command> {
+    static ALL: LazyLock<HashMap<String, Command>> = LazyLock::new(|| {
+        let said = |command: &Command| {
+            let phrases = phrases(command).into_iter();
+            phrases
+                .map(|words| (folded(&words), command.clone()))
+                .collect::<Vec<_>>()
+        };
+        WITH_RULE.iter().flat_map(said).collect()
+    });
+    ALL.get(&folded(words)).cloned()
+}

@@ -1,0 +1,98 @@
+//! Numbers inside a phrase: written in figures where they are said in words, and back.
+
+use crate::number;
+use steps::Decimal;
+
+/// How a phrase may be written: in words, and with its numbers in figures ("all 5 nuts at 140").
+pub(super) fn written(words: &str) -> Vec<String> {
+    let usual = with_capital_i(words);
+    let mut ways = vec![usual.clone()];
+    // Small numbers are often left in words by whoever writes figures for the large ones.
+    for from in [0, 10] {
+        let figures = in_figures(&usual, from);
+        if !ways.contains(&figures) {
+            ways.push(figures);
+        }
+    }
+    ways
+}
+
+/// "what can i say" is written "what can I say".
+fn with_capital_i(words: &str) -> String {
+    let written = words.split(' ').map(|word| match word {
+        "i" | "i'm" | "i've" | "i'll" => word.replacen('i', "I", 1),
+        _ => word.to_owned(),
+    });
+    written.collect::<Vec<_>>().join(" ")
+}
+
+/// With each number of at least `from` in figures.
+fn in_figures(words: &str, from: i64) -> String {
+    let words: Vec<&str> = words.split(' ').collect();
+    let mut written = Vec::new();
+    let mut at = 0;
+    while at < words.len() {
+        match longest_number(&words[at..]) {
+            Some((value, taken)) => {
+                let least = Decimal::new(from, 0).is_none_or(|from| value >= from);
+                let run = words[at..at + taken].join(" ");
+                written.push(if least { value.to_string() } else { run });
+                at += taken;
+            }
+            None => {
+                written.push(words[at].to_owned());
+                at += 1;
+            }
+        }
+    }
+    written.join(" ")
+}
+
+/// No number is said in more words than this inside a phrase.
+const LONGEST: usize = 12;
+
+/// The longest run of words at the beginning that is a number, with its length.
+fn longest_number(words: &[&str]) -> Option<(Decimal, usize)> {
+    (1..=words.len().min(LONGEST)).rev().find_map(|taken| {
+        // "oh" alone, "half" and "hundred" are more often other things.
+        let run = &words[..taken];
+        let doubtful = matches!(run, ["oh" | "half" | "hundred"]);
+        let value = number::read(&run.join(" ")).ok().filter(|_| !doubtful)?;
+        Some((value, taken))
+    })
+}
+
+/// With each figure in words: "1 7 3" becomes "one seven three", "17 point 5" "seventeen point five".
+pub(super) fn in_words(plain: &str) -> String {
+    let words = plain.split(' ').map(|word| match word.parse::<Decimal>() {
+        Ok(value) if word.len() > 1 && word.starts_with('0') && value.places() == 0 => {
+            number::digit_by_digit(word)
+        }
+        Ok(value) => number::spell(value).replace('-', " "),
+        Err(_) => word.to_owned(),
+    });
+    words.collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_written_both_ways() {
+        assert_eq!(
+            written("all five nuts at one hundred and forty"),
+            [
+                "all five nuts at one hundred and forty",
+                "all 5 nuts at 140",
+                "all five nuts at 140"
+            ]
+        );
+        assert_eq!(written("i'm on the hundred"), ["I'm on the hundred"]);
+        assert_eq!(
+            in_words("all 5 nuts at 140"),
+            "all five nuts at one hundred and forty"
+        );
+        assert_eq!(in_words("17 point 05"), "seventeen point zero five");
+    }
+}

@@ -1,0 +1,333 @@
+//! What may be said in this very state of the job, and what was meant by it.
+//!
+//! [`StateGrammar::compile`] lists every phrase that may be said now from what the job listens for and the
+//! grammars in `grammars/en`: commands that make sense, the gate's readback with the sentences that only
+//! sound like it, the numbers that a reading can be, the procedure's own phrases. [`StateGrammar::parse`]
+//! takes words back to a command, and is the last word: whatever a recogniser returned, what isn't listed
+//! here is not understood.
+//!
+//! ```
+//! use steps::{Command, Listen};
+//! use words::now::StateGrammar;
+//!
+//! let listen = Listen { commands: vec![Command::Next, Command::WhatSize], ..Listen::default() };
+//! let now = StateGrammar::compile(&listen)?;
+//! assert_eq!(now.parse("Which socket?"), Ok(Command::WhatSize));
+//! assert!(now.parse("finish the job").is_err());
+//! # Ok::<(), words::now::CannotListen>(())
+//! ```
+
+mod commands;
+mod figures;
+mod numbers;
+
+pub use commands::{stake, usual_words};
+
+use crate::said::{folded, plain};
+use crate::{decoys, jsgf};
+use serde::{Deserialize, Serialize};
+use std::collections::HashMap;
+use steps::{Command, Decimal, Listen, PhraseFor, Readback};
+
+/// What hangs on hearing a phrase rightly: decides how much evidence is needed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Stake {
+    /// Asking for something: a wrong answer costs a second.
+    Ask,
+    /// "Stop": doubt is taken for yes.
+    Stop,
+    /// Moving on, going back, answering a question.
+    Move,
+    /// A spoken number; it is said back before it counts.
+    Number,
+    /// The readback of a gate.
+    Gate,
+}
+
+/// One thing that may be said now.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Sayable {
+    /// The words in lower case without punctuation, numbers spelt out; no two of a state have the same.
+    pub words: String,
+    /// How the same is said word by word; the first is `words`.
+    pub spoken: Vec<String>,
+    /// How the same may be written by whoever writes down what was said, the usual way first; case and
+    /// final punctuation vary besides.
+    pub written: Vec<String>,
+    /// What hangs on it.
+    pub stake: Stake,
+    /// Whether it is there only to compete: it sounds like something that may be said and isn't it.
+    pub decoy: bool,
+    /// What it means; `None` for a decoy.
+    pub command: Option<Command>,
+}
+
+/// All that may be said in one state of the job.
+#[derive(Debug, Clone)]
+pub struct StateGrammar {
+    phrases: Vec<Sayable>,
+    /// By folded words.
+    index: HashMap<String, usize>,
+    number: Option<numbers::Numbers>,
+    dictation: bool,
+}
+
+/// Why a state's phrases can't be listened for.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum CannotListen {
+    /// One phrase would mean two things.
+    #[error(
+        "“{words}” would mean two things here ({first:?} and {second:?}): reword the procedure's own phrase"
+    )]
+    Clash {
+        /// The phrase.
+        words: String,
+        /// What it means already.
+        first: Box<Command>,
+        /// What it would mean too.
+        second: Box<Command>,
+    },
+    /// A phrase of the procedure has no words.
+    #[error("a phrase for {0:?} has no words: write what is to be said")]
+    NoWords(Box<Command>),
+    /// A decoy that the author gave is the readback itself.
+    #[error("“{0}” is given as a decoy and is the readback itself: take it out of the decoys")]
+    DecoyIsReadback(String),
+    /// Too many numbers to tell apart.
+    #[error(
+        "{count} numbers could be said between {least} and {most}, and at most {limit} can be told apart: narrow the plausible range or give fewer decimal places"
+    )]
+    TooManyNumbers {
+        /// How many there would be.
+        count: u64,
+        /// How many are taken.
+        limit: u64,
+        /// The least.
+        least: Decimal,
+        /// The most.
+        most: Decimal,
+    },
+}
+
+/// Why words mean no command now. Each prints as one short sentence.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum NotUnderstood {
+    /// There were no words.
+    #[error("I heard no words")]
+    NoWords,
+    /// Nothing that may be said anywhere.
+    #[error("“{0}” is nothing I know: say “help” to hear what you can say")]
+    Unknown(String),
+    /// A command, but not one that makes sense in this state.
+    #[error("“{words}” doesn't fit here: say “help” to hear what does")]
+    NotNow {
+        /// What was said.
+        words: String,
+        /// The command that it means elsewhere.
+        command: Command,
+    },
+    /// It sounds like the gate's readback, and isn't.
+    #[error("“{0}” isn't the readback")]
+    NotTheReadback(String),
+    /// A number beyond what the reading can plausibly be.
+    #[error("{value} is not between {least} and {most}")]
+    OutOfRange {
+        /// What was said.
+        value: Decimal,
+        /// The least that is plausible.
+        least: Decimal,
+        /// The most that is plausible.
+        most: Decimal,
+    },
+    /// A number finer than the instrument gives.
+    #[error("{value} is finer than {places} decimal places")]
+    TooFine {
+        /// What was said.
+        value: Decimal,
+        /// How many places are taken.
+        places: u8,
+    },
+}
+
+impl StateGrammar {
+    /// Lists all that may be said when the job listens for this.
+    ///
+    /// # Errors
+    /// When one phrase would mean two things, a phrase has no words, or too many numbers could be said: all
+    /// faults of a procedure, to be found before a job is worked.
+    pub fn compile(listen: &Listen) -> Result<Self, CannotListen> {
+        let number = listen
+            .number
+            .as_ref()
+            .map(numbers::Numbers::new)
+            .transpose()?;
+        let mut now = Self {
+            phrases: Vec::new(),
+            index: HashMap::new(),
+            number,
+            dictation: listen.dictation,
+        };
+        for command in &listen.commands {
+            for words in commands::phrases(command) {
+                now.add(&words, command)?;
+            }
+        }
+        for PhraseFor { words, command } in &listen.phrases {
+            let ways = commands::ways_to_say(words, command);
+            if ways.is_empty() {
+                return Err(CannotListen::NoWords(Box::new(command.clone())));
+            }
+            for words in ways {
+                now.add(&words, command)?;
+            }
+        }
+        if let Some(readback) = &listen.readback {
+            now.add_readback(readback)?;
+        }
+        let numbers = now
+            .number
+            .as_ref()
+            .map(numbers::Numbers::sayables)
+            .unwrap_or_default();
+        now.phrases.extend(numbers);
+        Ok(now)
+    }
+
+    /// All that may be said now, decoys included; no two have the same words.
+    pub fn phrases(&self) -> &[Sayable] {
+        &self.phrases
+    }
+
+    /// Whether free words are taken down as a note, besides the phrases.
+    pub fn takes_dictation(&self) -> bool {
+        self.dictation
+    }
+
+    /// What these words mean now, all of them together. Case, punctuation and figures instead of number
+    /// words don't matter.
+    ///
+    /// # Errors
+    /// Why they mean nothing now.
+    pub fn parse(&self, words: &str) -> Result<Command, NotUnderstood> {
+        let heard = plain(words);
+        if heard.is_empty() {
+            return Err(NotUnderstood::NoWords);
+        }
+        let in_words = figures::in_words(&heard);
+        let known = [&heard, &in_words]
+            .into_iter()
+            .find_map(|said| self.index.get(&folded(said)));
+        if let Some(sayable) = known.and_then(|&at| self.phrases.get(at)) {
+            return sayable
+                .command
+                .clone()
+                .ok_or(NotUnderstood::NotTheReadback(heard));
+        }
+        if let Some(numbers) = &self.number
+            && let Some(value) = numbers.read(words)
+        {
+            return numbers
+                .within(value)
+                .map(|value| Command::Reading { value });
+        }
+        if self.dictation {
+            return Ok(Command::Dictation {
+                words: words.trim().to_owned(),
+            });
+        }
+        match commands::anywhere(&heard) {
+            Some(command) => Err(NotUnderstood::NotNow {
+                words: heard,
+                command,
+            }),
+            None => Err(NotUnderstood::Unknown(heard)),
+        }
+    }
+
+    fn add(&mut self, words: &str, command: &Command) -> Result<(), CannotListen> {
+        let words = plain(words);
+        let key = folded(&words);
+        if key.is_empty() {
+            return Err(CannotListen::NoWords(Box::new(command.clone())));
+        }
+        let before = self
+            .index
+            .get(&key)
+            .and_then(|&at| self.phrases[at].command.clone());
+        let number = self
+            .number
+            .as_ref()
+            .and_then(|numbers| numbers.read(&words));
+        match before.or(number.map(|value| Command::Reading { value })) {
+            Some(first) if first == *command => Ok(()),
+            Some(first) => Err(CannotListen::Clash {
+                words,
+                first: Box::new(first),
+                second: Box::new(command.clone()),
+            }),
+            None => {
+                self.push(words, stake(command), Some(command.clone()));
+                Ok(())
+            }
+        }
+    }
+
+    fn add_readback(&mut self, readback: &Readback) -> Result<(), CannotListen> {
+        self.add(
+            &readback.words,
+            &Command::Readback {
+                gate: readback.gate.clone(),
+            },
+        )?;
+        let own = folded(&readback.words);
+        if let Some(decoy) = readback.decoys.iter().find(|decoy| folded(decoy) == own) {
+            return Err(CannotListen::DecoyIsReadback(decoy.clone()));
+        }
+        let by_rule = decoys::decoys(&readback.words);
+        for decoy in readback.decoys.iter().chain(&by_rule) {
+            let words = plain(decoy);
+            // What may be said in its own right ("not yet") stays what it is.
+            let taken = self.index.contains_key(&folded(&words));
+            let number = self
+                .number
+                .as_ref()
+                .and_then(|numbers| numbers.read(&words))
+                .is_some();
+            if !words.is_empty() && !taken && !number {
+                self.push(words, Stake::Gate, None);
+            }
+        }
+        Ok(())
+    }
+
+    fn push(&mut self, words: String, stake: Stake, command: Option<Command>) {
+        let at = self.phrases.len();
+        self.index.insert(folded(&words), at);
+        // Two phrases that are written alike ("a hundred", "one hundred": 100) can't be told apart by that
+        // writing; it stays with the first, and a readback stands before its decoys.
+        let mut written = figures::written(&words);
+        written.retain(|written| *self.index.entry(folded(written)).or_insert(at) == at);
+        self.phrases.push(Sayable {
+            spoken: vec![words.clone()],
+            written,
+            words,
+            stake,
+            decoy: command.is_none(),
+            command,
+        });
+    }
+}
+
+/// The grammar of commands that is built in.
+fn command_grammar() -> &'static jsgf::Grammar {
+    use std::sync::LazyLock;
+    static GRAMMAR: LazyLock<jsgf::Grammar> = LazyLock::new(|| {
+        let text = include_str!("../../../../grammars/en/commands.jsgf");
+        // The text is built in, and the tests of this crate read it.
+        jsgf::Grammar::parse("commands.jsgf", text).expect("the built-in grammar is sound")
+    });
+    &GRAMMAR
+}

@@ -1,0 +1,416 @@
+//! What may be said in a state, and that each of its phrases means what it should and nothing else.
+
+use proptest::prelude::*;
+use std::collections::HashSet;
+use steps::{Command, Decimal, Id, Listen, NumberWanted, PhraseFor, Readback};
+use words::now::{CannotListen, NotUnderstood, Stake, StateGrammar, usual_words};
+
+fn value(text: &str) -> Decimal {
+    text.parse().unwrap()
+}
+
+fn every_command() -> Vec<Command> {
+    use Command::*;
+    vec![
+        Next,
+        Back,
+        SayAgain,
+        Slower,
+        TellMeMore,
+        WhereAmI,
+        WhatsNext,
+        WhatSize,
+        WhatTorque,
+        HowMany,
+        WhatTool,
+        Why,
+        ReadTheWarning,
+        WhatsOff,
+        NextFastener,
+        Note,
+        Yes,
+        No,
+        NotYet,
+        HoldOn,
+        CarryOn,
+        Stop,
+        Finish,
+        Abandon,
+        Help,
+    ]
+}
+
+fn readback() -> Readback {
+    Readback {
+        gate: Id::new("supported"),
+        words: "all five nuts are tight at one hundred and forty and i'm clear".into(),
+        decoys: vec!["not yet".into(), "the nuts want tightening".into()],
+    }
+}
+
+fn measured() -> NumberWanted {
+    NumberWanted {
+        least: value("15"),
+        most: value("25"),
+        places: 2,
+        unit: "mm".into(),
+    }
+}
+
+fn all_at_once() -> Listen {
+    let phrase = |words: &str, command| PhraseFor {
+        words: words.into(),
+        command,
+    };
+    Listen {
+        commands: every_command(),
+        readback: Some(readback()),
+        number: Some(measured()),
+        phrases: vec![
+            phrase(
+                "front brakes",
+                Command::Start {
+                    procedure: Id::new("brakes"),
+                },
+            ),
+            phrase(
+                "left",
+                Command::Choose {
+                    variant: Id::new("side"),
+                    option: Id::new("left"),
+                },
+            ),
+            phrase(
+                "it won't come off",
+                Command::Helper {
+                    branch: Id::new("stuck"),
+                },
+            ),
+            phrase(
+                "defer the splash shield",
+                Command::Defer {
+                    item: Id::new("shield"),
+                },
+            ),
+        ],
+        dictation: false,
+    }
+}
+
+#[test]
+fn every_phrase_means_its_own_command_however_it_is_said_or_written() {
+    let now = StateGrammar::compile(&all_at_once()).unwrap();
+    let mut words = HashSet::new();
+    let mut numbers = 0;
+    for sayable in now.phrases() {
+        assert!(
+            words.insert(sayable.words.clone()),
+            "“{}” is there twice",
+            sayable.words
+        );
+        assert_eq!(sayable.spoken[0], sayable.words);
+        assert_eq!(sayable.decoy, sayable.command.is_none());
+        numbers += usize::from(sayable.stake == Stake::Number);
+        for said in [&sayable.words]
+            .into_iter()
+            .chain(&sayable.spoken)
+            .chain(&sayable.written)
+        {
+            match &sayable.command {
+                Some(command) => assert_eq!(now.parse(said).as_ref(), Ok(command), "{said}"),
+                None => assert!(
+                    matches!(now.parse(said), Err(NotUnderstood::NotTheReadback(_))),
+                    "{said}"
+                ),
+            }
+        }
+    }
+    assert_eq!(numbers, 1001);
+}
+
+#[test]
+fn every_command_can_be_said_and_has_usual_words() {
+    // As the job names them when asked "what can I say".
+    let usual = [
+        "next",
+        "go back",
+        "say again",
+        "slower",
+        "tell me more",
+        "where am i",
+        "what's next",
+        "what size",
+        "what torque",
+        "how many",
+        "what tool",
+        "why",
+        "read the warning",
+        "what's off",
+        "next one",
+        "note",
+        "yes",
+        "no",
+        "not yet",
+        "hold on",
+        "carry on",
+        "stop",
+        "finish",
+        "abandon",
+        "help",
+    ];
+    for (command, usual) in every_command().into_iter().zip(usual) {
+        let now = StateGrammar::compile(&Listen {
+            commands: vec![command.clone()],
+            ..Listen::default()
+        });
+        let now = now.unwrap();
+        assert!(now.phrases().len() >= 3, "{command:?}");
+        assert_eq!(now.parse(usual), Ok(command.clone()));
+        assert_eq!(now.parse(&usual_words(&command).unwrap()), Ok(command));
+    }
+}
+
+#[test]
+fn what_is_said_in_other_words_is_understood() {
+    let now = StateGrammar::compile(&all_at_once()).unwrap();
+    for (said, meant) in [
+        ("That's done.", Command::Next),
+        ("thats done", Command::Next),
+        ("Hang on, not yet!", Command::NotYet),
+        ("No, that’s wrong", Command::No),
+        (
+            "Start the front brakes.",
+            Command::Start {
+                procedure: Id::new("brakes"),
+            },
+        ),
+        (
+            "leave off the splash shield",
+            Command::Defer {
+                item: Id::new("shield"),
+            },
+        ),
+        (
+            "It won't come off!",
+            Command::Helper {
+                branch: Id::new("stuck"),
+            },
+        ),
+        (
+            "seventeen point five",
+            Command::Reading {
+                value: value("17.50"),
+            },
+        ),
+        (
+            "Reading 17.5 mm.",
+            Command::Reading {
+                value: value("17.50"),
+            },
+        ),
+        (
+            "17.5mm",
+            Command::Reading {
+                value: value("17.50"),
+            },
+        ),
+        (
+            "the reading is one seven point five millimetres",
+            Command::Reading {
+                value: value("17.5"),
+            },
+        ),
+        (
+            "seventeen and a half",
+            Command::Reading {
+                value: value("17.5"),
+            },
+        ),
+        (
+            "All 5 nuts are tight at 140, and I'm clear.",
+            Command::Readback {
+                gate: Id::new("supported"),
+            },
+        ),
+    ] {
+        assert_eq!(now.parse(said), Ok(meant), "{said}");
+    }
+}
+
+#[test]
+fn what_does_not_belong_is_told_apart() {
+    let now = StateGrammar::compile(&all_at_once()).unwrap();
+    assert_eq!(now.parse("  … "), Err(NotUnderstood::NoWords));
+    assert_eq!(
+        now.parse("pass me the hammer"),
+        Err(NotUnderstood::Unknown("pass me the hammer".into()))
+    );
+    assert_eq!(
+        now.parse("next next"),
+        Err(NotUnderstood::Unknown("next next".into())),
+        "all words count, not some"
+    );
+    assert!(matches!(
+        now.parse("splash shield"),
+        Err(NotUnderstood::Unknown(_))
+    ));
+    assert!(matches!(
+        now.parse("thirty"),
+        Err(NotUnderstood::OutOfRange { .. })
+    ));
+    assert!(matches!(
+        now.parse("17.505"),
+        Err(NotUnderstood::TooFine { .. })
+    ));
+    assert!(matches!(
+        now.parse("all five nuts are not tight at 140 and i'm clear"),
+        Err(NotUnderstood::NotTheReadback(_))
+    ));
+    assert!(now.parse("all five nuts are tight").is_err());
+    let only_stop = Listen {
+        commands: vec![Command::Stop],
+        ..Listen::default()
+    };
+    let only_stop = StateGrammar::compile(&only_stop).unwrap();
+    assert_eq!(
+        only_stop.parse("Next."),
+        Err(NotUnderstood::NotNow {
+            words: "next".into(),
+            command: Command::Next
+        })
+    );
+    assert!(matches!(
+        only_stop.parse("seventeen"),
+        Err(NotUnderstood::Unknown(_))
+    ));
+}
+
+#[test]
+fn a_readback_is_heard_at_its_own_gate_only() {
+    let listen = Listen {
+        readback: Some(readback()),
+        ..Listen::default()
+    };
+    let now = StateGrammar::compile(&listen).unwrap();
+    let gates = now
+        .phrases()
+        .iter()
+        .filter(|phrase| phrase.stake == Stake::Gate);
+    assert_eq!(gates.filter(|phrase| !phrase.decoy).count(), 1);
+    assert!(now.phrases().len() > 20);
+    let elsewhere = StateGrammar::compile(&Listen {
+        commands: every_command(),
+        ..Listen::default()
+    });
+    assert!(elsewhere.unwrap().parse(&readback().words).is_err());
+}
+
+#[test]
+fn a_note_takes_whatever_is_said_and_still_hears_stop() {
+    let listen = Listen {
+        commands: vec![Command::Stop],
+        dictation: true,
+        ..Listen::default()
+    };
+    let now = StateGrammar::compile(&listen).unwrap();
+    assert!(now.takes_dictation());
+    assert_eq!(now.parse("Stop talking."), Ok(Command::Stop));
+    assert_eq!(
+        now.parse("Next: the boot is torn"),
+        Ok(Command::Dictation {
+            words: "Next: the boot is torn".into()
+        })
+    );
+}
+
+#[test]
+fn faults_of_a_procedure_are_told() {
+    let choose = |words: &str| Listen {
+        commands: vec![Command::Stop],
+        number: Some(measured()),
+        phrases: vec![PhraseFor {
+            words: words.into(),
+            command: Command::Choose {
+                variant: Id::new("side"),
+                option: Id::new("left"),
+            },
+        }],
+        ..Listen::default()
+    };
+    for clash in ["Stop!", "twenty", "the reading is 20"] {
+        let error = StateGrammar::compile(&choose(clash)).unwrap_err();
+        assert!(
+            matches!(error, CannotListen::Clash { .. }),
+            "{clash}: {error}"
+        );
+    }
+    assert!(matches!(
+        StateGrammar::compile(&choose("…")),
+        Err(CannotListen::NoWords(_))
+    ));
+    let mut own = readback();
+    own.decoys
+        .push("All five nuts are tight at one hundred and forty, and I'm clear.".into());
+    let listen = Listen {
+        readback: Some(own),
+        ..Listen::default()
+    };
+    assert!(matches!(
+        StateGrammar::compile(&listen),
+        Err(CannotListen::DecoyIsReadback(_))
+    ));
+    let wide = NumberWanted {
+        most: value("60"),
+        ..measured()
+    };
+    let error = StateGrammar::compile(&Listen {
+        number: Some(wide),
+        ..Listen::default()
+    })
+    .unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "4501 numbers could be said between 15 and 60, and at most 1200 can be told apart: narrow the plausible range or give fewer decimal places"
+    );
+}
+
+proptest! {
+    #[test]
+    fn no_words_make_it_panic_or_open_the_gate(text in any::<String>()) {
+        let listen = Listen { readback: Some(readback()), number: Some(NumberWanted { most: value("16"), ..measured() }), ..Listen::default() };
+        let now = StateGrammar::compile(&listen).unwrap();
+        let opened = matches!(now.parse(&text), Ok(Command::Readback { .. }));
+        prop_assert!(!opened);
+    }
+
+    #[test]
+    fn no_range_makes_it_panic(
+        least in -1_000_000i64..1_000_000, most in -1_000_000i64..1_000_000,
+        places in 0u8..=6, wanted in 0u8..=12,
+    ) {
+        let wanted = NumberWanted {
+            least: Decimal::new(least, places).unwrap(),
+            most: Decimal::new(most, places).unwrap(),
+            places: wanted,
+            unit: "mm".into(),
+        };
+        if let Ok(now) = StateGrammar::compile(&Listen { number: Some(wanted.clone()), ..Listen::default() }) {
+            for phrase in now.phrases() {
+                let Some(Command::Reading { value }) = phrase.command else { panic!("{phrase:?}") };
+                prop_assert!(wanted.least <= value && value <= wanted.most);
+            }
+        }
+    }
+
+    #[test]
+    fn one_word_changed_never_opens_the_gate(at in 0usize..13, word in "[a-z]{2,9}") {
+        let listen = Listen { readback: Some(readback()), commands: every_command(), ..Listen::default() };
+        let now = StateGrammar::compile(&listen).unwrap();
+        let mut words: Vec<&str> = listen.readback.as_ref().unwrap().words.split(' ').collect();
+        prop_assume!(words[at % words.len()] != word);
+        let at = at % words.len();
+        words[at] = &word;
+        let opened = matches!(now.parse(&words.join(" ")), Ok(Command::Readback { .. }));
+        prop_assert!(!opened, "{}", words.join(" "));
+    }
+}
