@@ -6,9 +6,6 @@ use super::{Action, Procedure, Step, Thing};
 use crate::Id;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// The most combinations of options that are gone through.
-const MOST_COMBINATIONS: usize = 256;
-
 pub(super) fn check(procedure: &Procedure, desk: &mut Desk) {
     let mut told = BTreeSet::new();
     for chosen in combinations(procedure) {
@@ -28,7 +25,7 @@ pub(super) fn check(procedure: &Procedure, desk: &mut Desk) {
     }
 }
 
-/// Every combination of options, at most [`MOST_COMBINATIONS`].
+/// Every combination of options. There are at most 256, since a procedure with more isn't read.
 pub(crate) fn combinations(procedure: &Procedure) -> Vec<BTreeMap<Id, Id>> {
     let mut all = vec![BTreeMap::new()];
     for variant in &procedure.variants {
@@ -41,7 +38,6 @@ pub(crate) fn combinations(procedure: &Procedure) -> Vec<BTreeMap<Id, Id>> {
                     chosen
                 })
             })
-            .take(MOST_COMBINATIONS)
             .collect();
     }
     all

@@ -32,7 +32,8 @@ pub struct File {
     pub(super) minutes: Option<u32>,
     /// Said before the job starts, besides the usual cautions.
     #[serde(default)]
-    pub(super) cautions: Vec<String>,
+    #[schemars(with = "Vec<String>")]
+    pub(super) cautions: Vec<Text>,
     /// What is asked when the job starts: which side, which rim.
     #[serde(default)]
     pub(super) variant: Vec<VariantFile>,
@@ -96,7 +97,8 @@ pub(super) struct FactFile {
     #[schemars(with = "String")]
     pub(super) id: Text,
     /// The fact as a clause: "the van rests on stands".
-    pub(super) means: String,
+    #[schemars(with = "String")]
+    pub(super) means: Text,
 }
 
 /// A hold point.
@@ -112,7 +114,8 @@ pub(super) struct GateFile {
     #[serde(default)]
     pub(super) signal: Signal,
     /// What to do and look at before saying the words.
-    pub(super) ask: String,
+    #[schemars(with = "String")]
+    pub(super) ask: Text,
     /// The words that open it: a sentence particular to this gate, numbers spelt out.
     #[schemars(with = "String")]
     pub(super) readback: Text,
@@ -124,7 +127,8 @@ pub(super) struct GateFile {
     pub(super) good_for_minutes: Option<u32>,
     /// More sentences that sound like the readback and must not open the gate.
     #[serde(default)]
-    pub(super) decoys: Vec<String>,
+    #[schemars(with = "Vec<String>")]
+    pub(super) decoys: Vec<Text>,
 }
 
 /// Signal words (ANSI Z535.6): how badly, and how surely, someone is hurt.
@@ -172,10 +176,14 @@ impl Signal {
 #[serde(deny_unknown_fields, default)]
 pub(super) struct LayOutFile {
     /// Protective equipment.
-    pub(super) protection: Vec<String>,
-    pub(super) tools: Vec<String>,
-    pub(super) parts: Vec<String>,
-    pub(super) consumables: Vec<String>,
+    #[schemars(with = "Vec<String>")]
+    pub(super) protection: Vec<Text>,
+    #[schemars(with = "Vec<String>")]
+    pub(super) tools: Vec<Text>,
+    #[schemars(with = "Vec<String>")]
+    pub(super) parts: Vec<Text>,
+    #[schemars(with = "Vec<String>")]
+    pub(super) consumables: Vec<Text>,
 }
 
 /// A thing that comes off and goes back.
@@ -188,7 +196,8 @@ pub(super) struct ItemFile {
     #[schemars(with = "String")]
     pub(super) name: Text,
     /// What it is while it isn't in place; `off` when left out.
-    pub(super) off: Option<String>,
+    #[schemars(with = "Option<String>")]
+    pub(super) off: Option<Text>,
     /// Whether it is thrown away: a new one goes back.
     #[serde(default)]
     pub(super) once_only: bool,
@@ -204,7 +213,8 @@ pub(super) struct FastenerFile {
     #[schemars(with = "String")]
     pub(super) name: Text,
     /// The name of several; the name with an s when left out.
-    pub(super) names: Option<String>,
+    #[schemars(with = "Option<String>")]
+    pub(super) names: Option<Text>,
     /// How many.
     #[schemars(with = "u16")]
     pub(super) count: Spanned<u16>,
@@ -268,7 +278,8 @@ pub(super) struct ReadingFile {
     #[schemars(with = "String")]
     pub(super) id: Text,
     /// Its name, without an article.
-    pub(super) name: String,
+    #[schemars(with = "String")]
+    pub(super) name: Text,
     /// The unit's symbol.
     pub(super) unit: String,
     /// The least that the instrument could show.
@@ -308,7 +319,8 @@ pub(super) struct BranchFile {
 #[serde(deny_unknown_fields)]
 pub(super) struct WarningFile {
     pub(super) signal: Signal,
-    pub(super) text: String,
+    #[schemars(with = "String")]
+    pub(super) text: Text,
 }
 
 /// What a step does.
@@ -355,11 +367,13 @@ pub(super) struct StepFile {
     #[schemars(with = "Option<String>")]
     pub(super) more: Option<Text>,
     /// Answer to "why".
-    pub(super) why: Option<String>,
+    #[schemars(with = "Option<String>")]
+    pub(super) why: Option<Text>,
     pub(super) warning: Option<WarningFile>,
     /// Answer to "what tool", besides the fastener's drive.
     #[serde(default)]
-    pub(super) tools: Vec<String>,
+    #[schemars(with = "Vec<String>")]
+    pub(super) tools: Vec<Text>,
     /// Facts that must be true.
     #[serde(default)]
     #[schemars(with = "Vec<String>")]
@@ -405,5 +419,6 @@ pub(super) struct StepFile {
     pub(super) include: Option<Text>,
     /// With include: what the part's `{names}` become.
     #[serde(default)]
-    pub(super) with: BTreeMap<String, String>,
+    #[schemars(with = "BTreeMap<String, String>")]
+    pub(super) with: BTreeMap<String, Text>,
 }

@@ -1,6 +1,7 @@
 //! From files to a checked procedure: reads the file and the parts it includes.
 
 use super::file::{File, StepFile};
+use super::names::fill;
 use super::problem::{Problem, ProblemKind, Problems};
 use super::{Procedure, check, read};
 use miette::NamedSource;
@@ -14,6 +15,12 @@ pub const MOST_BYTES: usize = 1_000_000;
 
 /// How deep parts may include parts.
 const DEEPEST: usize = 8;
+
+/// How many includes a procedure may have in all, those of its parts counted too.
+const MOST_INCLUDES: usize = 64;
+
+/// How many problems are told at once.
+const MOST_PROBLEMS: usize = 50;
 
 /// Where procedures and parts come from: a folder, the program itself, a test. `name` is without `.toml`
 /// and uses `/`: `front-half-shaft`, `parts/raise-and-support`.
@@ -126,6 +133,9 @@ impl Desk {
         label: impl Into<String>,
         remedy: impl Into<String>,
     ) {
+        if self.problems.len() >= MOST_PROBLEMS {
+            return;
+        }
         // `open` gave every place its source.
         let Some(file) = self.sources.get(place.source) else {
             return;
@@ -160,6 +170,8 @@ pub(super) struct Gathered {
     /// The first is the procedure itself.
     pub files: Vec<Loaded>,
     pub steps: Vec<StepIn>,
+    /// Whether too many includes were met.
+    too_many_includes: bool,
     texts: BTreeMap<String, String>,
 }
 
@@ -185,6 +197,21 @@ fn gather(
             format!("“{name}” includes itself: {way}"),
             "this closes the loop",
             "take one of these includes out",
+        );
+        return;
+    }
+    if gathered.files.len() > MOST_INCLUDES {
+        // Told once: each further include would only say it again.
+        if gathered.too_many_includes {
+            return;
+        }
+        gathered.too_many_includes = true;
+        desk.problem(
+            ProblemKind::IncludeLoop,
+            asked_at,
+            format!("more than {MOST_INCLUDES} includes"),
+            "one too many",
+            "a part that includes another several times may be to blame",
         );
         return;
     }
@@ -269,6 +296,18 @@ fn gather(
         );
         return;
     }
+    if name.rsplit('/').next() != Some(file.id.as_ref()) {
+        desk.problem(
+            ProblemKind::Name,
+            &Place {
+                source,
+                span: file.id.span(),
+            },
+            format!("the file “{name}.toml” calls itself “{}”", file.id.as_ref()),
+            "not the file's name",
+            "make `id` the file's name without .toml",
+        );
+    }
     gathered.texts.insert(name.to_owned(), text);
     let loaded = gathered.files.len();
     gathered.files.push(Loaded { source, file, with });
@@ -283,17 +322,61 @@ fn gather(
             source,
             span: part.span(),
         };
-        if step.action.is_some() || step.text.is_some() || step.id.is_some() {
+        if !stands_alone(&step) {
             desk.problem(
                 ProblemKind::Key,
                 &place,
                 "an include stands alone",
-                "this entry also has an id, action or text",
+                "this entry has other keys than `include` and `with`",
                 "make the step an entry of its own",
             );
         }
         let part = part.as_ref().clone();
-        gather(&part, step.with, library, desk, gathered, within, &place);
+        let outer = &gathered.files[loaded].with;
+        let with = step
+            .with
+            .iter()
+            .map(|(name, words)| (name.clone(), fill(words.as_ref(), outer)))
+            .collect();
+        gather(&part, with, library, desk, gathered, within, &place);
     }
     within.pop();
+}
+
+/// Whether an include has no other key than `include` and `with`.
+fn stands_alone(step: &StepFile) -> bool {
+    let StepFile {
+        id,
+        action,
+        text,
+        short,
+        more,
+        why,
+        warning,
+        tools,
+        needs,
+        voids,
+        when,
+        when_off,
+        helpers,
+        fastener,
+        item,
+        reading,
+        gate,
+        minutes,
+        yes,
+        no,
+        include: _,
+        with: _,
+    } = step;
+    let texts = [
+        id, text, short, more, why, when_off, fastener, item, reading, gate, yes, no,
+    ];
+    let lists = [tools, needs, voids, helpers];
+    texts.iter().all(|text| text.is_none())
+        && lists.iter().all(|list| list.is_empty())
+        && action.is_none()
+        && warning.is_none()
+        && when.is_empty()
+        && minutes.is_none()
 }

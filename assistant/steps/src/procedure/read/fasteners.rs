@@ -1,0 +1,238 @@
+//! Items, and fastener groups with their drives and torques.
+
+use super::Reader;
+use super::texts::Names;
+use crate::Id;
+use crate::procedure::file::{FastenerFile, Text};
+use crate::procedure::problem::ProblemKind;
+use crate::procedure::{ByVariant, Drive, FastenerGroup, Item, Variant};
+use crate::quantity::TorqueValue;
+use std::collections::BTreeMap;
+
+/// How a torque is written.
+const TORQUE: &str = "write number and unit as the source has them: “140 N·m”, “25 lbf·ft”";
+
+impl Reader<'_> {
+    pub(super) fn items(&mut self) -> BTreeMap<Id, Item> {
+        let mut items = BTreeMap::new();
+        for (loaded, it) in self.gathered.files.iter().enumerate() {
+            for item in &it.file.item {
+                let name = self.text(loaded, &item.name, Names::With);
+                let off = item.off.as_ref();
+                let off = off.map(|off| self.text(loaded, off, Names::With));
+                items.insert(
+                    Id::new(&self.own(loaded, &item.id)),
+                    Item {
+                        name,
+                        off: off.unwrap_or_else(|| "off".to_owned()),
+                        once_only: item.once_only,
+                    },
+                );
+            }
+        }
+        items
+    }
+
+    pub(super) fn fasteners(&mut self, variants: &[Variant]) -> BTreeMap<Id, FastenerGroup> {
+        let mut groups = BTreeMap::new();
+        for (loaded, it) in self.gathered.files.iter().enumerate() {
+            for group in &it.file.fastener {
+                let name = self.text(loaded, &group.name, Names::With);
+                let names = group.names.as_ref();
+                let names = names.map(|names| self.text(loaded, names, Names::With));
+                let torque = self.torque(loaded, group, variants);
+                let passes = self.passes(loaded, group);
+                let drive = group.drive.as_ref().and_then(|drive| {
+                    let size =
+                        self.parsed(loaded, &drive.size, "write it like “21 mm” or “3/4 in”")?;
+                    Some(Drive {
+                        shape: drive.shape,
+                        size,
+                    })
+                });
+                if *group.count.as_ref() == 0 {
+                    let place = self.at(loaded, group.count.span());
+                    self.desk.problem(
+                        ProblemKind::Value,
+                        &place,
+                        format!("the group “{}” has no fasteners", group.id.as_ref()),
+                        "a count of nought",
+                        "count them, or take the group out",
+                    );
+                }
+                groups.insert(
+                    Id::new(&self.own(loaded, &group.id)),
+                    FastenerGroup {
+                        names: names.unwrap_or_else(|| format!("{name}s")),
+                        name,
+                        count: *group.count.as_ref(),
+                        thread: group.thread.as_ref().map(|thread| thread.as_ref().clone()),
+                        class: group.class.clone(),
+                        drive,
+                        torque,
+                        passes,
+                        angle: group.angle.as_ref().map(|angle| *angle.as_ref()),
+                        pattern: group.pattern,
+                        threadlocker: group.threadlocker.clone(),
+                        lubrication: group.lubrication.clone(),
+                        once_only: group.once_only,
+                    },
+                );
+            }
+        }
+        groups
+    }
+
+    fn torque(
+        &mut self,
+        loaded: usize,
+        group: &FastenerFile,
+        variants: &[Variant],
+    ) -> Option<ByVariant<TorqueValue>> {
+        match (&group.torque, &group.torque_by) {
+            (None, None) => None,
+            (Some(text), None) => self.parsed(loaded, text, TORQUE).map(ByVariant::Always),
+            (Some(text), Some(_)) => {
+                let place = self.at(loaded, text.span());
+                self.desk.problem(
+                    ProblemKind::Key,
+                    &place,
+                    "a torque is given once",
+                    "there is a `torque_by` too",
+                    "leave one of them out",
+                );
+                None
+            }
+            (None, Some(by)) => {
+                let place = self.at(loaded, by.variant.span());
+                let Some(variant) = variants
+                    .iter()
+                    .find(|v| v.id.as_str() == by.variant.as_ref())
+                else {
+                    self.desk.problem(
+                        ProblemKind::Unknown,
+                        &place,
+                        format!("no variant is called “{}”", by.variant.as_ref()),
+                        "unknown variant",
+                        "define it as a [[variant]]",
+                    );
+                    return None;
+                };
+                let values = self.torques(loaded, &by.values, variant, &by.variant);
+                Some(ByVariant::By(variant.id.clone(), values))
+            }
+        }
+    }
+
+    /// A torque for every option, and none for what isn't an option.
+    fn torques(
+        &mut self,
+        loaded: usize,
+        texts: &BTreeMap<String, Text>,
+        variant: &Variant,
+        asked: &Text,
+    ) -> BTreeMap<Id, TorqueValue> {
+        let place = self.at(loaded, asked.span());
+        let mut values = BTreeMap::new();
+        for (option, _) in &variant.options {
+            match texts.get(option.as_str()) {
+                Some(text) => {
+                    if let Some(value) = self.parsed(loaded, text, TORQUE) {
+                        values.insert(option.clone(), value);
+                    }
+                }
+                None => self.desk.problem(
+                    ProblemKind::Key,
+                    &place,
+                    format!("there is no torque for “{option}”"),
+                    "not every option has a value",
+                    format!("add `{option} = \"…\"` to the values"),
+                ),
+            }
+        }
+        for (option, text) in texts {
+            if !variant.options.iter().any(|(id, _)| id.as_str() == option) {
+                let place = self.at(loaded, text.span());
+                self.desk.problem(
+                    ProblemKind::Unknown,
+                    &place,
+                    format!("the variant “{}” has no option “{option}”", variant.id),
+                    "a value for nothing",
+                    "take it out or correct its name",
+                );
+            }
+        }
+        values
+    }
+
+    fn passes(&mut self, loaded: usize, group: &FastenerFile) -> Vec<u8> {
+        let Some(passes) = &group.passes else {
+            return vec![100];
+        };
+        let list = passes.as_ref();
+        let rising = list.windows(2).all(|pair| pair[0] < pair[1]);
+        if list.last() != Some(&100) || !rising || list.first() == Some(&0) {
+            let place = self.at(loaded, passes.span());
+            self.desk.problem(
+                ProblemKind::Value,
+                &place,
+                format!(
+                    "the passes of “{}” don't lead to the torque",
+                    group.id.as_ref()
+                ),
+                "not rising to 100",
+                "give rising per cent that end in 100, such as [50, 100]",
+            );
+            return vec![100];
+        }
+        list.clone()
+    }
+
+    /// Reads a quantity, or says why it isn't one.
+    pub(super) fn parsed<T: std::str::FromStr>(
+        &mut self,
+        loaded: usize,
+        text: &Text,
+        remedy: &str,
+    ) -> Option<T>
+    where
+        T::Err: std::fmt::Display,
+    {
+        match text.as_ref().parse() {
+            Ok(value) => Some(value),
+            Err(error) => {
+                let place = self.at(loaded, text.span());
+                self.desk.problem(
+                    ProblemKind::Value,
+                    &place,
+                    error.to_string(),
+                    "here",
+                    remedy,
+                );
+                None
+            }
+        }
+    }
+
+    pub(super) fn has_torque(&mut self, loaded: usize, id: &Text) {
+        let wanted = self.own(loaded, id);
+        let without = self
+            .gathered
+            .files
+            .iter()
+            .enumerate()
+            .flat_map(|(loaded, it)| it.file.fastener.iter().map(move |group| (loaded, group)))
+            .filter(|(loaded, group)| self.own(*loaded, &group.id) == wanted)
+            .any(|(_, group)| group.torque.is_none() && group.torque_by.is_none());
+        if without {
+            let place = self.at(loaded, id.span());
+            self.desk.problem(
+                ProblemKind::Value,
+                &place,
+                format!("“{wanted}” is tightened but has no torque"),
+                "tightened to what?",
+                "give the group a `torque`, or use `action = \"refit\"` for what is only run in",
+            );
+        }
+    }
+}
