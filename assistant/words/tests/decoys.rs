@@ -61,6 +61,24 @@ fn a_readback_that_denies_has_its_contrary_among_the_first() {
 }
 
 #[test]
+fn verbs_of_action_are_denied_asked_and_put_off() {
+    let list = decoys("stands carry the weight and hard shoving moved nothing");
+    for expected in [
+        "stands don't carry the weight and hard shoving moved nothing",
+        "stands carry the weight and hard shoving didn't move nothing",
+        "stands carry the weight and hard shoving moved something",
+        "do stands carry the weight and hard shoving moved nothing",
+        "stands almost carry the weight and hard shoving moved nothing",
+        "stands will carry the weight and hard shoving moved nothing",
+    ] {
+        assert!(
+            list.contains(&expected.to_owned()),
+            "{expected} is missing: {list:#?}"
+        );
+    }
+}
+
+#[test]
 fn a_count_one_off_is_a_decoy() {
     let list = decoys("all five nuts are tight");
     assert!(list.contains(&"all four nuts are tight".to_owned()));

@@ -11,10 +11,12 @@
 //! ```
 
 mod opposites;
+mod verbs;
 
 use crate::said;
 use opposites::opposites;
 use std::collections::HashSet;
+use verbs::{Verb, verb};
 
 /// The most decoys for one readback: more slow the ear down without hearing better.
 pub const MOST: usize = 60;
@@ -53,20 +55,11 @@ pub fn decoys(readback: &str) -> Vec<String> {
 /// How many decoys of a rule come before the next rule's.
 const FIRST: usize = 8;
 
-/// Words after which a statement is denied or qualified.
-fn is_verb(word: &str) -> bool {
-    matches!(
-        word,
-        "is" | "are" | "was" | "were" | "has" | "have" | "i'm" | "it's" | "that's"
-    )
-}
-
-fn verbs<'a>(words: &'a [&str]) -> impl Iterator<Item = usize> + 'a {
+fn verbs<'a>(words: &'a [&str]) -> impl Iterator<Item = (usize, Verb)> + 'a {
     words
         .iter()
         .enumerate()
-        .filter(|(_, word)| is_verb(word))
-        .map(|(at, _)| at)
+        .filter_map(|(at, word)| verb(word).map(|verb| (at, verb)))
 }
 
 /// The words with others put in before the word at `at`.
@@ -83,32 +76,36 @@ fn replaced(words: &[&str], at: usize, by: &str) -> String {
     words.join(" ")
 }
 
-/// "the van is not …", "the van isn't …", "not …"; a "not" that is there is taken out.
+/// "the van is not …", "the wedges don't …", "not …"; a "not" that is there is taken out.
 fn negated(words: &[&str]) -> Vec<String> {
     let all = words.join(" ");
     let mut decoys = Vec::new();
-    for at in verbs(words) {
-        decoys.push(inserted(words, at + 1, "not"));
-        match words[at] {
-            "i'm" => decoys.push(replaced(words, at, "i'm not")),
-            "it's" => decoys.push(replaced(words, at, "it isn't")),
-            "that's" => decoys.push(replaced(words, at, "that isn't")),
-            verb => decoys.push(replaced(words, at, &format!("{verb}n't"))),
+    for (at, verb) in verbs(words) {
+        match (verb, words[at]) {
+            (Verb::Action { stem, helper }, _) => {
+                decoys.push(replaced(words, at, &format!("{helper}n't {stem}")));
+                continue;
+            }
+            (Verb::Link, "i'm") => decoys.push(replaced(words, at, "i'm not")),
+            (Verb::Link, "it's") => decoys.push(replaced(words, at, "it isn't")),
+            (Verb::Link, "that's") => decoys.push(replaced(words, at, "that isn't")),
+            (Verb::Link, link) => decoys.push(replaced(words, at, &format!("{link}n't"))),
         }
+        decoys.push(inserted(words, at + 1, "not"));
     }
-    if decoys.is_empty() {
-        decoys.extend((1..words.len()).map(|at| inserted(words, at, "not")));
-    }
-    decoys.extend([
-        format!("not {all}"),
-        format!("no {all}"),
-        format!("never {all}"),
-    ]);
     let mut without = words.to_vec();
     without.retain(|word| !matches!(*word, "not" | "no" | "never"));
     if without.len() < words.len() {
         decoys.insert(0, without.join(" "));
     }
+    decoys.extend([format!("not {all}"), format!("no {all}")]);
+    if !words
+        .iter()
+        .any(|word| matches!(verb(word), Some(Verb::Link)))
+    {
+        decoys.extend((1..words.len()).map(|at| inserted(words, at, "not")));
+    }
+    decoys.push(format!("never {all}"));
     decoys
 }
 
@@ -126,10 +123,16 @@ fn opposite(words: &[&str]) -> Vec<String> {
     decoys
 }
 
-/// "the van is almost …", "the van is still …".
+/// "the van is almost …", "the wedges still …".
 fn unfinished(words: &[&str]) -> Vec<String> {
-    let at: Vec<usize> = verbs(words).map(|at| at + 1).collect();
-    let at = if at.is_empty() { vec![0] } else { at };
+    let at = verbs(words).map(|(at, verb)| match verb {
+        Verb::Link => at + 1,
+        Verb::Action { .. } => at,
+    });
+    let mut at: Vec<usize> = at.collect();
+    if at.is_empty() {
+        at.push(0);
+    }
     let qualifiers = [
         "still",
         "almost",
@@ -138,33 +141,32 @@ fn unfinished(words: &[&str]) -> Vec<String> {
         "still not",
         "nowhere near",
     ];
-    at.iter()
-        .flat_map(|&at| {
-            qualifiers
-                .iter()
-                .map(move |qualifier| inserted(words, at, qualifier))
-        })
-        .chain([format!("{} not yet", words.join(" "))])
+    let placed = |qualifier| at.iter().map(move |&at| inserted(words, at, qualifier));
+    let tail = [format!("{} not yet", words.join(" "))];
+    tail.into_iter()
+        .chain(qualifiers.into_iter().flat_map(placed))
         .collect()
 }
 
-/// "is the van …", "… right", "… or not".
+/// "is the van …", "do the wedges …", "… right", "… or not".
 fn asked(words: &[&str]) -> Vec<String> {
     let all = words.join(" ");
     let mut decoys = Vec::new();
-    for at in verbs(words) {
-        let (verb, subject) = match words[at] {
-            "i'm" => ("am", "i"),
-            "it's" => ("is", "it"),
-            "that's" => ("is", "that"),
-            verb => (verb, ""),
+    for (at, verb) in verbs(words) {
+        let (first, instead) = match (verb, words[at]) {
+            (Verb::Action { stem, helper }, _) => (helper, stem),
+            (Verb::Link, "i'm") => ("am", "i"),
+            (Verb::Link, "it's") => ("is", "it"),
+            (Verb::Link, "that's") => ("is", "that"),
+            (Verb::Link, link) => (link, ""),
         };
-        let mut turned = vec![verb];
+        let mut turned = vec![first];
         turned.extend(&words[..at]);
-        turned.extend((!subject.is_empty()).then_some(subject));
+        turned.extend((!instead.is_empty()).then_some(instead));
         turned.extend(&words[at + 1..]);
         decoys.push(turned.join(" "));
     }
+    decoys.truncate(4);
     if decoys.is_empty() {
         decoys.extend(["do", "does", "did"].map(|verb| format!("{verb} {all}")));
     }
@@ -180,15 +182,23 @@ fn asked(words: &[&str]) -> Vec<String> {
 /// "the van will be …", "… in a minute", "when …".
 fn later(words: &[&str]) -> Vec<String> {
     let all = words.join(" ");
-    let mut decoys: Vec<_> = verbs(words)
-        .filter(|&at| matches!(words[at], "is" | "are"))
-        .flat_map(|at| {
-            [
-                replaced(words, at, "will be"),
-                replaced(words, at, "should be"),
-            ]
-        })
-        .collect();
+    let mut decoys = Vec::new();
+    for (at, verb) in verbs(words) {
+        match (verb, words[at]) {
+            (Verb::Action { stem, helper: "is" }, _) => {
+                decoys.push(replaced(words, at, &format!("will be {stem}")));
+            }
+            (Verb::Action { stem, .. }, _) => {
+                decoys.push(replaced(words, at, &format!("will {stem}")));
+            }
+            (Verb::Link, "is" | "are") => {
+                decoys.extend(["will be", "should be"].map(|by| replaced(words, at, by)));
+            }
+            (Verb::Link, "i'm") => decoys.push(replaced(words, at, "i'll be")),
+            (Verb::Link, _) => {}
+        }
+    }
+    decoys.truncate(3);
     decoys.extend([
         format!("{all} in a minute"),
         format!("{all} tomorrow"),

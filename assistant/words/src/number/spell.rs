@@ -106,7 +106,7 @@ fn below_thousand(number: u64) -> String {
         0..=19 => one(number).to_owned(),
         20..=99 => {
             let tens = TENS[(number / 10 % 10) as usize];
-            if number % 10 == 0 {
+            if number.is_multiple_of(10) {
                 tens.to_owned()
             } else {
                 format!("{tens}-{}", one(number % 10))

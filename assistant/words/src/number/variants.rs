@@ -62,14 +62,15 @@ pub fn written_variants(value: Decimal) -> Vec<String> {
         }
         let sign_written = if sign.is_empty() { "" } else { "-" };
         if fraction.is_empty() {
-            written.extend(wholes.iter().map(|whole| format!("{sign_written}{whole}")));
+            let figures = wholes.iter().map(|whole| format!("{sign_written}{whole}"));
+            written.extend(figures);
+            written.insert(written.len() - wholes.len() + 1, spell(value));
             written.extend(
                 whole_variants(whole)
                     .iter()
                     .take(6)
                     .map(|said| format!("{sign}{said}")),
             );
-            written.push(spell(value));
             if digits.len() > 1 {
                 written.push(format!(
                     "{sign}{}",
@@ -78,6 +79,7 @@ pub fn written_variants(value: Decimal) -> Vec<String> {
             }
         } else {
             written.push(format!("{sign_written}{digits}.{fraction}"));
+            written.push(spell(value));
             if whole == 0 {
                 written.push(format!("{sign_written}.{fraction}"));
                 written.push(format!("{sign}point {fraction}"));
@@ -92,7 +94,6 @@ pub fn written_variants(value: Decimal) -> Vec<String> {
                 written.push(format!("{sign}{whole} point {fraction}"));
                 written.push(format!("{sign}{whole} point {apart_after}"));
             }
-            written.push(spell(value));
             for said in whole_variants(whole).iter().take(6) {
                 written.push(format!("{sign}{said} point {}", digit_by_digit(&fraction)));
             }
@@ -170,7 +171,7 @@ fn paired(number: u64) -> Vec<String> {
         if (1..10).contains(&pair) {
             said.push(format!("{} oh {}", two(before), two(pair)));
         }
-        if before % 10 != 0 {
+        if !before.is_multiple_of(10) {
             said.push(match pair {
                 0 => format!("{} hundred", two(before)),
                 _ => format!("{} hundred and {}", two(before), two(pair)),

@@ -34,8 +34,8 @@ impl Scan<'_> {
     fn step(&mut self, next: char) {
         if starts_number(self.rest) {
             self.number("");
-        } else if self.after_break() && self.unit_alone() {
-        } else if matches!(next, '-' | '−' | '–') && self.minus() {
+        } else if self.unit_alone() || self.minus() {
+            // The unit or the signed number was said.
         } else if is_letter(next) {
             self.word();
         } else {
@@ -69,6 +69,9 @@ impl Scan<'_> {
 
     /// A sign before a number: "−5 °C". Between numbers it is a range, which the number before has taken.
     fn minus(&mut self) -> bool {
+        if !self.rest.starts_with(['-', '−', '–']) {
+            return false;
+        }
         let sign = self.rest.chars().next().map_or(0, char::len_utf8);
         let after = self.rest[sign..].trim_start_matches(GAPS);
         let gap = self.rest.len() - sign - after.len();
@@ -165,7 +168,7 @@ impl Scan<'_> {
     /// A unit without a number: "in N·m".
     fn unit_alone(&mut self) -> bool {
         match units::at_start(self.rest) {
-            Some((unit, length)) if unit.alone => {
+            Some((unit, length)) if unit.alone && self.after_break() => {
                 self.say(unit.many, length);
                 true
             }
