@@ -59,7 +59,7 @@ fn clipped_share(samples: &[f32]) -> f32 {
 }
 
 /// A sample that arithmetic can be done on: NaN becomes silence, everything else is held to −1 to 1.
-fn tame(sample: f32) -> f32 {
+pub(crate) fn tame(sample: f32) -> f32 {
     if sample.is_nan() {
         0.0
     } else {

@@ -4,7 +4,7 @@
 
 use super::model::Model;
 use crate::RecogniserError;
-use crate::sound::SAMPLE_RATE;
+use crate::sound::{SAMPLE_RATE, tame};
 use serde::Deserialize;
 use std::ffi::{CStr, CString, c_char, c_float, c_int, c_void};
 use std::path::{Path, PathBuf};
@@ -205,7 +205,8 @@ impl Decoder {
     pub(super) fn decode(&mut self, samples: &[f32]) -> Decoded {
         let scaled: Vec<c_float> = samples
             .iter()
-            .map(|sample| sample * 32_768.0)
+            // A sample that isn't a number aborts the library.
+            .map(|sample| tame(*sample) * 32_768.0)
             .chain(std::iter::repeat_n(0.0, TAIL))
             .collect();
         // An hour has 58 million samples; what doesn't fit is no utterance.

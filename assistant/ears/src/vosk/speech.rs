@@ -1,6 +1,6 @@
 //! Whether sound may be given to the decoder at all.
 
-use crate::sound::SAMPLE_RATE;
+use crate::sound::{SAMPLE_RATE, tame};
 
 /// Shorter sound holds no word, in samples (0.1 s).
 const SHORTEST: usize = SAMPLE_RATE as usize / 10;
@@ -17,10 +17,9 @@ pub(super) fn may_be_in(samples: &[f32]) -> bool {
     if samples.len() < SHORTEST {
         return false;
     }
-    let tame: Vec<f32> = samples.iter().map(|s| s.clamp(-1.0, 1.0)).collect();
-    let power = tame.iter().map(|s| s * s).sum::<f32>() / tame.len() as f32;
-    // NaN among the samples makes the power NaN, and that isn't enough either.
-    if power.is_nan() || power < LEAST_POWER {
+    let samples: Vec<f32> = samples.iter().copied().map(tame).collect();
+    let power = samples.iter().map(|s| s * s).sum::<f32>() / samples.len() as f32;
+    if power < LEAST_POWER {
         return false;
     }
     let mut detector = earshot::Detector::default_boxed();
@@ -28,7 +27,8 @@ pub(super) fn may_be_in(samples: &[f32]) -> bool {
     for _ in 0..19 {
         detector.predict_f32(&[0.0; 256]);
     }
-    tame.chunks_exact(256)
+    samples
+        .chunks_exact(256)
         .filter(|frame| detector.predict_f32(frame) >= 0.5)
         .count()
         >= FRAMES

@@ -6,7 +6,7 @@ use crate::sound::endpoint::{EndPointer, Settings};
 use crate::sound::noise::decibel;
 use crate::sound::resample::ToSixteenKilohertz;
 use crate::sound::{SAMPLE_RATE, mix_to_mono};
-use crossbeam_channel::{Receiver, Sender, select, tick};
+use crossbeam_channel::{Receiver, Sender, bounded, select, tick};
 use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
@@ -16,6 +16,9 @@ const LEVEL: usize = SAMPLE_RATE as usize / 10;
 /// A device that works brings sound at least ten times a second, silent or not. After this long without
 /// any it is gone, whether or not it said so.
 const SILENT_DEVICE: Duration = Duration::from_secs(3);
+
+/// How long a device may take to close.
+const CLOSING: Duration = Duration::from_secs(1);
 
 /// How often it is looked at what was lost and whether sound still comes.
 const LOOK: Duration = Duration::from_millis(200);
@@ -41,10 +44,25 @@ pub(super) fn run(
     };
     // What is over is over: closed by `Err`, whatever the reason.
     let Err(End { lost }) = ear.listen(&capture);
-    // The device is closed before anyone is told, so that it can be opened again at once.
-    drop(capture);
+    close(capture);
     if let Some(reason) = lost {
         let _ = ear.outbox.send(MicrophoneEvent::Lost { reason });
+    }
+}
+
+/// Closes the device before anyone is told of its end, so that it can be opened again at once. A sound
+/// server that died can make the closing hang for ever; then it is left to a thread of its own.
+fn close(capture: Capture) {
+    let (done, closed) = bounded::<()>(0);
+    let closing = std::thread::Builder::new()
+        .name("microphone-close".to_owned())
+        .spawn(move || {
+            drop(capture);
+            drop(done);
+        });
+    if closing.is_ok() {
+        // Both ways out are the same to us: it closed, or we have waited long enough.
+        let _ = closed.recv_timeout(CLOSING);
     }
 }
 

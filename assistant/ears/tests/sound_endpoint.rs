@@ -1,0 +1,226 @@
+//! Where speech begins and ends, on speech made by `espeak-ng` and noise made here.
+
+use ears::sound::endpoint::{Discard, EndPointer, Event, Settings, events, utterances};
+use std::path::Path;
+use std::process::Command;
+use std::time::Duration;
+
+fn speech(name: &str, words: &str) -> Vec<f32> {
+    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("endpoint-{name}.wav"));
+    let status = Command::new("espeak-ng")
+        .args(["-v", "en", "-w"])
+        .args([path.as_os_str(), words.as_ref()])
+        .status()
+        .expect("espeak-ng is missing: run `cargo xtask setup`");
+    assert!(status.success());
+    ears::sound::file::read(&path).unwrap().samples
+}
+
+fn silence(seconds: f32) -> Vec<f32> {
+    vec![0.0; (seconds * 16_000.0) as usize]
+}
+
+/// White noise with the density of a normal distribution, near enough: the sum of twelve even ones
+/// (Irwin–Hall). Always the same.
+fn white(seconds: f32, rms: f32) -> Vec<f32> {
+    let mut state = 1u32;
+    let mut even = || {
+        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        (state >> 8) as f32 / 16_777_216.0
+    };
+    (0..(seconds * 16_000.0) as usize)
+        .map(|_| rms * ((0..12).map(|_| even()).sum::<f32>() - 6.0))
+        .collect()
+}
+
+/// Noise of 3 dB less an octave: Paul Kellet's economy filter (a well-known musical-DSP recipe).
+fn pink(seconds: f32, rms: f32) -> Vec<f32> {
+    let mut b = [0.0f32; 3];
+    let mut out: Vec<f32> = white(seconds, 1.0)
+        .into_iter()
+        .map(|white| {
+            b[0] = 0.997_65 * b[0] + white * 0.099_046;
+            b[1] = 0.963 * b[1] + white * 0.296_516_4;
+            b[2] = 0.57 * b[2] + white * 1.052_691_3;
+            b.iter().sum::<f32>() + white * 0.1848
+        })
+        .collect();
+    let gain = rms / (out.iter().map(|s| s * s).sum::<f32>() / out.len() as f32).sqrt();
+    out.iter_mut().for_each(|s| *s *= gain);
+    out
+}
+
+#[test]
+fn each_thing_said_is_one_utterance() {
+    let (first, second) = (
+        speech("first", "what size"),
+        speech("second", "say that again"),
+    );
+    let sound = [
+        silence(0.7),
+        first.clone(),
+        silence(0.8),
+        second.clone(),
+        silence(0.8),
+    ]
+    .concat();
+    let found = utterances(&sound);
+    assert_eq!(found.len(), 2);
+    for (utterance, said) in found.iter().zip([first, second]) {
+        // Nothing of it is cut off, and little is added: 0.3 s before, 0.4 s after, and a tail of some frames.
+        let said = said.len() as f32 / 16_000.0;
+        assert!(
+            (said - 0.3..said + 0.8).contains(&utterance.seconds()),
+            "{said} s"
+        );
+        assert_eq!(utterance.clipped, 0.0);
+    }
+}
+
+#[test]
+fn the_sizes_of_the_pieces_do_not_matter() {
+    let sound = [silence(0.5), speech("pieces", "go back"), silence(1.0)].concat();
+    let whole = events(&sound, Settings::default());
+    assert!(
+        matches!(whole[..], [Event::SpeechBegan, Event::Utterance(_)]),
+        "{whole:?}"
+    );
+    for size in [1, 213, 4_096] {
+        let mut end_pointer = EndPointer::default();
+        let mut pieces: Vec<_> = sound
+            .chunks(size)
+            .flat_map(|p| end_pointer.push(p))
+            .collect();
+        pieces.extend(end_pointer.finish());
+        assert_eq!(pieces, whole, "pieces of {size}");
+    }
+}
+
+#[test]
+fn the_end_comes_as_soon_as_the_hang_over_says() {
+    let said = speech("end", "stop");
+    let last = said.iter().rposition(|s| s.abs() > 0.02).unwrap();
+    let sound = [silence(0.5), said, silence(2.0)].concat();
+    let mut end_pointer = EndPointer::default();
+    let end = sound
+        .chunks(160)
+        .position(|piece| {
+            end_pointer
+                .push(piece)
+                .iter()
+                .any(|event| matches!(event, Event::Utterance(_)))
+        })
+        .unwrap();
+    let after = end as f32 * 0.01 - 0.5 - last as f32 / 16_000.0;
+    assert!(
+        (0.3..0.75).contains(&after),
+        "{after} s after the last sound"
+    );
+}
+
+#[test]
+fn steady_noise_is_no_utterance() {
+    for rms in [0.003, 0.03, 0.3] {
+        for (name, noise) in [("white", white(6.0, rms)), ("pink", pink(6.0, rms))] {
+            let found = events(&noise, Settings::default());
+            let said = found
+                .iter()
+                .any(|e| matches!(e, Event::Utterance(_) | Event::CutShort(_)));
+            assert!(!said, "{name} noise of {rms}");
+        }
+    }
+    // A burst of it, as of an air line.
+    assert_eq!(
+        utterances(&[silence(1.0), white(0.5, 0.2), silence(1.0)].concat()),
+        []
+    );
+}
+
+#[test]
+fn hostile_samples_do_no_harm() {
+    for value in [
+        f32::NAN,
+        f32::INFINITY,
+        f32::NEG_INFINITY,
+        f32::MAX,
+        -1.0,
+        1.0,
+    ] {
+        assert_eq!(utterances(&vec![value; 40_000]), [], "{value}");
+    }
+    assert_eq!(utterances(&[]), []);
+    let sound = [
+        vec![f32::NAN; 9_000],
+        speech("hostile", "carry on"),
+        silence(1.0),
+    ]
+    .concat();
+    assert_eq!(utterances(&sound).len(), 1, "what follows is found as ever");
+}
+
+#[test]
+fn the_speech_to_noise_ratio_is_near_what_was_mixed() {
+    let said = speech("ratio", "the wheel is off and the hose is hung up");
+    let loud: Vec<f32> = said.iter().copied().filter(|s| s.abs() > 0.01).collect();
+    let rms = (loud.iter().map(|s| s * s).sum::<f32>() / loud.len() as f32).sqrt();
+    for mixed in [20.0f32, 10.0, 5.0] {
+        let sound = [silence(1.0), said.clone(), silence(1.0)].concat();
+        let noise = white(
+            sound.len() as f32 / 16_000.0,
+            rms / 10f32.powf(mixed / 20.0),
+        );
+        let sound: Vec<f32> = sound.iter().zip(noise).map(|(s, n)| s + n).collect();
+        let found = utterances(&sound);
+        assert_eq!(found.len(), 1, "at {mixed} dB");
+        let measured = found[0].snr_db.unwrap();
+        assert!(
+            (measured - mixed).abs() < 4.0,
+            "{mixed} dB was measured as {measured:.1} dB"
+        );
+    }
+}
+
+#[test]
+fn no_part_of_an_endless_stretch_is_an_utterance() {
+    let settings = Settings {
+        maximum: Duration::from_secs(2),
+        hang_over: Duration::from_millis(400),
+        ..Settings::default()
+    };
+    let long = speech(
+        "long",
+        "we took the wheel off and then the hub came loose so we left it there",
+    );
+    assert!(long.len() > 40_000, "longer than the maximum");
+    let after = speech("after", "next");
+    let sound = [silence(0.5), long, silence(1.0), after, silence(1.0)].concat();
+    let found = events(&sound, settings);
+    let pieces = found
+        .iter()
+        .filter(|e| matches!(e, Event::CutShort(_)))
+        .count();
+    let whole = found
+        .iter()
+        .filter(|e| matches!(e, Event::Utterance(_)))
+        .count();
+    assert!(
+        pieces >= 2,
+        "the piece that reached the maximum, and the rest: {pieces}"
+    );
+    assert_eq!(whole, 1, "only what was said after a pause");
+    assert!(matches!(found.last(), Some(Event::Utterance(_))));
+}
+
+#[test]
+fn what_is_too_short_is_discarded() {
+    let settings = Settings {
+        minimum: Duration::from_secs(5),
+        ..Settings::default()
+    };
+    let sound = [silence(0.5), speech("short", "yes"), silence(1.0)].concat();
+    let found = events(&sound, settings);
+    assert_eq!(
+        found,
+        [Event::SpeechBegan, Event::Discarded(Discard::TooShort)]
+    );
+}
