@@ -50,7 +50,10 @@ impl Phrase {
 
     /// The same as a decoy.
     pub fn decoy(words: &str, stake: Stake) -> Self {
-        Self { decoy: true, ..Self::plain(words, stake) }
+        Self {
+            decoy: true,
+            ..Self::plain(words, stake)
+        }
     }
 }
 
