@@ -56,23 +56,28 @@ pub fn ensure() -> Result<(), Amiss> {
     if missing.is_empty() {
         return Ok(());
     }
+    let apt: &[&str] = match installer() {
+        Installer::Root => &["env"],
+        Installer::Sudo => &["sudo", "-n", "env"],
+        Installer::Nobody => return Err(amiss(&missing)),
+    };
     progress::line(&format!(
         "Installing system packages: {}",
         missing.join(" ")
     ));
-    let installer = installer();
     // An apt run can fail once when another one runs.
-    let done = install(&installer, &missing) || {
-        !matches!(installer, Installer::Nobody) && {
-            std::thread::sleep(std::time::Duration::from_secs(5));
-            install(&installer, &missing)
-        }
+    let done = install(apt, &missing) || {
+        std::thread::sleep(std::time::Duration::from_secs(5));
+        install(apt, &missing)
     };
-    if done { Ok(()) } else { Err(amiss()) }
+    if done {
+        Ok(())
+    } else {
+        Err(amiss(&self::missing().unwrap_or(missing)))
+    }
 }
 
-fn amiss() -> Amiss {
-    let missing = missing().unwrap_or_default();
+fn amiss(missing: &[&str]) -> Amiss {
     let command = format!(
         "sudo apt-get update && sudo apt-get install -y --no-install-recommends {}",
         missing.join(" ")
@@ -136,25 +141,20 @@ fn installer() -> Installer {
     }
 }
 
-fn install(installer: &Installer, packages: &[&str]) -> bool {
+/// Runs apt-get by the program `by` and its arguments; true when the packages are installed.
+fn install(by: &[&str], packages: &[&str]) -> bool {
     let apt = |arguments: &[&str]| {
-        let mut command = match installer {
-            Installer::Root => Command::new("env"),
-            Installer::Sudo => {
-                let mut sudo = Command::new("sudo");
-                sudo.args(["-n", "env"]);
-                sudo
-            }
-            Installer::Nobody => return false,
+        let Some((program, before)) = by.split_first() else {
+            return false;
         };
-        command.args(["DEBIAN_FRONTEND=noninteractive", "apt-get", "-y"]);
+        let mut command = Command::new(program);
+        command
+            .args(before)
+            .args(["DEBIAN_FRONTEND=noninteractive", "apt-get", "-y"]);
         if !progress::watched() {
             command.arg("-qq");
         }
-        command
-            .args(arguments)
-            .stdin(Stdio::null())
-            .stdout(Stdio::inherit());
+        command.args(arguments).stdin(Stdio::null());
         command.status().is_ok_and(|status| status.success())
     };
     // An outdated list is no reason to stop: the packages may be known already.

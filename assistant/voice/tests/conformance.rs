@@ -217,3 +217,21 @@ fn inside_without_a_daemon() {
         "{error}"
     );
 }
+
+#[test]
+fn a_daemon_of_our_own_is_started_where_none_listens_and_ends_with_the_voice() {
+    Private::start().run_inside("inside_a_daemon_of_our_own");
+}
+
+#[test]
+#[ignore = "run by the test above, with an address where nobody listens"]
+fn inside_a_daemon_of_our_own() {
+    let address = voice::Address::from_environment();
+    assert!(!address.listens());
+    let mut voice = SpeechDispatcher::open_or_start(Settings::default()).unwrap();
+    assert!(address.listens());
+    voice.say("Ready.").unwrap();
+    voice.wait();
+    drop(voice);
+    assert!(!address.listens(), "no stray daemon stays behind");
+}
