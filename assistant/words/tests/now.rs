@@ -238,6 +238,22 @@ fn what_is_said_in_other_words_is_understood() {
 }
 
 #[test]
+fn a_size_in_a_name_is_said_in_words() {
+    let item = Command::Defer {
+        item: Id::new("bolts"),
+    };
+    let phrase = PhraseFor {
+        words: "defer the M8 bolts".into(),
+        command: item.clone(),
+    };
+    let now = StateGrammar::compile(&Listen {
+        phrases: vec![phrase],
+        ..Listen::default()
+    });
+    assert_eq!(now.unwrap().parse("defer the m eight bolts"), Ok(item));
+}
+
+#[test]
 fn what_does_not_belong_is_told_apart() {
     let now = StateGrammar::compile(&all_at_once()).unwrap();
     assert_eq!(now.parse("  … "), Err(NotUnderstood::NoWords));

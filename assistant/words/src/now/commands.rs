@@ -2,6 +2,7 @@
 
 use super::{Stake, command_grammar};
 use crate::said::{folded, plain};
+use crate::wording;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 use steps::Command;
@@ -148,7 +149,8 @@ pub fn usual_words(command: &Command) -> Option<String> {
 /// The ways to say a phrase of the procedure's own: with "start" before a procedure's name or without, with
 /// "defer" or another such word before an item's name and never without.
 pub(super) fn ways_to_say(words: &str, command: &Command) -> Vec<String> {
-    let words = plain(words);
+    // A name may hold a size ("M8 bolts"): it is said in words.
+    let words = plain(&wording::spoken(words));
     if words.is_empty() {
         return Vec::new();
     }
