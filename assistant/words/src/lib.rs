@@ -2,7 +2,8 @@
 //!
 //! This room turns words into meaning and values into words. It reads the grammars of what a technician
 //! can say ([`jsgf`]), knows spoken numbers both ways ([`number`]), writes out sentences so that a voice has
-//! nothing to guess ([`wording`]), and lists what sounds like a readback without being one ([`decoys`]).
+//! nothing to guess ([`wording`]), lists what sounds like a readback without being one ([`decoys`]), and
+//! puts all of it together for the state that a job is in ([`now`]).
 //!
 //! It refuses to guess: what isn't in the grammar is not understood, a number that could be read in two
 //! ways is not a number, and nothing here opens a gate. It does no input or output.
