@@ -5,8 +5,7 @@ use std::path::Path;
 /// `UPDATE_SCHEMA=1 cargo test -p steps --test schema` writes it anew.
 #[test]
 fn the_schema_on_disk_is_that_of_the_types() {
-    let path =
-        Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures/procedure.schema.json");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures/procedure.schema.json");
     let schema = schemars::schema_for!(steps::procedure::File);
     let fresh = serde_json::to_string_pretty(&schema).unwrap() + "\n";
     if std::env::var_os("UPDATE_SCHEMA").is_some() {

@@ -21,6 +21,7 @@ use crate::{
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use state::{Core, List, Pending, Phase, Told};
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -119,6 +120,11 @@ impl Job {
         self.core.facts.iter()
     }
 
+    /// What was deferred, by name.
+    pub fn deferred(&self) -> impl Iterator<Item = &Id> {
+        self.core.deferred.iter()
+    }
+
     /// The gate that holds the job now.
     pub fn holding(&self) -> Option<&Id> {
         self.gate_that_holds()
@@ -140,6 +146,38 @@ impl Job {
             "{:x}",
             Sha256::digest(format!("{:?}", self.core).as_bytes())
         )
+    }
+
+    /// A number for all that the gates hang on, quick to have, the same within one run only: the state but
+    /// for things in the ledger that no step's `when_off` asks about, since these decide nothing but
+    /// whether the job may be closed.
+    pub fn gate_key(&self) -> u64 {
+        let mut hasher = DefaultHasher::new();
+        let core = &self.core;
+        (
+            core.phase,
+            &core.chosen,
+            &core.frames,
+            &core.facts,
+            &core.deferred,
+        )
+            .hash(&mut hasher);
+        (&core.pending, core.held, core.closing, core.tightening).hash(&mut hasher);
+        let branches = self
+            .procedure
+            .branches
+            .values()
+            .flat_map(|branch| &branch.steps);
+        let all = self
+            .procedure
+            .steps
+            .iter()
+            .chain(&self.procedure.make_safe)
+            .chain(branches);
+        for thing in all.filter_map(|step| step.when_off.as_ref()) {
+            self.is_off(thing).hash(&mut hasher);
+        }
+        hasher.finish()
     }
 
     /// Takes what happened at the time `now`, and says what to do about it.

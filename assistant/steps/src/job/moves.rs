@@ -243,6 +243,7 @@ impl Job {
 
     /// Tells where we are after a move.
     pub(super) fn arrive(&mut self, out: &mut Out) {
+        self.core.closing = false;
         self.close_gate_here(out);
         if self.making_safe() && self.current().is_none() {
             self.close_abandoned(out);

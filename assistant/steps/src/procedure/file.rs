@@ -1,6 +1,10 @@
 //! A procedure as its author writes it: the TOML, key by key. `load` turns it into a
 //! [`Procedure`](super::Procedure), in which every name resolves and every quantity is a quantity.
 
+mod step;
+
+pub(super) use step::{ActionFile, StepFile};
+
 use crate::quantity::{DriveShape, Pattern};
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -312,113 +316,4 @@ pub(super) struct BranchFile {
     pub(super) say: Vec<Text>,
     #[serde(default)]
     pub(super) step: Vec<StepFile>,
-}
-
-/// A warning, said before the action.
-#[derive(Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(super) struct WarningFile {
-    pub(super) signal: Signal,
-    #[schemars(with = "String")]
-    pub(super) text: Text,
-}
-
-/// What a step does.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub(super) enum ActionFile {
-    /// Anything without a mark in the ledger.
-    Do,
-    /// Loosen a fastener group.
-    Loosen,
-    /// Take off an item or a fastener group.
-    Remove,
-    /// Put an item back, or run a fastener group in by hand.
-    Refit,
-    /// Tighten a fastener group to its torque.
-    Tighten,
-    /// Take a reading.
-    Measure,
-    /// Let time pass.
-    Wait,
-    /// Look at something.
-    Inspect,
-    /// A question answered by yes or no.
-    Ask,
-    /// A gate.
-    Hold,
-}
-
-/// A step, or the place where a part is included.
-#[derive(Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(super) struct StepFile {
-    #[schemars(with = "Option<String>")]
-    pub(super) id: Option<Text>,
-    #[schemars(with = "Option<ActionFile>")]
-    pub(super) action: Option<Spanned<ActionFile>>,
-    /// The action in the imperative, one verb.
-    #[schemars(with = "Option<String>")]
-    pub(super) text: Option<Text>,
-    /// The same for someone who knows the job.
-    #[schemars(with = "Option<String>")]
-    pub(super) short: Option<Text>,
-    /// Answer to "tell me more".
-    #[schemars(with = "Option<String>")]
-    pub(super) more: Option<Text>,
-    /// Answer to "why".
-    #[schemars(with = "Option<String>")]
-    pub(super) why: Option<Text>,
-    pub(super) warning: Option<WarningFile>,
-    /// Answer to "what tool", besides the fastener's drive.
-    #[serde(default)]
-    #[schemars(with = "Vec<String>")]
-    pub(super) tools: Vec<Text>,
-    /// Facts that must be true.
-    #[serde(default)]
-    #[schemars(with = "Vec<String>")]
-    pub(super) needs: Vec<Text>,
-    /// Facts that are true no longer once it is begun.
-    #[serde(default)]
-    #[schemars(with = "Vec<String>")]
-    pub(super) voids: Vec<Text>,
-    /// Only for these options of variants.
-    #[serde(default)]
-    #[schemars(with = "BTreeMap<String, String>")]
-    pub(super) when: BTreeMap<String, Text>,
-    /// Only while this item or fastener group isn't in place.
-    #[schemars(with = "Option<String>")]
-    pub(super) when_off: Option<Text>,
-    /// Helper branches offered here.
-    #[serde(default)]
-    #[schemars(with = "Vec<String>")]
-    pub(super) helpers: Vec<Text>,
-    /// For loosen, remove, refit, tighten.
-    #[schemars(with = "Option<String>")]
-    pub(super) fastener: Option<Text>,
-    /// For remove, refit.
-    #[schemars(with = "Option<String>")]
-    pub(super) item: Option<Text>,
-    /// For measure.
-    #[schemars(with = "Option<String>")]
-    pub(super) reading: Option<Text>,
-    /// For hold.
-    #[schemars(with = "Option<String>")]
-    pub(super) gate: Option<Text>,
-    /// For wait.
-    #[schemars(with = "Option<u32>")]
-    pub(super) minutes: Option<Spanned<u32>>,
-    /// For ask: the branch that follows "yes".
-    #[schemars(with = "Option<String>")]
-    pub(super) yes: Option<Text>,
-    /// For ask: the branch that follows "no".
-    #[schemars(with = "Option<String>")]
-    pub(super) no: Option<Text>,
-    /// The part whose steps stand here, for example `parts/raise-and-support`.
-    #[schemars(with = "Option<String>")]
-    pub(super) include: Option<Text>,
-    /// With include: what the part's `{names}` become.
-    #[serde(default)]
-    #[schemars(with = "BTreeMap<String, String>")]
-    pub(super) with: BTreeMap<String, Text>,
 }

@@ -252,17 +252,18 @@ fn gather(
         Ok(text) => text,
         Err(error) => {
             let good = error.utf8_error().valid_up_to();
-            let start = String::from_utf8_lossy(&error.as_bytes()[..good]).into_owned();
-            let line = start.lines().count().max(1);
-            let source = desk.open(name, &start);
+            // What can't be read is drawn as a replacement character, three bytes long.
+            let text = String::from_utf8_lossy(error.as_bytes());
+            let line = 1 + text[..good].matches('\n').count();
+            let source = desk.open(name, &text);
             desk.problem(
                 ProblemKind::Unreadable,
                 &Place {
                     source,
-                    span: good..good,
+                    span: good..good + char::REPLACEMENT_CHARACTER.len_utf8(),
                 },
                 format!("“{name}.toml” is not UTF-8: byte {good}, in line {line}, is no letter"),
-                "the text ends being readable here",
+                "no letter in UTF-8",
                 "save the file as UTF-8",
             );
             return;

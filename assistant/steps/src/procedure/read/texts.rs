@@ -31,9 +31,10 @@ impl Reader<'_> {
         let stray: Vec<String> = names_in(text.as_ref())
             .into_iter()
             .filter(|name| {
-                !with.contains_key(*name)
-                    && !(names != Names::With && self.known.variants.contains_key(*name))
-                    && !(names == Names::Fastener && FROM_FASTENER.contains(name))
+                let given = with.contains_key(*name);
+                let variant = names != Names::With && self.known.variants.contains_key(*name);
+                let fastener = names == Names::Fastener && FROM_FASTENER.contains(name);
+                !(given || variant || fastener)
             })
             .map(str::to_owned)
             .collect();

@@ -1,0 +1,116 @@
+//! A step as its author writes it.
+
+use super::{Signal, Text};
+use schemars::JsonSchema;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use toml::Spanned;
+
+/// A warning, said before the action.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(in crate::procedure) struct WarningFile {
+    pub(in crate::procedure) signal: Signal,
+    #[schemars(with = "String")]
+    pub(in crate::procedure) text: Text,
+}
+
+/// What a step does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub(in crate::procedure) enum ActionFile {
+    /// Anything without a mark in the ledger.
+    Do,
+    /// Loosen a fastener group.
+    Loosen,
+    /// Take off an item or a fastener group.
+    Remove,
+    /// Put an item back, or run a fastener group in by hand.
+    Refit,
+    /// Tighten a fastener group to its torque.
+    Tighten,
+    /// Take a reading.
+    Measure,
+    /// Let time pass.
+    Wait,
+    /// Look at something.
+    Inspect,
+    /// A question answered by yes or no.
+    Ask,
+    /// A gate.
+    Hold,
+}
+
+/// A step, or the place where a part is included.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(in crate::procedure) struct StepFile {
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) id: Option<Text>,
+    #[schemars(with = "Option<ActionFile>")]
+    pub(in crate::procedure) action: Option<Spanned<ActionFile>>,
+    /// The action in the imperative, one verb.
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) text: Option<Text>,
+    /// The same for someone who knows the job.
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) short: Option<Text>,
+    /// Answer to "tell me more".
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) more: Option<Text>,
+    /// Answer to "why".
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) why: Option<Text>,
+    pub(in crate::procedure) warning: Option<WarningFile>,
+    /// Answer to "what tool", besides the fastener's drive.
+    #[serde(default)]
+    #[schemars(with = "Vec<String>")]
+    pub(in crate::procedure) tools: Vec<Text>,
+    /// Facts that must be true.
+    #[serde(default)]
+    #[schemars(with = "Vec<String>")]
+    pub(in crate::procedure) needs: Vec<Text>,
+    /// Facts that are true no longer once it is begun.
+    #[serde(default)]
+    #[schemars(with = "Vec<String>")]
+    pub(in crate::procedure) voids: Vec<Text>,
+    /// Only for these options of variants.
+    #[serde(default)]
+    #[schemars(with = "BTreeMap<String, String>")]
+    pub(in crate::procedure) when: BTreeMap<String, Text>,
+    /// Only while this item or fastener group isn't in place.
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) when_off: Option<Text>,
+    /// Helper branches offered here.
+    #[serde(default)]
+    #[schemars(with = "Vec<String>")]
+    pub(in crate::procedure) helpers: Vec<Text>,
+    /// For loosen, remove, refit, tighten.
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) fastener: Option<Text>,
+    /// For remove, refit.
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) item: Option<Text>,
+    /// For measure.
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) reading: Option<Text>,
+    /// For hold.
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) gate: Option<Text>,
+    /// For wait.
+    #[schemars(with = "Option<u32>")]
+    pub(in crate::procedure) minutes: Option<Spanned<u32>>,
+    /// For ask: the branch that follows "yes".
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) yes: Option<Text>,
+    /// For ask: the branch that follows "no".
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) no: Option<Text>,
+    /// The part whose steps stand here, for example `parts/raise-and-support`.
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) include: Option<Text>,
+    /// With include: what the part's `{names}` become.
+    #[serde(default)]
+    #[schemars(with = "BTreeMap<String, String>")]
+    pub(in crate::procedure) with: BTreeMap<String, Text>,
+}

@@ -1,0 +1,88 @@
+//! Quantities, and the ledger.
+
+use super::{Files, SOUND, changed, drawn, mistake, problems};
+use steps::procedure::ProblemKind;
+
+#[test]
+fn torque_without_unit() {
+    let text = mistake(
+        r#"torque = "25 N·m""#,
+        r#"torque = "25""#,
+        ProblemKind::Value,
+        r#""25""#,
+    );
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn count_of_nought() {
+    let text = mistake("count = 4", "count = 0", ProblemKind::Value, "0");
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn tightened_without_a_torque() {
+    let problems = problems(&Files::job(changed("torque = \"25 N·m\"\n", "")));
+    let [problem] = &problems.problems[..] else {
+        panic!("{}", drawn(&problems));
+    };
+    let start = problem.place.offset();
+    let tighten = SOUND.rfind("\"cover-bolts\"").unwrap() - "torque = \"25 N·m\"\n".len();
+    assert_eq!(start, tighten, "the group's name in the step that tightens");
+    insta::assert_snapshot!(drawn(&problems));
+}
+
+#[test]
+fn limits_out_of_order() {
+    let text = mistake(
+        "max = \"2.0\"",
+        "max = \"7.0\"",
+        ProblemKind::Value,
+        r#""5.0""#,
+    );
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn key_that_the_action_cannot_have() {
+    let text = mistake(
+        "item = \"cover\"\ntext = \"Lift the cover off.\"",
+        "item = \"cover\"\nminutes = 5\ntext = \"Lift the cover off.\"",
+        ProblemKind::Key,
+        "5",
+    );
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn item_never_refitted() {
+    let text = mistake(
+        "[[step]]\nid = \"cover-on\"\naction = \"refit\"\nitem = \"cover\"\ntext = \"Put the cover on.\"\n",
+        "",
+        ProblemKind::Ledger,
+        r#""cover-off""#,
+    );
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn bolts_run_in_but_never_tightened() {
+    let text = mistake(
+        "action = \"tighten\"",
+        "action = \"refit\"",
+        ProblemKind::Ledger,
+        r#""unscrew""#,
+    );
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn refitted_without_having_come_off() {
+    let text = mistake(
+        "action = \"remove\"\nitem = \"cover\"\ntext = \"Lift the cover off.\"",
+        "action = \"inspect\"\ntext = \"Look at the cover.\"",
+        ProblemKind::Ledger,
+        r#""cover-on""#,
+    );
+    insta::assert_snapshot!(text);
+}

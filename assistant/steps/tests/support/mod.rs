@@ -1,0 +1,173 @@
+//! What several tests of this crate need.
+
+use std::path::Path;
+use steps::procedure::{Library, ReadError};
+use steps::{Certainty, Command, Decimal, Heard, Id, Input, Job};
+
+/// The shipped procedures' folder.
+pub struct Folder;
+
+impl Library for Folder {
+    fn read(&self, name: &str) -> Result<Vec<u8>, ReadError> {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures");
+        std::fs::read(folder.join(format!("{name}.toml")))
+            .map_err(|error| ReadError::Failed(error.to_string()))
+    }
+}
+
+/// The shipped jobs.
+pub const SHIPPED: [&str; 3] = ["front-half-shaft", "front-brakes", "trailer-hub"];
+
+/// Something heard.
+pub fn heard(certainty: Certainty) -> Heard {
+    Heard {
+        words: "…".into(),
+        certainty,
+        evidence: None,
+        sound: None,
+    }
+}
+
+/// A command that was told.
+pub fn said(command: Command, certainty: Certainty) -> Input {
+    Input::Said {
+        command,
+        heard: heard(certainty),
+    }
+}
+
+/// All commands there are, the ones with data filled from the procedure: also those that may not be said
+/// in the job's state.
+pub fn everything(job: &Job) -> Vec<Command> {
+    use Command::*;
+    let procedure = job.procedure();
+    let mut all = vec![
+        Next,
+        Back,
+        SayAgain,
+        Slower,
+        TellMeMore,
+        WhereAmI,
+        WhatsNext,
+        WhatSize,
+        WhatTorque,
+        HowMany,
+        WhatTool,
+        Why,
+        ReadTheWarning,
+        WhatsOff,
+        NextFastener,
+        Note,
+        Yes,
+        No,
+        NotYet,
+        HoldOn,
+        CarryOn,
+        Stop,
+        Finish,
+        Abandon,
+        Help,
+    ];
+    all.push(Start {
+        procedure: procedure.id.clone(),
+    });
+    all.push(Dictation {
+        words: "the boot is split".into(),
+    });
+    for variant in &procedure.variants {
+        for (option, _) in &variant.options {
+            all.push(Choose {
+                variant: variant.id.clone(),
+                option: option.clone(),
+            });
+        }
+    }
+    all.extend(
+        procedure
+            .gates
+            .keys()
+            .map(|gate| Readback { gate: gate.clone() }),
+    );
+    all.extend(procedure.branches.keys().map(|branch| Helper {
+        branch: branch.clone(),
+    }));
+    let things = procedure
+        .items
+        .keys()
+        .chain(procedure.fasteners.keys())
+        .chain(procedure.readings.keys());
+    all.extend(things.map(|item| Defer { item: item.clone() }));
+    all.extend(readings(job).into_iter().map(|value| Reading { value }));
+    all
+}
+
+/// For every reading a value within its limits, and one outside them where there is one: a reading counts
+/// only by the side of the limits that it falls on.
+pub fn readings(job: &Job) -> Vec<Decimal> {
+    let mut values = Vec::new();
+    for reading in job.procedure().readings.values() {
+        let candidates = [
+            reading.least,
+            reading.most,
+            reading.min.unwrap_or(reading.least),
+            reading.max.unwrap_or(reading.most),
+        ];
+        values.extend(candidates.iter().find(|value| reading.within(**value)));
+        values.extend(candidates.iter().find(|value| !reading.within(**value)));
+    }
+    values.sort();
+    values.dedup();
+    values
+}
+
+/// The promises, as far as one input can break them: what is true after it and wasn't before is the fact
+/// of the gate that held, and its own readback was heard and trusted; and nobody stands at a step whose
+/// facts aren't true.
+pub fn keeps_the_promises(before: &Job, input: &Input, after: &Job) -> Result<(), String> {
+    let held: Option<Id> = before.holding().cloned();
+    for fact in after.facts() {
+        if before.facts().any(|known| known == fact) {
+            continue;
+        }
+        let gate = &after.procedure().facts[fact].gate;
+        let readback = Input::Said {
+            command: Command::Readback { gate: gate.clone() },
+            heard: heard(Certainty::Sure),
+        };
+        if *input != readback || held.as_ref() != Some(gate) {
+            return Err(format!(
+                "“{fact}” became true by {input:?} while {held:?} held"
+            ));
+        }
+    }
+    if let Some(step) = after.step() {
+        for need in &step.needs {
+            if !after.facts().any(|fact| fact == need) {
+                return Err(format!("at “{}” without “{need}” after {input:?}", step.id));
+            }
+        }
+    }
+    if let (Some(old), true) = (before.step(), after.outcome().is_none()) {
+        let left = after.step().map(|step| &step.id) != Some(&old.id);
+        for void in old.voids.iter().filter(|_| left) {
+            let again = matches!(
+                input,
+                Input::Said {
+                    command: Command::Readback { .. },
+                    ..
+                }
+            );
+            if after.facts().any(|fact| fact == void) && !again {
+                return Err(format!(
+                    "“{}” was left by {input:?} and “{void}” is still true",
+                    old.id
+                ));
+            }
+        }
+    }
+    let open = before.outcome().is_none();
+    if open && matches!(input, Input::Resumed) && after.facts().next().is_some() {
+        return Err("a fact outlived a restart".into());
+    }
+    Ok(())
+}
