@@ -5,6 +5,7 @@
 
 use ears::sound::Utterance;
 use ears::vosk::{Model, Vosk};
+use ears::whisper::ClosedSet;
 use ears::{Hypothesis, Phrase, PhraseSet, Recogniser, RecogniserError, Stake};
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -318,3 +319,19 @@ const VOSK: Subject = Subject {
     unknown: Some("큐큐큐큐"),
 };
 conformance!(vosk, super::VOSK);
+
+const CLOSED_SET: Subject = Subject {
+    fresh: || Box::new(ClosedSet::load(&placed("ear-en"), 2).expect("run `cargo xtask setup`")),
+    load: |folder| ClosedSet::load(folder, 2).err(),
+    voice: "en",
+    phrases: [
+        "what torque",
+        "say that again",
+        "stop talking",
+        "the vehicle is on its stands",
+    ],
+    others: ["how many bolts", "read the warning", "carry on", "go back"],
+    // It scores written text, in which there is no unknown word.
+    unknown: None,
+};
+conformance!(closed_set, super::CLOSED_SET);
