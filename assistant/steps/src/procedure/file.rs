@@ -220,7 +220,7 @@ pub(super) struct FastenerFile {
     #[schemars(with = "Option<String>")]
     pub(super) names: Option<Text>,
     /// How many.
-    #[schemars(with = "u16")]
+    #[schemars(with = "u16", range(min = 1))]
     pub(super) count: Spanned<u16>,
     /// Thread designation (ISO 965-1), for example `M14x1.5`.
     #[schemars(with = "Option<String>")]
