@@ -38,6 +38,13 @@ pub struct Heard {
     positions: usize,
 }
 
+impl Heard {
+    /// How many positions of the encoder it covers.
+    pub fn positions(&self) -> usize {
+        self.positions
+    }
+}
+
 /// A token in its sequence, computed.
 struct Node {
     parent: Option<usize>,
@@ -63,7 +70,12 @@ impl Decoder {
     pub fn read(weights: &Weights, layers: usize) -> Result<Self, RecogniserError> {
         let layer = |n: usize| {
             let linear = |part: &str, outputs: usize| {
-                Linear::read(weights, &format!("decoder/layer_{n}/{part}"), WIDTH, outputs)
+                Linear::read(
+                    weights,
+                    &format!("decoder/layer_{n}/{part}"),
+                    WIDTH,
+                    outputs,
+                )
             };
             let norm = |part: &str| {
                 LayerNorm::read(weights, &format!("decoder/layer_{n}/{part}/layer_norm"))
@@ -80,8 +92,11 @@ impl Decoder {
             })
         };
         Ok(Self {
-            positions: weights.array("decoder/position_encodings/encodings", &[POSITIONS, WIDTH])?,
-            layers: (0..layers).map(layer).collect::<Result<_, RecogniserError>>()?,
+            positions: weights
+                .array("decoder/position_encodings/encodings", &[POSITIONS, WIDTH])?,
+            layers: (0..layers)
+                .map(layer)
+                .collect::<Result<_, RecogniserError>>()?,
             norm: LayerNorm::read(weights, "decoder/layer_norm")?,
             projection: Projection::read(weights)?,
         })
@@ -89,9 +104,15 @@ impl Decoder {
 
     /// Keys and values of an encoded utterance.
     pub fn listen(&self, encoded: &[f32], threads: usize) -> Heard {
-        let key_values =
-            self.layers.iter().map(|layer| layer.cross_key_value.apply(encoded, threads)).collect();
-        Heard { key_values, positions: encoded.len() / WIDTH }
+        let key_values = self
+            .layers
+            .iter()
+            .map(|layer| layer.cross_key_value.apply(encoded, threads))
+            .collect();
+        Heard {
+            key_values,
+            positions: encoded.len() / WIDTH,
+        }
     }
 
     /// Adds nodes to the tree, each a token after its parent, and returns their states, one row a node.
@@ -107,14 +128,22 @@ impl Decoder {
         let first = tree.len();
         let mut state = vec![0.0; batch.len() * WIDTH];
         for (row, (parent, token)) in state.chunks_exact_mut(WIDTH).zip(batch) {
-            let depth = parent.map_or(0, |parent| tree.nodes[parent].depth + 1).min(POSITIONS - 1);
+            let depth = parent
+                .map_or(0, |parent| tree.nodes[parent].depth + 1)
+                .min(POSITIONS - 1);
             self.projection.embed(*token, row);
             add(row, &self.positions[depth * WIDTH..]);
             let key_values = vec![[0.0; 2 * WIDTH]; self.layers.len()];
-            tree.nodes.push(Node { parent: *parent, depth, key_values });
+            tree.nodes.push(Node {
+                parent: *parent,
+                depth,
+                key_values,
+            });
         }
         for (number, layer) in self.layers.iter().enumerate() {
-            let qkv = layer.query_key_value.apply(&layer.self_norm.apply(&state), threads);
+            let qkv = layer
+                .query_key_value
+                .apply(&layer.self_norm.apply(&state), threads);
             for (row, node) in qkv.chunks_exact(3 * WIDTH).zip(&mut tree.nodes[first..]) {
                 node.key_values[number].copy_from_slice(&row[WIDTH..]);
             }
@@ -124,7 +153,9 @@ impl Decoder {
             }
             add(&mut state, &layer.self_output.apply(&mixed, threads));
 
-            let query = layer.cross_query.apply(&layer.cross_norm.apply(&state), threads);
+            let query = layer
+                .cross_query
+                .apply(&layer.cross_norm.apply(&state), threads);
             let mixed = attend_to_sound(&query, &heard.key_values[number], heard.positions);
             add(&mut state, &layer.cross_output.apply(&mixed, threads));
 
@@ -144,7 +175,10 @@ fn attend_to_ancestors(tree: &Tree, node: usize, layer: usize, query: &[f32], mi
     for head in 0..HEADS {
         let span = head * HEAD..(head + 1) * HEAD;
         for (weight, key_value) in weights.iter_mut().zip(&chain) {
-            let products = query[span.clone()].iter().zip(&key_value[span.clone()]).map(|(q, k)| q * k);
+            let products = query[span.clone()]
+                .iter()
+                .zip(&key_value[span.clone()])
+                .map(|(q, k)| q * k);
             *weight = products.sum::<f32>() / (HEAD as f32).sqrt();
         }
         softmax(&mut weights);

@@ -45,8 +45,11 @@ impl Encoder {
         Ok(Self {
             first: Linear::read_convolution(weights, "encoder/conv1", BANDS, WIDTH)?,
             second: Linear::read_convolution(weights, "encoder/conv2", WIDTH, WIDTH)?,
-            positions: weights.array("encoder/position_encodings/encodings", &[POSITIONS, WIDTH])?,
-            layers: (0..layers).map(layer).collect::<Result<_, RecogniserError>>()?,
+            positions: weights
+                .array("encoder/position_encodings/encodings", &[POSITIONS, WIDTH])?,
+            layers: (0..layers)
+                .map(layer)
+                .collect::<Result<_, RecogniserError>>()?,
             norm: LayerNorm::read(weights, "encoder/layer_norm")?,
         })
     }
@@ -58,11 +61,15 @@ impl Encoder {
         let mut state = self.first.apply_strided(&padded, frames, BANDS, threads);
         gelu(&mut state);
         let padded = with_silent_frames(&state, WIDTH);
-        let mut state = self.second.apply_strided(&padded, frames / 2, 2 * WIDTH, threads);
+        let mut state = self
+            .second
+            .apply_strided(&padded, frames / 2, 2 * WIDTH, threads);
         gelu(&mut state);
         add(&mut state, &self.positions);
         for layer in &self.layers {
-            let qkv = layer.query_key_value.apply(&layer.norm.apply(&state), threads);
+            let qkv = layer
+                .query_key_value
+                .apply(&layer.norm.apply(&state), threads);
             add(&mut state, &layer.output.apply(&attend(&qkv), threads));
             layer.feed_forward.add_to(&mut state, threads);
         }
@@ -84,8 +91,11 @@ fn attend(qkv: &[f32]) -> Vec<f32> {
     let heads: Vec<Vec<f32>> = (0..HEADS)
         .into_par_iter()
         .map(|head| {
-            let (query, key, value) =
-                (&qkv[head * HEAD..], &qkv[WIDTH + head * HEAD..], &qkv[2 * WIDTH + head * HEAD..]);
+            let (query, key, value) = (
+                &qkv[head * HEAD..],
+                &qkv[WIDTH + head * HEAD..],
+                &qkv[2 * WIDTH + head * HEAD..],
+            );
             let mut scores = vec![0.0; rows * rows];
             multiply(
                 (&mut scores, Shape::dense(rows, rows)),

@@ -30,7 +30,11 @@ impl Linear {
     ) -> Result<Self, RecogniserError> {
         let given = weights.array(&format!("{name}/weight"), &[outputs, inputs])?;
         let bias = weights.array(&format!("{name}/bias"), &[outputs])?;
-        Ok(Self::new(|output, input| given[output * inputs + input], bias, inputs))
+        Ok(Self::new(
+            |output, input| given[output * inputs + input],
+            bias,
+            inputs,
+        ))
     }
 
     /// A convolution over three neighbouring frames, as a linear map from the three side by side.
@@ -54,11 +58,21 @@ impl Linear {
         for input in 0..inputs {
             weight.extend((0..outputs).map(|output| at(output, input)));
         }
-        Self { weight, bias, inputs }
+        Self {
+            weight,
+            bias,
+            inputs,
+        }
     }
 
     /// One output row for each of `rows` input rows, which start `row_stride` elements apart.
-    pub fn apply_strided(&self, input: &[f32], rows: usize, row_stride: usize, threads: usize) -> Vec<f32> {
+    pub fn apply_strided(
+        &self,
+        input: &[f32],
+        rows: usize,
+        row_stride: usize,
+        threads: usize,
+    ) -> Vec<f32> {
         let outputs = self.bias.len();
         let mut output = self.bias.repeat(rows);
         multiply(
@@ -152,7 +166,8 @@ pub fn gelu(values: &mut [f32]) {
         let x = *value;
         let z = x.abs() * std::f32::consts::FRAC_1_SQRT_2;
         let t = 1.0 / (1.0 + 0.327_591_1 * z);
-        let polynomial = ((((1.061_405_4 * t - 1.453_152_1) * t + 1.421_413_8) * t - 0.284_496_72) * t
+        let polynomial = ((((1.061_405_4 * t - 1.453_152_1) * t + 1.421_413_8) * t - 0.284_496_72)
+            * t
             + 0.254_829_6)
             * t;
         let tail = 0.5 * polynomial * exp(-z * z);
@@ -172,7 +187,8 @@ pub fn exp(x: f32) -> f32 {
     let series = 1.0
         + r * (1.0
             + r * (0.5
-                + r * (0.166_666_67 + r * (0.041_666_668 + r * (0.008_333_334 + r * 0.001_388_888_9)))));
+                + r * (0.166_666_67
+                    + r * (0.041_666_668 + r * (0.008_333_334 + r * 0.001_388_888_9)))));
     f32::from_bits(((n as i32 + 127) << 23) as u32) * series
 }
 
@@ -201,7 +217,10 @@ mod tests {
         for step in -8000..=800 {
             let x = step as f32 / 100.0;
             let exact = f64::from(x).exp();
-            assert!((f64::from(exp(x)) - exact).abs() <= 3e-7 * exact, "exp({x})");
+            assert!(
+                (f64::from(exp(x)) - exact).abs() <= 3e-7 * exact,
+                "exp({x})"
+            );
         }
         // Φ from G. Marsaglia, "Evaluating the Normal Distribution" (2004): the series of erf by parts.
         let normal = |x: f64| {
@@ -218,7 +237,11 @@ mod tests {
             let mut value = [x];
             gelu(&mut value);
             let exact = f64::from(x) * normal(f64::from(x));
-            assert!((f64::from(value[0]) - exact).abs() < 2e-6, "gelu({x}): {} {exact}", value[0]);
+            assert!(
+                (f64::from(value[0]) - exact).abs() < 2e-6,
+                "gelu({x}): {} {exact}",
+                value[0]
+            );
         }
     }
 

@@ -15,12 +15,22 @@ pub struct Shape {
 impl Shape {
     /// Row after row, without gaps.
     pub fn dense(rows: usize, columns: usize) -> Self {
-        Self { rows, columns, row_stride: columns, column_stride: 1 }
+        Self {
+            rows,
+            columns,
+            row_stride: columns,
+            column_stride: 1,
+        }
     }
 
     /// Row after row, each `row_stride` elements after the one before.
     pub fn strided(rows: usize, columns: usize, row_stride: usize) -> Self {
-        Self { rows, columns, row_stride, column_stride: 1 }
+        Self {
+            rows,
+            columns,
+            row_stride,
+            column_stride: 1,
+        }
     }
 
     /// The same elements with rows and columns exchanged.
@@ -63,10 +73,17 @@ pub fn multiply(
     onto: Onto,
     threads: usize,
 ) {
-    assert_eq!((at.rows, at.columns), (left_at.rows, right_at.columns), "outer dimensions");
+    assert_eq!(
+        (at.rows, at.columns),
+        (left_at.rows, right_at.columns),
+        "outer dimensions"
+    );
     assert_eq!(left_at.columns, right_at.rows, "inner dimensions");
     assert!(destination.len() >= at.extent(), "destination too short");
-    assert!(left.len() >= left_at.extent() && right.len() >= right_at.extent(), "factor too short");
+    assert!(
+        left.len() >= left_at.extent() && right.len() >= right_at.extent(),
+        "factor too short"
+    );
     // Two elements of the destination in one place would be written by two threads at once.
     assert!(
         at.column_stride == 1 && at.row_stride >= at.columns
@@ -76,7 +93,11 @@ pub fn multiply(
     if at.extent() == 0 {
         return;
     }
-    let parallelism = if threads > 1 { Parallelism::Rayon(threads) } else { Parallelism::None };
+    let parallelism = if threads > 1 {
+        Parallelism::Rayon(threads)
+    } else {
+        Parallelism::None
+    };
     // SAFETY: every element that gemm touches lies at `row · row_stride + column · column_stride` within
     // its slice, as the asserts on the extents have shown; the destination is borrowed mutably, so neither
     // factor lies in it, and its elements don't overlap. Strides come from lengths of slices in memory and

@@ -34,7 +34,11 @@ impl FrontEnd {
         let window = (0..WINDOW)
             .map(|n| 0.5 - 0.5 * (std::f64::consts::TAU * n as f64 / WINDOW as f64).cos())
             .collect();
-        Self { transform: RealFftPlanner::new().plan_fft_forward(WINDOW), window, bands: slaney_bands() }
+        Self {
+            transform: RealFftPlanner::new().plan_fft_forward(WINDOW),
+            window,
+            bands: slaney_bands(),
+        }
     }
 
     /// `frames` × [`BANDS`] values, frame after frame, of 16 kHz sound that is cut or filled up with
@@ -44,8 +48,18 @@ impl FrontEnd {
         let sample = |at: isize| {
             // Mirrored at both ends without repeating the sample at the end.
             let last = length as isize - 1;
-            let inside = if at < 0 { -at } else if at > last { 2 * last - at } else { at };
-            usize::try_from(inside).ok().and_then(|inside| samples.get(inside)).copied().unwrap_or(0.0)
+            let inside = if at < 0 {
+                -at
+            } else if at > last {
+                2 * last - at
+            } else {
+                at
+            };
+            usize::try_from(inside)
+                .ok()
+                .and_then(|inside| samples.get(inside))
+                .copied()
+                .unwrap_or(0.0)
         };
         let mut piece = vec![0.0; WINDOW];
         let mut spectrum = vec![Complex::default(); BINS];
@@ -55,10 +69,16 @@ impl FrontEnd {
             let start = (frame * STEP) as isize - (WINDOW / 2) as isize;
             for (n, (value, weight)) in piece.iter_mut().zip(&self.window).enumerate() {
                 let given = f64::from(sample(start + n as isize));
-                *value = if given.is_finite() { given * weight } else { 0.0 };
+                *value = if given.is_finite() {
+                    given * weight
+                } else {
+                    0.0
+                };
             }
             // The three slices have the lengths that the transform was planned for, so it can't fail.
-            let done = self.transform.process_with_scratch(&mut piece, &mut spectrum, &mut scratch);
+            let done = self
+                .transform
+                .process_with_scratch(&mut piece, &mut spectrum, &mut scratch);
             debug_assert!(done.is_ok());
             for band in &self.bands {
                 let energy: f64 = band
@@ -81,8 +101,9 @@ impl FrontEnd {
 /// Triangular bands between neighbouring centres that are equally spaced on Slaney's scale.
 fn slaney_bands() -> Vec<Band> {
     let top = hertz_to_mel(8000.0);
-    let edges: Vec<f64> =
-        (0..BANDS + 2).map(|n| mel_to_hertz(top * n as f64 / (BANDS + 1) as f64)).collect();
+    let edges: Vec<f64> = (0..BANDS + 2)
+        .map(|n| mel_to_hertz(top * n as f64 / (BANDS + 1) as f64))
+        .collect();
     edges
         .windows(3)
         .map(|edge| {
@@ -95,10 +116,14 @@ fn slaney_bands() -> Vec<Band> {
             };
             let inside: Vec<usize> = (0..BINS).filter(|bin| weight(*bin) > 0.0).collect();
             match (inside.first(), inside.last()) {
-                (Some(first), Some(last)) => {
-                    Band { first: *first, weights: (*first..=*last).map(weight).collect() }
-                }
-                (None, _) | (_, None) => Band { first: 0, weights: Vec::new() },
+                (Some(first), Some(last)) => Band {
+                    first: *first,
+                    weights: (*first..=*last).map(weight).collect(),
+                },
+                (None, _) | (_, None) => Band {
+                    first: 0,
+                    weights: Vec::new(),
+                },
             }
         })
         .collect()
@@ -130,11 +155,14 @@ mod tests {
 
     #[test]
     fn a_tone_lies_in_its_band() {
-        let tone: Vec<f32> =
-            (0..16_000).map(|n| (n as f32 * 1000.0 / 16_000.0 * std::f32::consts::TAU).sin()).collect();
+        let tone: Vec<f32> = (0..16_000)
+            .map(|n| (n as f32 * 1000.0 / 16_000.0 * std::f32::consts::TAU).sin())
+            .collect();
         let features = FrontEnd::new().features(&tone, 100);
         let frame = &features[50 * BANDS..51 * BANDS];
-        let loudest = (0..BANDS).max_by(|a, b| frame[*a].total_cmp(&frame[*b])).expect("bands");
+        let loudest = (0..BANDS)
+            .max_by(|a, b| frame[*a].total_cmp(&frame[*b]))
+            .expect("bands");
         let top = hertz_to_mel(8000.0);
         let centre = mel_to_hertz(top * (loudest + 1) as f64 / (BANDS + 1) as f64);
         assert!((centre - 1000.0).abs() < 60.0, "{centre} Hz");
@@ -142,8 +170,18 @@ mod tests {
 
     #[test]
     fn silence_and_broken_samples_give_numbers() {
-        for samples in [vec![], vec![0.0; 10], vec![f32::NAN; 500], vec![f32::INFINITY; 500]] {
-            assert!(FrontEnd::new().features(&samples, 300).iter().all(|value| value.is_finite()));
+        for samples in [
+            vec![],
+            vec![0.0; 10],
+            vec![f32::NAN; 500],
+            vec![f32::INFINITY; 500],
+        ] {
+            assert!(
+                FrontEnd::new()
+                    .features(&samples, 300)
+                    .iter()
+                    .all(|value| value.is_finite())
+            );
         }
     }
 }

@@ -1,4 +1,21 @@
-//! Closed-set scoring with the tiny English Whisper weights.
+//! Closed-set scoring with the tiny English Whisper weights: the ear that works out of the box.
+//!
+//! The encoder runs once over the utterance. A beam walks the tree of all ways to write what may be said
+//! now, so that nothing else can come out. A phrase's score is its log-likelihood summed over those ways,
+//! less half of what it would have on noise alone. It comes with its margins: to the runner-up, to the
+//! best decoy, and to a transcription that was free to be anything.
+//!
+//! ```no_run
+//! use ears::whisper::{ClosedSet, default_model_dir};
+//! use ears::{Phrase, PhraseSet, Recogniser, Stake, sound::Utterance};
+//!
+//! let mut ear = ClosedSet::load(&default_model_dir(), 2)?;
+//! let phrases = vec![Phrase::plain("what torque", Stake::Ask), Phrase::plain("next", Stake::Move)];
+//! ear.listen_for(&PhraseSet { phrases })?;
+//! let utterance = Utterance { samples: vec![0.0; 16_000], snr_db: None, clipped: 0.0 };
+//! assert_eq!(ear.hear(&utterance)?, None);
+//! # Ok::<(), ears::RecogniserError>(())
+//! ```
 
 mod decoder;
 mod encoder;
@@ -6,18 +23,66 @@ mod layers;
 mod matrix;
 mod mel;
 mod model;
+mod prior;
 mod projection;
+mod ranking;
+mod search;
 mod tokens;
+mod trie;
+mod variants;
 mod weights;
 
-use crate::RecogniserError;
+use crate::sound::Utterance;
+use crate::{Description, Hypothesis, PhraseSet, Recogniser, RecogniserError};
 use model::Model;
+use prior::Priors;
+use ranking::{Candidate, evidence};
+use search::{Width, search};
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use trie::{Sequences, Trie};
+use variants::variants;
+
+/// Carried on from token to token; phrases are lost below 16.
+const WIDTH: Width = Width {
+    beam: 24,
+    below_best: 20.0,
+};
+
+/// Sets up to this size have all their priors computed at once; of larger ones (numbers) only the
+/// finalists' are, when they are heard.
+const PRIORS_AHEAD: usize = 200;
+
+/// Finalists of a larger set, by their score before the correction.
+const FINALISTS: usize = 24;
+
+/// The model was made for 30 s and hears well in this much.
+const LEAST_CONTEXT_SECONDS: f32 = 3.0;
+
+/// Silence that the context holds after the utterance.
+const CONTEXT_AFTER_SECONDS: f32 = 0.5;
+
+/// No phrase that may be said takes longer.
+const LONGEST_SECONDS: f32 = 29.0;
+
+/// Shorter than any word.
+const SHORTEST_SECONDS: f32 = 0.1;
+
+/// Root mean square below which there is nothing but the converter's own noise (−80 dB).
+const SILENCE: f32 = 1e-4;
+
+/// Tokens of a single written phrase; the model's own bound is 448.
+const LONGEST_PHRASE: usize = 200;
 
 /// Where the default ear's files are looked for: `ear-en` in `$SAYBACK_CACHE`, else in
 /// `$XDG_CACHE_HOME/sayback`, else in `~/.cache/sayback`.
 pub fn default_model_dir() -> PathBuf {
-    let set = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from);
+    let set = |name: &str| {
+        std::env::var_os(name)
+            .filter(|value| !value.is_empty())
+            .map(PathBuf::from)
+    };
     let cache = set("SAYBACK_CACHE")
         .or_else(|| set("XDG_CACHE_HOME").map(|cache| cache.join("sayback")))
         .or_else(|| set("HOME").map(|home| home.join(".cache").join("sayback")))
@@ -28,12 +93,41 @@ pub fn default_model_dir() -> PathBuf {
 /// The default ear.
 pub struct ClosedSet {
     model: Model,
+    description: Description,
+    priors: Priors,
+    sequences: HashMap<Vec<String>, Sequences>,
+    phrases: PhraseSet,
+    /// Of each phrase in the set, the token sequences of its variants.
+    listening: Vec<Sequences>,
+    trie: Trie,
 }
 
 impl ClosedSet {
-    /// Reads the model from a folder.
+    /// Reads `model.bin` and `vocabulary.txt` from a folder, to compute on so many threads.
+    ///
+    /// # Errors
+    /// [`RecogniserError::Missing`] when a file isn't there, [`RecogniserError::Unusable`] when it isn't
+    /// the English tiny model as CTranslate2 keeps it.
     pub fn load(folder: &Path, threads: usize) -> Result<Self, RecogniserError> {
-        Ok(Self { model: Model::read(folder, threads)? })
+        let model = Model::read(folder, threads)?;
+        let description = Description {
+            recogniser: "closed-set whisper".to_owned(),
+            model: folder
+                .file_name()
+                .unwrap_or(folder.as_os_str())
+                .to_string_lossy()
+                .into_owned(),
+            model_sha256: model.sha256.clone(),
+        };
+        Ok(Self {
+            priors: model.on_threads(|| Priors::new(&model)),
+            model,
+            description,
+            sequences: HashMap::new(),
+            phrases: PhraseSet::default(),
+            listening: Vec::new(),
+            trie: Trie::new([]),
+        })
     }
 
     /// Natural log-probability of each token of `text` after those before it, and last of the
@@ -41,13 +135,153 @@ impl ClosedSet {
     /// implementations.
     pub fn log_probabilities(&self, samples: &[f32], context_seconds: f32, text: &str) -> Vec<f32> {
         self.model.on_threads(|| {
-            let heard = self.model.listen(&self.model.encode(samples, context_seconds));
-            self.model.forced(&heard, &self.model.vocabulary.encode(text))
+            let heard = self
+                .model
+                .listen(&self.model.encode(samples, context_seconds));
+            self.model
+                .forced(&heard, &self.model.vocabulary.encode(text))
         })
     }
 
     /// The model's tokens for `text`, which has a space before it where a word begins.
     pub fn tokens(&self, text: &str) -> Vec<u32> {
         self.model.vocabulary.encode(text)
+    }
+
+    /// The encoder and the decoder's keys and values alone, for timing: how many positions they cover.
+    pub fn encode_only(&self, samples: &[f32], context_seconds: f32) -> usize {
+        self.model.on_threads(|| {
+            let encoded = self.model.encode(samples, context_seconds);
+            self.model.listen(&encoded).positions()
+        })
+    }
+
+    fn candidates(&mut self, samples: &[f32]) -> (Vec<Candidate>, search::Free) {
+        let seconds = samples.len() as f32 / 16_000.0;
+        let context = (seconds + CONTEXT_AFTER_SECONDS).max(LEAST_CONTEXT_SECONDS);
+        let Self {
+            model,
+            priors,
+            listening,
+            trie,
+            ..
+        } = self;
+        model.on_threads(|| {
+            let heard = model.listen(&model.encode(samples, context));
+            let free_tokens = 8 + (6.0 * seconds) as usize;
+            let (scores, free) = search(model, &heard, trie, WIDTH, free_tokens);
+            let mut order: Vec<usize> = (0..scores.len()).collect();
+            order.sort_by(|a, b| scores[*b].at_most.total_cmp(&scores[*a].at_most));
+            if order.len() > PRIORS_AHEAD {
+                order.truncate(FINALISTS);
+            }
+            priors.learn(
+                model,
+                order.iter().map(|phrase| listening[*phrase].as_slice()),
+            );
+            let candidates = order
+                .into_iter()
+                .filter_map(|phrase| {
+                    let prior = priors.known(&listening[phrase])?;
+                    Some(Candidate {
+                        phrase,
+                        score: scores[phrase],
+                        prior,
+                    })
+                })
+                .collect();
+            (candidates, free)
+        })
+    }
+}
+
+impl Recogniser for ClosedSet {
+    fn description(&self) -> Description {
+        self.description.clone()
+    }
+
+    fn listen_for(&mut self, phrases: &PhraseSet) -> Result<Vec<String>, RecogniserError> {
+        if phrases.phrases.is_empty() {
+            return Err(RecogniserError::Phrases("there are none".to_owned()));
+        }
+        let mut listening = Vec::with_capacity(phrases.phrases.len());
+        for phrase in &phrases.phrases {
+            let variants = variants(phrase);
+            if variants.is_empty() {
+                let words = &phrase.words;
+                return Err(RecogniserError::Phrases(format!(
+                    "`{words}` is never written in any way"
+                )));
+            }
+            let sequences = match self.sequences.get(&variants) {
+                Some(known) => Arc::clone(known),
+                None => {
+                    let vocabulary = &self.model.vocabulary;
+                    let new: Sequences = Arc::new(
+                        variants
+                            .iter()
+                            .map(|variant| vocabulary.encode(variant))
+                            .collect(),
+                    );
+                    self.sequences.insert(variants, Arc::clone(&new));
+                    new
+                }
+            };
+            if sequences
+                .iter()
+                .any(|sequence| sequence.len() > LONGEST_PHRASE)
+            {
+                let words = &phrase.words;
+                return Err(RecogniserError::Phrases(format!(
+                    "`{words}` is too long to be said at once"
+                )));
+            }
+            listening.push(sequences);
+        }
+        self.trie = Trie::new((0..).zip(listening.iter().map(|sequences| sequences.as_slice())));
+        self.phrases = phrases.clone();
+        self.listening = listening;
+        if self.listening.len() <= PRIORS_AHEAD {
+            let Self {
+                model,
+                priors,
+                listening,
+                ..
+            } = self;
+            model.on_threads(|| {
+                priors.learn(model, listening.iter().map(|phrase| phrase.as_slice()))
+            });
+        }
+        Ok(Vec::new())
+    }
+
+    fn hear(&mut self, utterance: &Utterance) -> Result<Option<Hypothesis>, RecogniserError> {
+        if self.phrases.phrases.is_empty() {
+            return Err(RecogniserError::Phrases(
+                "none were set before hearing".to_owned(),
+            ));
+        }
+        let samples = &utterance.samples;
+        let seconds = samples.len() as f32 / 16_000.0;
+        if !(SHORTEST_SECONDS..=LONGEST_SECONDS).contains(&seconds) {
+            return Ok(None);
+        }
+        let power =
+            samples.iter().map(|sample| sample * sample).sum::<f32>() / samples.len() as f32;
+        if !power.is_finite() || power.sqrt() < SILENCE {
+            return Ok(None);
+        }
+        let (candidates, free) = self.candidates(samples);
+        let text = self.model.vocabulary.decode(&free.tokens);
+        Ok(
+            evidence(&self.phrases, &candidates, free.log_likelihood, text.trim()).map(
+                |mut found| {
+                    found.evidence.heard_by = self.description.clone();
+                    found.evidence.snr_db = utterance.snr_db;
+                    found.evidence.seconds = seconds;
+                    found
+                },
+            ),
+        )
     }
 }

@@ -35,7 +35,8 @@ impl Model {
             decoder: Decoder::read(&weights, LAYERS)?,
             sha256: weights.sha256(),
             front_end: FrontEnd::new(),
-            pool: pool.map_err(|error| weights.unusable(format!("no threads to be had: {error}")))?,
+            pool: pool
+                .map_err(|error| weights.unusable(format!("no threads to be had: {error}")))?,
             vocabulary,
             threads,
         };
@@ -76,7 +77,11 @@ impl Model {
     pub fn forced(&self, heard: &Heard, tokens: &[Token]) -> Vec<f32> {
         let mut tree = Tree::default();
         let (root, mut states) = self.root(heard, &mut tree);
-        let batch: Vec<_> = tokens.iter().enumerate().map(|(n, t)| (Some(root + n), *t)).collect();
+        let batch: Vec<_> = tokens
+            .iter()
+            .enumerate()
+            .map(|(n, t)| (Some(root + n), *t))
+            .collect();
         states.extend(self.decoder.extend(heard, &mut tree, &batch, self.threads));
         let projection = &self.decoder.projection;
         let next = projection.next(&states, 0);

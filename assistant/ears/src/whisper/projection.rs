@@ -65,19 +65,30 @@ impl Projection {
 
     /// The logit of a token after a state.
     pub fn logit(&self, state: &[f32], token: Token) -> f32 {
-        state.iter().zip(self.channels(token)).map(|(state, channel)| state * channel).sum()
+        state
+            .iter()
+            .zip(self.channels(token))
+            .map(|(state, channel)| state * channel)
+            .sum()
     }
 
     fn channels(&self, token: Token) -> impl Iterator<Item = f32> {
         let (block, at) = (token as usize / BLOCK, token as usize % BLOCK);
         let block: &[f16] = self.blocks.get(block).map_or(&[], Vec::as_slice);
-        block.iter().skip(at).step_by((block.len() / WIDTH).max(1)).map(|half| half.to_f32())
+        block
+            .iter()
+            .skip(at)
+            .step_by((block.len() / WIDTH).max(1))
+            .map(|half| half.to_f32())
     }
 
     /// What follows each of the states; the likeliest token is looked for among those below `limit`.
     pub fn next(&self, states: &[f32], limit: Token) -> Vec<Next> {
         let rows = states.len() / WIDTH;
-        let nothing = Next { normaliser: f32::NEG_INFINITY, likeliest: (0, f32::NEG_INFINITY) };
+        let nothing = Next {
+            normaliser: f32::NEG_INFINITY,
+            likeliest: (0, f32::NEG_INFINITY),
+        };
         self.blocks
             .par_iter()
             .enumerate()
@@ -96,7 +107,12 @@ impl Projection {
             .map(|(_, found)| found)
             .reduce(
                 || vec![nothing; rows],
-                |one, other| one.into_iter().zip(other).map(|(one, other)| one.joined(other)).collect(),
+                |one, other| {
+                    one.into_iter()
+                        .zip(other)
+                        .map(|(one, other)| one.joined(other))
+                        .collect()
+                },
             )
     }
 }
@@ -108,11 +124,20 @@ impl Next {
         let mut likeliest = (first, f32::NEG_INFINITY);
         let below = (limit.saturating_sub(first) as usize).min(logits.len());
         if below > 0 {
-            let best = logits[..below].iter().copied().fold(f32::NEG_INFINITY, f32::max);
-            let at = logits[..below].iter().position(|logit| *logit == best).unwrap_or(0);
+            let best = logits[..below]
+                .iter()
+                .copied()
+                .fold(f32::NEG_INFINITY, f32::max);
+            let at = logits[..below]
+                .iter()
+                .position(|logit| *logit == best)
+                .unwrap_or(0);
             likeliest = (first + at as Token, best);
         }
-        Self { normaliser: greatest + total.ln(), likeliest }
+        Self {
+            normaliser: greatest + total.ln(),
+            likeliest,
+        }
     }
 
     fn joined(self, other: Self) -> Self {
@@ -121,10 +146,20 @@ impl Next {
         } else {
             (other.normaliser, self.normaliser)
         };
-        let normaliser = if low == f32::NEG_INFINITY { high } else { high + (low - high).exp().ln_1p() };
-        let likeliest =
-            if self.likeliest.1 >= other.likeliest.1 { self.likeliest } else { other.likeliest };
-        Self { normaliser, likeliest }
+        let normaliser = if low == f32::NEG_INFINITY {
+            high
+        } else {
+            high + (low - high).exp().ln_1p()
+        };
+        let likeliest = if self.likeliest.1 >= other.likeliest.1 {
+            self.likeliest
+        } else {
+            other.likeliest
+        };
+        Self {
+            normaliser,
+            likeliest,
+        }
     }
 }
 

@@ -30,10 +30,15 @@ impl Vocabulary {
                 path: path.to_owned(),
                 remedy: "run `cargo xtask setup`".to_owned(),
             },
-            _ => RecogniserError::Unusable { path: path.to_owned(), reason: error.to_string() },
+            _ => RecogniserError::Unusable {
+                path: path.to_owned(),
+                reason: error.to_string(),
+            },
         })?;
-        Self::parse(&text)
-            .map_err(|reason| RecogniserError::Unusable { path: path.to_owned(), reason })
+        Self::parse(&text).map_err(|reason| RecogniserError::Unusable {
+            path: path.to_owned(),
+            reason,
+        })
     }
 
     fn parse(text: &str) -> Result<Self, String> {
@@ -41,25 +46,43 @@ impl Vocabulary {
         let lines: Vec<&str> = text.lines().collect();
         let special = |name: &str| {
             let place = lines.iter().position(|line| *line == name);
-            place.and_then(|place| Token::try_from(place).ok()).ok_or(format!("it lacks {name}"))
+            place
+                .and_then(|place| Token::try_from(place).ok())
+                .ok_or(format!("it lacks {name}"))
         };
         let end = special("<|endoftext|>")?;
-        let start = [special("<|startoftranscript|>")?, special("<|notimestamps|>")?];
+        let start = [
+            special("<|startoftranscript|>")?,
+            special("<|notimestamps|>")?,
+        ];
         let texts: Vec<Vec<u8>> = lines[..end as usize]
             .iter()
-            .map(|line| line.chars().map(|letter| letters.get(&letter).copied()).collect())
+            .map(|line| {
+                line.chars()
+                    .map(|letter| letters.get(&letter).copied())
+                    .collect()
+            })
             .collect::<Option<_>>()
             .ok_or("a line in it isn't a byte-level token")?;
-        let tokens: HashMap<Vec<u8>, Token> = (0..end).map(|t| (texts[t as usize].clone(), t)).collect();
+        let tokens: HashMap<Vec<u8>, Token> =
+            (0..end).map(|t| (texts[t as usize].clone(), t)).collect();
         if let Some(byte) = (0..=255u8).find(|byte| !tokens.contains_key(&[*byte][..])) {
             return Err(format!("it lacks the byte {byte}"));
         }
-        Ok(Self { texts, tokens, end, start })
+        Ok(Self {
+            texts,
+            tokens,
+            end,
+            start,
+        })
     }
 
     /// The tokens of a text. A word inside a sentence has its space before it.
     pub fn encode(&self, text: &str) -> Vec<Token> {
-        pieces(text).into_iter().flat_map(|piece| self.encode_piece(piece)).collect()
+        pieces(text)
+            .into_iter()
+            .flat_map(|piece| self.encode_piece(piece))
+            .collect()
     }
 
     fn encode_piece(&self, piece: &str) -> Vec<Token> {
@@ -79,19 +102,21 @@ impl Vocabulary {
             starts.remove(at + 1);
         }
         // Every single byte is a token, and a longer part was joined only because it is one.
-        parts.iter().filter_map(|part| self.tokens.get(*part).copied()).collect()
+        parts
+            .iter()
+            .filter_map(|part| self.tokens.get(*part).copied())
+            .collect()
     }
 
     /// The text of tokens; marks are left out.
     pub fn decode(&self, tokens: &[Token]) -> String {
-        let bytes: Vec<u8> =
-            tokens.iter().filter_map(|token| self.texts.get(*token as usize)).flatten().copied().collect();
+        let bytes: Vec<u8> = tokens
+            .iter()
+            .filter_map(|token| self.texts.get(*token as usize))
+            .flatten()
+            .copied()
+            .collect();
         String::from_utf8_lossy(&bytes).into_owned()
-    }
-
-    /// How many tokens there are before the first mark.
-    pub fn text_tokens(&self) -> usize {
-        self.texts.len()
     }
 }
 
@@ -136,7 +161,10 @@ fn pieces(text: &str) -> Vec<&str> {
         let mut contraction = contraction.filter(|ending| rest.starts_with(ending));
         let run = |from: usize, of: Kind| {
             let letters = rest[from..].char_indices();
-            letters.skip_while(|(_, letter)| kind(*letter) == of).map(|(at, _)| from + at).next()
+            letters
+                .skip_while(|(_, letter)| kind(*letter) == of)
+                .map(|(at, _)| from + at)
+                .next()
         };
         let length = if let Some(ending) = contraction.next() {
             ending.len()
@@ -169,7 +197,10 @@ mod tests {
 
     #[test]
     fn texts_are_cut_as_the_encoder_cuts_them() {
-        assert_eq!(pieces(" What's 21.4, 90°?"), [" What", "'s", " 21", ".", "4", ",", " 90", "°?"]);
+        assert_eq!(
+            pieces(" What's 21.4, 90°?"),
+            [" What", "'s", " 21", ".", "4", ",", " 90", "°?"]
+        );
         assert_eq!(pieces("a   b "), ["a", "  ", " b", " "]);
         assert_eq!(pieces("é\t\nß"), ["é", "\t", "\n", "ß"]);
         assert!(pieces("").is_empty());
@@ -177,7 +208,10 @@ mod tests {
 
     #[test]
     fn letters_stand_for_bytes() {
-        assert_eq!((letter_of(b'a'), letter_of(b' '), letter_of(b'\n')), ('a', 'Ġ', 'Ċ'));
+        assert_eq!(
+            (letter_of(b'a'), letter_of(b' '), letter_of(b'\n')),
+            ('a', 'Ġ', 'Ċ')
+        );
     }
 
     #[test]

@@ -37,22 +37,41 @@ impl Weights {
                 path: path.to_owned(),
                 remedy: "run `cargo xtask setup`".to_owned(),
             },
-            _ => RecogniserError::Unusable { path: path.to_owned(), reason: error.to_string() },
+            _ => RecogniserError::Unusable {
+                path: path.to_owned(),
+                reason: error.to_string(),
+            },
         })?;
-        let variables = Cursor { bytes: &file, at: 0 }.variables().map_err(|reason| {
-            RecogniserError::Unusable { path: path.to_owned(), reason: reason.to_owned() }
+        let variables = Cursor {
+            bytes: &file,
+            at: 0,
+        }
+        .variables()
+        .map_err(|reason| RecogniserError::Unusable {
+            path: path.to_owned(),
+            reason: reason.to_owned(),
         })?;
-        Ok(Self { path: path.to_owned(), file, variables })
+        Ok(Self {
+            path: path.to_owned(),
+            file,
+            variables,
+        })
     }
 
     /// SHA-256 of the file, in hexadecimal.
     pub fn sha256(&self) -> String {
-        Sha256::digest(&self.file).iter().map(|byte| format!("{byte:02x}")).collect()
+        Sha256::digest(&self.file)
+            .iter()
+            .map(|byte| format!("{byte:02x}"))
+            .collect()
     }
 
     /// Why the file can't be used, as an error.
     pub fn unusable(&self, reason: impl Into<String>) -> RecogniserError {
-        RecogniserError::Unusable { path: self.path.clone(), reason: reason.into() }
+        RecogniserError::Unusable {
+            path: self.path.clone(),
+            reason: reason.into(),
+        }
     }
 
     /// The dimensions of a variable.
@@ -86,11 +105,16 @@ impl Weights {
             return Err(self.unusable(format!("`{name}` isn't in half precision")));
         }
         let bytes = &self.file[variable.bytes.clone()];
-        Ok(bytes.chunks_exact(2).map(|two| f16::from_le_bytes([two[0], two[1]])).collect())
+        Ok(bytes
+            .chunks_exact(2)
+            .map(|two| f16::from_le_bytes([two[0], two[1]]))
+            .collect())
     }
 
     fn variable(&self, name: &str) -> Result<&Variable, RecogniserError> {
-        self.variables.get(name).ok_or_else(|| self.unusable(format!("it holds no `{name}`")))
+        self.variables
+            .get(name)
+            .ok_or_else(|| self.unusable(format!("it holds no `{name}`")))
     }
 
     fn checked(&self, name: &str, dimensions: &[usize]) -> Result<&Variable, RecogniserError> {
@@ -127,17 +151,29 @@ impl Cursor<'_> {
         for _ in 0..count {
             let name = self.name()?;
             let rank = self.number(1)?;
-            let dimensions = (0..rank).map(|_| self.number(4)).collect::<Result<_, _>>()?;
+            let dimensions = (0..rank)
+                .map(|_| self.number(4))
+                .collect::<Result<_, _>>()?;
             let kind = self.number(1)? as u8;
             let length = self.number(4)?;
             let bytes = self.take(length)?;
-            variables.insert(name, Variable { dimensions, kind, bytes });
+            variables.insert(
+                name,
+                Variable {
+                    dimensions,
+                    kind,
+                    bytes,
+                },
+            );
         }
         Ok(variables)
     }
 
     fn take(&mut self, length: usize) -> Result<std::ops::Range<usize>, &'static str> {
-        let end = self.at.checked_add(length).filter(|end| *end <= self.bytes.len());
+        let end = self
+            .at
+            .checked_add(length)
+            .filter(|end| *end <= self.bytes.len());
         let end = end.ok_or("it is cut short")?;
         let range = self.at..end;
         self.at = end;
@@ -146,14 +182,18 @@ impl Cursor<'_> {
 
     fn number(&mut self, width: usize) -> Result<usize, &'static str> {
         let range = self.take(width)?;
-        Ok(self.bytes[range].iter().rev().fold(0, |number, byte| number << 8 | usize::from(*byte)))
+        Ok(self.bytes[range]
+            .iter()
+            .rev()
+            .fold(0, |number, byte| number << 8 | usize::from(*byte)))
     }
 
     /// A name: its length in two bytes, which counts the zero byte at its end.
     fn name(&mut self) -> Result<String, &'static str> {
         let length = self.number(2)?;
         let range = self.take(length)?;
-        let name = std::str::from_utf8(&self.bytes[range]).map_err(|_| "a name in it isn't text")?;
+        let name =
+            std::str::from_utf8(&self.bytes[range]).map_err(|_| "a name in it isn't text")?;
         Ok(name.trim_end_matches('\0').to_owned())
     }
 }
@@ -169,7 +209,10 @@ mod tests {
     #[test]
     fn what_is_no_model_is_refused_with_its_reason() {
         assert_eq!(reason(b""), "it is cut short");
-        assert_eq!(reason(b"RIFFxxxxWAVE"), "it isn't a CTranslate2 model of binary version 6");
+        assert_eq!(
+            reason(b"RIFFxxxxWAVE"),
+            "it isn't a CTranslate2 model of binary version 6"
+        );
         assert_eq!(reason(b"\x06\0\0\0\x04\0abc\0"), "it isn't a Whisper model");
         let mut cut = b"\x06\0\0\0\x0c\0WhisperSpec\0\x03\0\0\0\xff\0\0\0".to_vec();
         assert_eq!(reason(&cut), "it is cut short");

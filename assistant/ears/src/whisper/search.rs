@@ -1,0 +1,250 @@
+//! A beam over the tree of what may be said now, level by level, with a free transcription beside it that
+//! shares each level's arithmetic.
+
+use super::decoder::{Heard, Tree};
+use super::layers::WIDTH;
+use super::model::Model;
+use super::tokens::Token;
+use super::trie::Trie;
+
+/// How far a search goes.
+#[derive(Debug, Clone, Copy)]
+pub struct Width {
+    /// How many beginnings are carried from one token to the next.
+    pub beam: usize,
+    /// A beginning so much less likely (natural logarithm) than its level's best is dropped.
+    pub below_best: f32,
+}
+
+impl Width {
+    /// Every phrase is scored in full.
+    pub const ALL: Self = Self {
+        beam: usize::MAX,
+        below_best: f32::INFINITY,
+    };
+}
+
+/// Most rows computed at once when the beam has no bound: limits memory, not results.
+const BATCH: usize = 64;
+
+/// What is known of a phrase's log-likelihood.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Score {
+    /// Log-sum over the variants that were scored in full.
+    pub scored: f32,
+    /// The same with the beginnings that were dropped: the log-likelihood isn't above this.
+    pub at_most: f32,
+    /// Tokens of the likeliest variant, the end among them.
+    pub tokens: usize,
+    best: f32,
+}
+
+impl Default for Score {
+    fn default() -> Self {
+        let none = f32::NEG_INFINITY;
+        Self {
+            scored: none,
+            at_most: none,
+            tokens: 1,
+            best: none,
+        }
+    }
+}
+
+/// What was heard without any grammar.
+#[derive(Debug, Clone, Default)]
+pub struct Free {
+    /// The tokens, without marks.
+    pub tokens: Vec<Token>,
+    /// Log-likelihood, the end's included where it was reached.
+    pub log_likelihood: f32,
+}
+
+/// The free transcription on its way.
+struct Transcription {
+    found: Free,
+    most_tokens: usize,
+    next: Option<Token>,
+    node: usize,
+}
+
+impl Transcription {
+    fn take(&mut self, (token, log_probability): (Token, f32), end: Token) {
+        self.found.log_likelihood += log_probability;
+        self.next = (token != end && self.found.tokens.len() < self.most_tokens).then_some(token);
+        self.found.tokens.extend(self.next);
+    }
+}
+
+/// A beginning that is carried on: its branch in the trie, its node in the decoder's tree, and its
+/// log-likelihood.
+#[derive(Clone, Copy)]
+struct Beginning {
+    branch: usize,
+    parent: usize,
+    token: Token,
+    log_likelihood: f32,
+}
+
+/// Scores of the trie's phrases by number, and a free transcription of at most so many tokens.
+pub fn search(
+    model: &Model,
+    heard: &Heard,
+    trie: &Trie,
+    width: Width,
+    free_tokens: usize,
+) -> (Vec<Score>, Free) {
+    let (decoder, end) = (&model.decoder, model.vocabulary.end);
+    let mut scores = vec![Score::default(); trie.phrases];
+    let mut tree = Tree::default();
+    let (root, state) = model.root(heard, &mut tree);
+    let next = decoder.projection.next(&state, end)[0];
+    let mut free = Transcription {
+        found: Free::default(),
+        most_tokens: free_tokens,
+        next: None,
+        node: root,
+    };
+    free.take((next.likeliest.0, next.likeliest.1 - next.normaliser), end);
+
+    let start = Beginning {
+        branch: 0,
+        parent: root,
+        token: 0,
+        log_likelihood: 0.0,
+    };
+    let mut candidates = follow(
+        model,
+        trie,
+        start,
+        root,
+        &state,
+        next.normaliser,
+        0,
+        &mut scores,
+    );
+    let mut level = 1;
+    while !candidates.is_empty() || free.next.is_some() {
+        let beam = narrow(candidates, trie, width, &mut scores);
+        candidates = Vec::new();
+        let mut batch: Vec<(Option<usize>, Token)> = Vec::with_capacity(BATCH);
+        let mut rows = beam.chunks(BATCH);
+        loop {
+            let chunk = rows.next().unwrap_or_default();
+            batch.clear();
+            let free_token = free.next.take();
+            batch.extend(free_token.map(|token| (Some(free.node), token)));
+            batch.extend(
+                chunk
+                    .iter()
+                    .map(|beginning| (Some(beginning.parent), beginning.token)),
+            );
+            if batch.is_empty() {
+                break;
+            }
+            let mut node = tree.len();
+            let states = decoder.extend(heard, &mut tree, &batch, model.threads);
+            let next = decoder.projection.next(&states, end + 1);
+            let mut results = states.chunks_exact(WIDTH).zip(next);
+            if let Some((_, next)) = free_token.and_then(|_| results.next()) {
+                free.node = node;
+                node += 1;
+                free.take((next.likeliest.0, next.likeliest.1 - next.normaliser), end);
+            }
+            for (beginning, (state, next)) in chunk.iter().zip(results) {
+                let normaliser = next.normaliser;
+                let after = follow(
+                    model,
+                    trie,
+                    *beginning,
+                    node,
+                    state,
+                    normaliser,
+                    level,
+                    &mut scores,
+                );
+                candidates.extend(after);
+                node += 1;
+            }
+            if chunk.len() < BATCH {
+                break;
+            }
+        }
+        level += 1;
+    }
+    (scores, free.found)
+}
+
+/// Scores what may end after a beginning and returns what may follow.
+#[allow(clippy::too_many_arguments)]
+fn follow(
+    model: &Model,
+    trie: &Trie,
+    beginning: Beginning,
+    node: usize,
+    state: &[f32],
+    normaliser: f32,
+    level: usize,
+    scores: &mut [Score],
+) -> Vec<Beginning> {
+    let branch = &trie.branches[beginning.branch];
+    let log_likelihood = |token: Token| {
+        beginning.log_likelihood + model.decoder.projection.logit(state, token) - normaliser
+    };
+    if !branch.ends.is_empty() {
+        let ended = log_likelihood(model.vocabulary.end);
+        for phrase in &branch.ends {
+            let score = &mut scores[*phrase as usize];
+            score.scored = log_sum(score.scored, ended);
+            score.at_most = log_sum(score.at_most, ended);
+            if ended > score.best {
+                (score.best, score.tokens) = (ended, level + 1);
+            }
+        }
+    }
+    let children = branch.children.iter();
+    children
+        .map(|(token, branch)| Beginning {
+            branch: *branch,
+            parent: node,
+            token: *token,
+            log_likelihood: log_likelihood(*token),
+        })
+        .collect()
+}
+
+/// Keeps the likeliest beginnings; what is dropped bounds its phrases' scores.
+fn narrow(
+    mut candidates: Vec<Beginning>,
+    trie: &Trie,
+    width: Width,
+    scores: &mut [Score],
+) -> Vec<Beginning> {
+    candidates.sort_by(|one, other| other.log_likelihood.total_cmp(&one.log_likelihood));
+    let bar = candidates
+        .first()
+        .map_or(0.0, |best| best.log_likelihood - width.below_best);
+    let kept = candidates
+        .partition_point(|beginning| beginning.log_likelihood >= bar)
+        .min(width.beam);
+    for dropped in candidates.drain(kept..) {
+        let mut before = None;
+        for phrase in &trie.branches[dropped.branch].phrases {
+            if before.replace(phrase) != Some(phrase) {
+                let score = &mut scores[*phrase as usize];
+                score.at_most = log_sum(score.at_most, dropped.log_likelihood);
+            }
+        }
+    }
+    candidates
+}
+
+/// ln(eᵃ + eᵇ)
+pub fn log_sum(a: f32, b: f32) -> f32 {
+    let (high, low) = if a > b { (a, b) } else { (b, a) };
+    if low == f32::NEG_INFINITY {
+        high
+    } else {
+        high + (low - high).exp().ln_1p()
+    }
+}
