@@ -139,6 +139,11 @@ impl Job {
         }
     }
 
+    /// Whether a question of the assistant's own waits for yes or no.
+    pub fn asks(&self) -> bool {
+        self.question_open()
+    }
+
     /// SHA-256 of all that decides what is done next, in hexadecimal: whether a replay came out the same.
     pub fn digest(&self) -> String {
         // A tree of plain values with text keys never fails to become text.

@@ -2,14 +2,12 @@
 //! first. Readings are reduced to "within limits" and "outside", time stands still, at most one thing is
 //! deferred (and the program isn't restarted after that), and variants that no step's `when` asks about
 //! are given their first answer. "Hold on", notes and doubt only come and go; the random talk of
-//! `promises` has them.
+//! `random_talk` has them.
 
-mod support;
-
+use crate::support::{Folder, keeps_the_promises, readings, said};
 use std::collections::{HashSet, VecDeque};
 use std::sync::Arc;
 use steps::{Certainty, Command, Input, Job, Moment, Procedure, Settings};
-use support::{Folder, keeps_the_promises, readings, said};
 
 /// All that may happen in a state and could lead to another, the forbidden included.
 fn happenings(job: &Job) -> Vec<Input> {
@@ -21,7 +19,7 @@ fn happenings(job: &Job) -> Vec<Input> {
         .cloned()
         .chain(listen.phrases.iter().map(|it| it.command.clone()));
     for command in told {
-        // Questions change no state: they are driven by the random talk of `promises`.
+        // Questions change no state: they are driven by the random talk of `random_talk`.
         let changes = !matches!(
             command,
             Command::SayAgain

@@ -1,12 +1,10 @@
 //! The five promises of a gate, driven with random talk over random procedures and over the shipped jobs.
 
-mod support;
-
+use crate::support::{Folder, SHIPPED, everything, keeps_the_promises, said};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use steps::{Certainty, Command, Effect, Input, Job, Mode, Moment, Procedure, Settings};
-use support::{Folder, SHIPPED, everything, keeps_the_promises, said};
 
 /// One thing that may happen, as three numbers that are read against the state at hand.
 type Happening = (u16, u8, u8);
@@ -35,7 +33,7 @@ fn happening(job: &Job, (which, kind, how): Happening) -> Input {
         }
         11 | 12 => said(choose(everything(job)), certainty),
         13 => Input::NotUnderstood {
-            heard: support::heard(certainty),
+            heard: crate::support::heard(certainty),
         },
         14 => Input::Woke,
         _ => {
@@ -107,10 +105,10 @@ prop_compose! {
         let mut text = String::from(
             "format = 1\nid = \"made\"\ntitle = \"Made up\"\nvehicle = \"Any\"\nvalues = \"Invented.\"\nminutes = 10\n",
         );
-        for fact in 0..facts {
+        for (fact, needs) in gate_needs.iter().enumerate().take(facts) {
             let word = name(fact);
             // Only earlier ones, so that no gate ends in needing itself.
-            let needs = match gate_needs[fact] as usize % (fact + 1) {
+            let needs = match usize::from(*needs) % (fact + 1) {
                 0 => String::new(),
                 n => format!("needs = [\"fact-{}\"]\n", name(n - 1)),
             };
