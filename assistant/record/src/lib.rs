@@ -1,1 +1,76 @@
-//! record
+//! What happened in a job, durably.
+//!
+//! The journal is the truth: an input is on disk before the job takes it, and before anything that follows
+//! from it is said. Everything else follows from the inputs by replaying them, which is also how a job is
+//! taken up after a crash. Each entry carries the hash of the one before, so a change shows.
+//!
+//! This crate refuses to forget (entries are only ever added), to guess (a record that isn't whole, or that
+//! replays to something else, isn't taken up), and to let two programs write one job.
+//!
+//! ```
+//! use record::{IfChanged, Shop, Worked};
+//! use std::{collections::BTreeMap, sync::Arc};
+//! use steps::{Command, Heard, Input, Moment, Procedure, Settings};
+//!
+//! let text = r#"
+//! format = 1
+//! id = "wash-van"
+//! title = "Washing the van"
+//! vehicle = "van of the Saltmarsh ferry depot"
+//! values = "Invented."
+//! minutes = 20
+//! [[step]]
+//! id = "rinse"
+//! action = "do"
+//! text = "Rinse the van."
+//! [[make_safe]]
+//! id = "tap"
+//! action = "do"
+//! text = "Close the tap."
+//! "#;
+//! let library = BTreeMap::from([("wash-van", text)]);
+//! let procedure = Arc::new(Procedure::load("wash-van", &library)?);
+//! # let folder = tempfile::tempdir()?;
+//! # let folder = folder.path();
+//! let shop = Shop::open(folder)?;
+//!
+//! let (mut worked, _effects) = Worked::begin(&shop, procedure.clone(), Settings::default(), Moment(0))?;
+//! let next = Input::Said { command: Command::Next, heard: Heard::typed("next") };
+//! let _effects = worked.take(next, Moment(5_000))?; // on disk by now
+//! let id = worked.id().clone();
+//! drop(worked); // or the power fails
+//!
+//! let again = Worked::resume(&shop, &id, procedure, IfChanged::Refuse, Moment(90_000))?;
+//! assert!(shop.verify(&id, None)?.is_whole());
+//! println!("{}", shop.report(&id)?);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+
+mod chain;
+mod error;
+mod fault;
+mod job_id;
+pub mod journal;
+mod line;
+mod open;
+mod past;
+mod report;
+mod shop;
+mod sound;
+pub mod sqlite;
+mod summary;
+pub mod time;
+mod verify;
+mod worked;
+
+pub use chain::{Event, PROGRAM, Reached, Row};
+pub use error::RecordError;
+pub use fault::Fault;
+pub use job_id::JobId;
+pub use line::Line;
+pub use open::OpenJob;
+pub use report::{Report, ReportLine};
+pub use shop::{IfChanged, JobSummary, Shop, TakenUp};
+pub use sound::SoundState;
+pub use verify::{Replay, Verified};
+pub use worked::{Worked, WorkedAgain};

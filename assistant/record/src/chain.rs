@@ -1,0 +1,163 @@
+//! The entries of a journal, and the chain that makes a change show.
+
+use crate::{JobId, RecordError};
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+use steps::{Effect, Entry, Id, Input, Job, Moment, Outcome, Settings};
+
+/// This program's version, as it stands in every record.
+pub const PROGRAM: &str = env!("CARGO_PKG_VERSION");
+
+/// What a journal's entry tells.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "event", rename_all = "kebab-case")]
+pub enum Event {
+    /// The job's first entry.
+    Opened {
+        /// The procedure.
+        procedure: Id,
+        /// Its title.
+        title: String,
+        /// SHA-256 of its text with all its parts.
+        sha256: String,
+        /// What the job was opened with.
+        settings: Settings,
+        /// The program's version.
+        program: String,
+    },
+    /// Something happened.
+    Input {
+        /// What.
+        input: Input,
+    },
+    /// The job was taken up by a program started anew.
+    TakenUp {
+        /// SHA-256 of the procedure's text from here on.
+        sha256: String,
+        /// Whether that is another text than before.
+        changed: bool,
+        /// The program's version from here on.
+        program: String,
+    },
+    /// The job's last entry.
+    Closed {
+        /// How it ended.
+        outcome: Outcome,
+    },
+}
+
+impl Event {
+    /// The event's kind in one word, for looking it up.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::Opened { .. } => "opened",
+            Self::Input { .. } => "input",
+            Self::TakenUp { .. } => "taken-up",
+            Self::Closed { .. } => "closed",
+        }
+    }
+}
+
+/// Where an input led to: the state that it left and what it put on the record. Both follow from the
+/// inputs and the procedure; they are kept so that a record can be read without its procedure, and proved
+/// with it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Reached {
+    /// [`Job::digest`] afterwards.
+    pub state: String,
+    /// What was put on the record.
+    pub entries: Vec<Entry>,
+}
+
+impl Reached {
+    /// Where a job stands that has just answered with these effects.
+    pub fn by(job: &Job, effects: &[Effect]) -> Self {
+        let entries = effects.iter().filter_map(|effect| match effect {
+            Effect::Write(entry) => Some(entry.clone()),
+            Effect::Say(_)
+            | Effect::Hush
+            | Effect::Listen(_)
+            | Effect::Show(_)
+            | Effect::Wake(_) => None,
+        });
+        Self {
+            state: job.digest(),
+            entries: entries.collect(),
+        }
+    }
+}
+
+/// One entry as it lies in the journal. Texts are kept as they were hashed: reading and writing them again
+/// could alter them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Row {
+    /// The job.
+    pub job: JobId,
+    /// Its place, from 0.
+    pub seq: u64,
+    /// When.
+    pub at: Moment,
+    /// The kind of event, from [`Event::kind`].
+    pub kind: String,
+    /// The [`Event`] as JSON.
+    pub event: String,
+    /// The [`Reached`] of the entry before as JSON; empty where that led nowhere.
+    pub reached: String,
+    /// The hash of the entry before; empty in the first.
+    pub previous: String,
+    /// This entry's hash.
+    pub hash: String,
+}
+
+impl Row {
+    /// An entry with its hash.
+    pub(crate) fn new(
+        job: &JobId,
+        seq: u64,
+        at: Moment,
+        event: &Event,
+        reached: String,
+        previous: String,
+    ) -> Result<Self, RecordError> {
+        let mut row = Self {
+            job: job.clone(),
+            seq,
+            at,
+            kind: event.kind().to_owned(),
+            event: json(event)?,
+            reached,
+            previous,
+            hash: String::new(),
+        };
+        row.hash = row.hashed();
+        Ok(row)
+    }
+
+    /// SHA-256 over all other fields, each with its length before it so that no two rows have the same
+    /// bytes, in hexadecimal.
+    pub fn hashed(&self) -> String {
+        let mut sha = Sha256::new();
+        let (seq, at) = (self.seq.to_string(), self.at.0.to_string());
+        let fields = [
+            self.job.as_str(),
+            &seq,
+            &at,
+            &self.kind,
+            &self.event,
+            &self.reached,
+            &self.previous,
+        ];
+        for field in fields {
+            sha.update((field.len() as u64).to_le_bytes());
+            sha.update(field.as_bytes());
+        }
+        format!("{:x}", sha.finalize())
+    }
+}
+
+/// A value as it stands in the journal.
+pub(crate) fn json(value: &impl Serialize) -> Result<String, RecordError> {
+    serde_json::to_string(value).map_err(|error| RecordError::Json {
+        what: error.to_string(),
+    })
+}

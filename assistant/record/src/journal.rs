@@ -1,0 +1,68 @@
+//! What keeps entries.
+
+use crate::{JobId, RecordError, Row};
+
+/// Where entries are kept, and only ever added. The one behind it now is a file in a folder,
+/// [`sqlite::Records`](crate::sqlite::Records); a server's database can stand in its place.
+pub trait Journal: Send + Sync + std::fmt::Debug {
+    /// Adds an entry. It is on disk when this returns, and not there at all when this fails.
+    ///
+    /// # Errors
+    /// When it can't be written, or the job has an entry of that number already.
+    fn add(&self, row: &Row) -> Result<(), RecordError>;
+
+    /// Whether there is a job of this name.
+    ///
+    /// # Errors
+    /// When the journal can't be read.
+    fn has(&self, job: &JobId) -> Result<bool, RecordError>;
+
+    /// Keeps where a job's newest entry led to (JSON of [`Reached`](crate::Reached)), in place of what was
+    /// kept before. It need not outlive a power cut: the next entry holds it anyway.
+    ///
+    /// # Errors
+    /// When it can't be written.
+    fn reached(&self, job: &JobId, seq: u64, reached: &str) -> Result<(), RecordError>;
+
+    /// What was kept last by [`reached`](Self::reached).
+    ///
+    /// # Errors
+    /// When it can't be read.
+    fn last_reached(&self, job: &JobId) -> Result<Option<(u64, String)>, RecordError>;
+
+    /// All entries of a job, in order, as far as they can be read, and why not further.
+    ///
+    /// # Errors
+    /// When the journal can't be read at all.
+    fn rows(&self, job: &JobId) -> Result<(Vec<Row>, Option<RecordError>), RecordError>;
+
+    /// The first entry of each job, the newest entry's time, and the closing entry where there is one; the
+    /// newest job first.
+    ///
+    /// # Errors
+    /// When they can't be read.
+    fn jobs(&self) -> Result<Vec<Ends>, RecordError>;
+
+    /// Keeps everybody else from writing this job until the hold is dropped or its process is gone.
+    ///
+    /// # Errors
+    /// [`RecordError::InUse`] when someone else writes it.
+    fn hold(&self, job: &JobId) -> Result<Box<dyn Hold>, RecordError>;
+}
+
+/// The sole right to write a job.
+pub trait Hold: Send + std::fmt::Debug {
+    /// The job is closed and nobody will write it again: what the hold stood on may go.
+    fn done(&mut self);
+}
+
+/// A job's two ends.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ends {
+    /// The first entry.
+    pub first: Row,
+    /// When the newest entry was made.
+    pub last: steps::Moment,
+    /// The [`Event::Closed`](crate::Event::Closed) entry's event, as JSON.
+    pub closed: Option<String>,
+}

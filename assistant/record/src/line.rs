@@ -1,0 +1,118 @@
+//! One line of a record.
+
+use crate::time;
+use serde::{Deserialize, Serialize};
+use std::fmt;
+use steps::{Entry, Moment, Outcome};
+
+/// Something on the record, and when it came there.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Line {
+    /// The number of the journal's entry that led to it.
+    pub seq: u64,
+    /// When.
+    pub at: Moment,
+    /// What.
+    pub entry: Entry,
+}
+
+impl fmt::Display for Line {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "{} {:>4} {}",
+            time::iso(self.at),
+            self.seq,
+            told(&self.entry)
+        )
+    }
+}
+
+/// An entry in one line of words.
+pub(crate) fn told(entry: &Entry) -> String {
+    match entry {
+        Entry::Opened {
+            procedure,
+            title,
+            sha256,
+            rehearsal,
+        } => {
+            let what = if *rehearsal { "rehearsal" } else { "job" };
+            format!("{what} opened: {title} ({procedure}, SHA-256 {sha256})")
+        }
+        Entry::Chosen { variant, option } => format!("chosen: {variant} is {option}"),
+        Entry::Done { step, text } => format!("done: {text} ({step})"),
+        Entry::Tightened {
+            what, wanted, told, ..
+        } => format!("tightened: {what}, wanted {wanted}, told {told}"),
+        Entry::GateOpened {
+            gate, means, words, ..
+        } => format!("gate {gate} opened: {means}; heard “{words}”"),
+        Entry::GateRefused { gate, tried, why } => {
+            format!("gate {gate} stayed closed: {why}; heard “{tried}”")
+        }
+        Entry::Voided { fact, why } => format!("{fact} no longer taken for true: {why}"),
+        Entry::Read {
+            name,
+            value,
+            unit,
+            limits,
+            within,
+            ..
+        } => {
+            let verdict = verdict(limits.as_deref(), *within);
+            format!("measured: {name} {value} {unit}, {verdict}")
+        }
+        Entry::Answered { question, yes, .. } => {
+            format!("asked: {question} {}", if *yes { "Yes" } else { "No" })
+        }
+        Entry::Deferred { what, .. } => format!("deferred: {what}"),
+        Entry::CutShort { step, seconds_left } => {
+            format!("wait cut short by {}: {step}", time::length(*seconds_left))
+        }
+        Entry::Noted { words, .. } => {
+            format!("note, heard, unchecked: {}", note(words))
+        }
+        Entry::Helped { branch } => format!("help: {branch}"),
+        Entry::Resumed { away_seconds } => {
+            format!("taken up again after {}", time::length(*away_seconds))
+        }
+        Entry::Abandoning => "giving the job up".to_owned(),
+        Entry::Closed {
+            outcome,
+            outstanding,
+        } => {
+            let rest = match outstanding.is_empty() {
+                true => "nothing outstanding".to_owned(),
+                false => format!("outstanding: {}", outstanding.join("; ")),
+            };
+            format!("closed, {}; {rest}", ended(*outcome))
+        }
+    }
+}
+
+/// What a reading comes to.
+pub(crate) fn verdict(limits: Option<&str>, within: bool) -> String {
+    match (limits, within) {
+        (Some(limits), true) => format!("within limits ({limits})"),
+        (Some(limits), false) => format!("OUT OF LIMITS ({limits})"),
+        (None, true) => "no limits given".to_owned(),
+        (None, false) => "OUT OF LIMITS".to_owned(),
+    }
+}
+
+/// The words of a note.
+pub(crate) fn note(words: &str) -> String {
+    match words.trim() {
+        "" => "(no words understood, the sound is kept)".to_owned(),
+        words => format!("“{words}”"),
+    }
+}
+
+/// An outcome in a word.
+pub(crate) fn ended(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Finished => "finished",
+        Outcome::Abandoned => "given up",
+    }
+}

@@ -1,0 +1,134 @@
+//! A job's record, gathered for whoever reads it.
+
+use crate::past::Past;
+use crate::verify::Verified;
+use crate::{Event, JobId, Line, time};
+use serde::{Serialize, Serializer};
+use steps::{Entry, Id, Mode, Moment, Outcome};
+
+/// All that stands on a job's record. Its [`Display`](std::fmt::Display) is a summary in plain text, 80
+/// columns wide; [`json`](Self::json) gives the same for programs.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Report {
+    /// The job.
+    pub job: JobId,
+    /// The procedure.
+    pub procedure: Id,
+    /// Its title.
+    pub title: String,
+    /// SHA-256 of its text, as the job was last worked by it.
+    pub procedure_sha256: String,
+    /// The version of the program that wrote the record last.
+    pub program: String,
+    /// Work or rehearsal. A rehearsal proves no work.
+    pub mode: Mode,
+    /// When the job was opened, UTC.
+    #[serde(serialize_with = "iso")]
+    pub opened: Moment,
+    /// When the newest entry was made, UTC.
+    #[serde(serialize_with = "iso")]
+    pub last: Moment,
+    /// How it ended; `None` while it is open.
+    pub outcome: Option<Outcome>,
+    /// What was still loose or off when it was closed.
+    pub outstanding: Vec<String>,
+    /// When it was gone on with by a changed procedure, UTC.
+    #[serde(serialize_with = "isos")]
+    pub procedure_changed: Vec<Moment>,
+    /// All that was put on the record, in order.
+    pub lines: Vec<ReportLine>,
+    /// Whether nothing was changed since it was written.
+    pub whole: bool,
+    /// What checking came to, in words.
+    pub verified: String,
+    /// How many entries are whole.
+    pub entries: u64,
+    /// SHA-256 of the last whole entry.
+    pub head: String,
+}
+
+/// One line for programs.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ReportLine {
+    /// The number of the journal's entry that led to it.
+    pub seq: u64,
+    /// When, UTC.
+    #[serde(serialize_with = "iso")]
+    pub at: Moment,
+    /// What.
+    #[serde(flatten)]
+    pub entry: Entry,
+}
+
+fn iso<S: Serializer>(at: &Moment, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&time::iso(*at))
+}
+
+fn isos<S: Serializer>(times: &[Moment], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(times.iter().map(|at| time::iso(*at)))
+}
+
+impl Report {
+    pub(crate) fn of(past: &Past, verified: &Verified) -> Self {
+        let lines = past.lines();
+        let closed = lines.iter().find_map(|line| match &line.entry {
+            Entry::Closed {
+                outcome,
+                outstanding,
+            } => Some((*outcome, outstanding.clone())),
+            _other => None,
+        });
+        let (outcome, outstanding) = closed.unzip();
+        let moment = |place: Option<&crate::past::Told>| place.map_or(Moment(0), |told| told.at);
+        let changed = past.entries.iter().filter_map(|told| match told.event {
+            Event::TakenUp { changed: true, .. } => Some(told.at),
+            Event::Opened { .. }
+            | Event::Input { .. }
+            | Event::TakenUp { .. }
+            | Event::Closed { .. } => None,
+        });
+        Self {
+            job: past.job.clone(),
+            procedure: past.opening.procedure.clone(),
+            title: past.opening.title.clone(),
+            procedure_sha256: past.opening.sha256.clone(),
+            program: past.opening.program.clone(),
+            mode: past.opening.settings.mode,
+            opened: moment(past.entries.first()),
+            last: moment(past.entries.last()),
+            outcome,
+            outstanding: outstanding.unwrap_or_default(),
+            procedure_changed: changed.collect(),
+            lines: lines
+                .into_iter()
+                .map(|Line { seq, at, entry }| ReportLine { seq, at, entry })
+                .collect(),
+            whole: verified.is_whole(),
+            verified: verified.to_string(),
+            entries: verified.entries,
+            head: verified.head.clone(),
+        }
+    }
+
+    /// The record as JSON, indented.
+    ///
+    /// # Errors
+    /// When it can't be turned into JSON, which is a mistake in the program.
+    pub fn json(&self) -> Result<String, crate::RecordError> {
+        serde_json::to_string_pretty(self).map_err(|error| crate::RecordError::Json {
+            what: error.to_string(),
+        })
+    }
+
+    /// The journal's lines: time, number of the entry, words.
+    pub fn journal_lines(&self) -> impl Iterator<Item = String> {
+        self.lines.iter().map(|line| {
+            Line {
+                seq: line.seq,
+                at: line.at,
+                entry: line.entry.clone(),
+            }
+            .to_string()
+        })
+    }
+}

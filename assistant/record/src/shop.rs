@@ -1,0 +1,332 @@
+//! A shop's records: all jobs in one folder.
+
+use crate::journal::{Ends, Journal};
+use crate::open::End;
+use crate::past::Past;
+use crate::sqlite::Records;
+use crate::verify::{Verified, verified};
+use crate::{Event, JobId, Line, OpenJob, PROGRAM, Reached, RecordError, Report};
+use serde::Serialize;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use steps::{Id, Job, Mode, Moment, Outcome, Procedure, Settings};
+
+/// A shop's records.
+#[derive(Debug, Clone)]
+pub struct Shop {
+    folder: PathBuf,
+    journal: Arc<dyn Journal>,
+}
+
+/// One job in the list of them.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct JobSummary {
+    /// The job's name.
+    pub id: JobId,
+    /// The procedure that it is worked by.
+    pub procedure: Id,
+    /// That procedure's title.
+    pub title: String,
+    /// When it was opened.
+    pub started: Moment,
+    /// When the newest entry was made.
+    pub last: Moment,
+    /// Work or rehearsal.
+    pub mode: Mode,
+    /// How it ended; `None` while it is open.
+    pub outcome: Option<Outcome>,
+}
+
+/// What to do when the procedure's text is another one than the job was worked by so far.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum IfChanged {
+    /// Don't take the job up.
+    #[default]
+    Refuse,
+    /// Go on by the new text, on the record; only if all that was done comes out the same with it.
+    GoOn,
+}
+
+/// A job taken up again, before it has been told so: give it [`Input::Resumed`](steps::Input::Resumed) next.
+#[derive(Debug)]
+pub struct TakenUp {
+    /// Its record.
+    pub open: OpenJob,
+    /// Where it stands.
+    pub job: Job,
+    /// What is on its record.
+    pub lines: Vec<Line>,
+    /// Whether it goes on by a changed procedure: that has to be said aloud.
+    pub changed: bool,
+    /// Whether it has taken any input: when not, give it [`Input::Begin`](steps::Input::Begin) instead.
+    pub begun: bool,
+}
+
+impl Shop {
+    /// Opens the records in a folder, and makes both when they aren't there.
+    ///
+    /// # Errors
+    /// When the folder or its file can't be used, and why.
+    pub fn open(folder: &Path) -> Result<Self, RecordError> {
+        std::fs::create_dir_all(folder).map_err(|source| RecordError::of_folder(folder, source))?;
+        let journal = Arc::new(Records::open(folder)?);
+        Ok(Self::with(folder, journal))
+    }
+
+    /// Records with another journal; `folder` is where sounds are kept.
+    pub fn with(folder: &Path, journal: Arc<dyn Journal>) -> Self {
+        Self {
+            folder: folder.to_owned(),
+            journal,
+        }
+    }
+
+    /// The folder that sounds' paths start from.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Opens a new job's record.
+    ///
+    /// # Errors
+    /// When it can't be written.
+    pub fn begin(
+        &self,
+        procedure: &Procedure,
+        settings: Settings,
+        now: Moment,
+    ) -> Result<OpenJob, RecordError> {
+        let mut number = 1;
+        loop {
+            let job = JobId::of(&procedure.id, now, number);
+            number += 1;
+            if self.journal.has(&job)? {
+                continue;
+            }
+            let hold = match self.journal.hold(&job) {
+                Ok(hold) => hold,
+                // Somebody else opens a job of this name right now.
+                Err(RecordError::InUse { .. }) => continue,
+                Err(error) => return Err(error),
+            };
+            // That somebody may have been done between the question and the hold.
+            if self.journal.has(&job)? {
+                continue;
+            }
+            let mut open = self.writer(job, hold, 0, String::new(), End::Plain);
+            let opened = Event::Opened {
+                procedure: procedure.id.clone(),
+                title: procedure.title.clone(),
+                sha256: procedure.sha256.clone(),
+                settings,
+                program: PROGRAM.to_owned(),
+            };
+            open.add(&opened, now)?;
+            return Ok(open);
+        }
+    }
+
+    /// All jobs, the newest first.
+    ///
+    /// # Errors
+    /// When they can't be read.
+    pub fn jobs(&self) -> Result<Vec<JobSummary>, RecordError> {
+        self.journal.jobs()?.into_iter().map(summary).collect()
+    }
+
+    /// Takes a job up again: replays what happened, and checks on the way that each input leads where it
+    /// led before.
+    ///
+    /// # Errors
+    /// When someone else has the job; when it is closed; when its record isn't whole; when the procedure is
+    /// another one, or changed and that isn't accepted; when replaying leads elsewhere.
+    pub fn resume(
+        &self,
+        id: &JobId,
+        procedure: Arc<Procedure>,
+        if_changed: IfChanged,
+        now: Moment,
+    ) -> Result<TakenUp, RecordError> {
+        // Asked first: a hold on a mistyped name would leave a file behind.
+        if !self.journal.has(id)? {
+            return Err(RecordError::NoSuchJob { job: id.clone() });
+        }
+        let mut hold = self.journal.hold(id)?;
+        let past = Past::read(&*self.journal, id)?;
+        if let Some((seq, fault)) = past.fault {
+            return Err(RecordError::NotWhole {
+                job: id.clone(),
+                seq,
+                fault,
+            });
+        }
+        if past.closed() {
+            hold.done();
+            return Err(RecordError::Closed { job: id.clone() });
+        }
+        let changed = accepted(&past, &procedure, if_changed)?;
+        let sha256 = procedure.sha256.clone();
+        let (job, reached) = past
+            .replay(procedure)
+            .map_err(|seq| RecordError::ReplayDiffers {
+                job: id.clone(),
+                seq,
+                program: PROGRAM.to_owned(),
+                was: past.opening.program.clone(),
+            })?;
+        let end = match &reached {
+            Some(reached) => End::Sealed(crate::chain::json(reached)?),
+            None => End::Plain,
+        };
+        let mut open = self.writer(id.clone(), hold, past.next(), past.head.clone(), end);
+        if let Some(outcome) = job.outcome() {
+            // The program ended between the job's last input and the closing entry.
+            open.close(outcome, now)?;
+            return Err(RecordError::Closed { job: id.clone() });
+        }
+        let taken_up = Event::TakenUp {
+            sha256,
+            changed,
+            program: PROGRAM.to_owned(),
+        };
+        open.add(&taken_up, now)?;
+        let begun = past
+            .entries
+            .iter()
+            .any(|told| matches!(told.event, Event::Input { .. }));
+        let mut lines = past.lines();
+        if past.newest.is_none() {
+            lines.extend(last_lines(&past, reached));
+        }
+        Ok(TakenUp {
+            open,
+            job,
+            lines,
+            changed,
+            begun,
+        })
+    }
+
+    /// A job's record as it was kept, for reading and printing; it needs no procedure.
+    ///
+    /// # Errors
+    /// When there is no such job or nothing of it can be read.
+    pub fn report(&self, id: &JobId) -> Result<Report, RecordError> {
+        let past = Past::read(&*self.journal, id)?;
+        Ok(Report::of(&past, &self.verified(&past, None)))
+    }
+
+    /// Whether a job's record is as it was written. With the procedure also whether it is what the inputs
+    /// lead to.
+    ///
+    /// A chain shows every change but one that recomputes all later hashes, and one that cuts off the end
+    /// of a job that isn't closed. Both show against a [`head`](OpenJob::head) kept elsewhere.
+    ///
+    /// # Errors
+    /// When there is no such job or nothing of it can be read.
+    pub fn verify(
+        &self,
+        id: &JobId,
+        procedure: Option<Arc<Procedure>>,
+    ) -> Result<Verified, RecordError> {
+        let past = Past::read(&*self.journal, id)?;
+        Ok(self.verified(&past, procedure))
+    }
+
+    fn verified(&self, past: &Past, procedure: Option<Arc<Procedure>>) -> Verified {
+        verified(&self.folder, past, procedure)
+    }
+
+    fn writer(
+        &self,
+        job: JobId,
+        hold: Box<dyn crate::journal::Hold>,
+        next: u64,
+        head: String,
+        end: End,
+    ) -> OpenJob {
+        OpenJob {
+            journal: Arc::clone(&self.journal),
+            hold,
+            folder: self.folder.clone(),
+            job,
+            next,
+            head,
+            end,
+        }
+    }
+}
+
+/// Whether the procedure is another text than so far, when that is accepted.
+fn accepted(
+    past: &Past,
+    procedure: &Procedure,
+    if_changed: IfChanged,
+) -> Result<bool, RecordError> {
+    if past.opening.procedure != procedure.id {
+        return Err(RecordError::OtherProcedure {
+            job: past.job.clone(),
+            wanted: past.opening.procedure.to_string(),
+            given: procedure.id.to_string(),
+        });
+    }
+    let changed = past.opening.sha256 != procedure.sha256;
+    match (changed, if_changed) {
+        (true, IfChanged::Refuse) => Err(RecordError::ProcedureChanged {
+            job: past.job.clone(),
+            procedure: procedure.id.to_string(),
+            was: past.opening.sha256.clone(),
+            is: procedure.sha256.clone(),
+        }),
+        (changed, IfChanged::Refuse | IfChanged::GoOn) => Ok(changed),
+    }
+}
+
+/// What the last input put on the record, when only replaying tells.
+fn last_lines(past: &Past, reached: Option<Reached>) -> Vec<Line> {
+    let (Some(last), Some(reached)) = (past.entries.last(), reached) else {
+        return Vec::new();
+    };
+    let line = |entry| Line {
+        seq: past.next().saturating_sub(1),
+        at: last.at,
+        entry,
+    };
+    reached.entries.into_iter().map(line).collect()
+}
+
+fn summary(ends: Ends) -> Result<JobSummary, RecordError> {
+    let not_whole = |fault| RecordError::NotWhole {
+        job: ends.first.job.clone(),
+        seq: 0,
+        fault,
+    };
+    let event = |text: &str| {
+        serde_json::from_str::<Event>(text)
+            .map_err(|error| not_whole(crate::Fault::Senseless(error.to_string())))
+    };
+    let Event::Opened {
+        procedure,
+        title,
+        settings,
+        ..
+    } = event(&ends.first.event)?
+    else {
+        return Err(not_whole(crate::Fault::Senseless(
+            "it should open the job".to_owned(),
+        )));
+    };
+    let outcome = match ends.closed.as_deref().map(event).transpose()? {
+        Some(Event::Closed { outcome }) => Some(outcome),
+        Some(Event::Opened { .. } | Event::Input { .. } | Event::TakenUp { .. }) | None => None,
+    };
+    Ok(JobSummary {
+        id: ends.first.job.clone(),
+        procedure,
+        title,
+        started: ends.first.at,
+        last: ends.last,
+        mode: settings.mode,
+        outcome,
+    })
+}

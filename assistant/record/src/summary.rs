@@ -1,0 +1,255 @@
+//! A record in plain text, 80 columns wide.
+
+use crate::line::{ended, note, verdict};
+use crate::report::{Report, ReportLine};
+use crate::time;
+use std::fmt;
+use steps::{Entry, Mode};
+
+/// Columns.
+const WIDTH: usize = 80;
+
+/// Columns before an entry's words: a time and two blanks.
+const INDENT: usize = 21;
+
+/// Stands on top of a rehearsal's record and over each of its parts.
+const REHEARSAL: &str = "REHEARSAL - NO PROOF OF WORK";
+
+/// The parts of a summary, in order.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Part {
+    Gates,
+    Torques,
+    Readings,
+    Left,
+    Notes,
+    Course,
+}
+
+impl Part {
+    const ALL: [Self; 6] = [
+        Self::Gates,
+        Self::Torques,
+        Self::Readings,
+        Self::Left,
+        Self::Notes,
+        Self::Course,
+    ];
+
+    fn heading(self) -> &'static str {
+        match self {
+            Self::Gates => "Hold points",
+            Self::Torques => "Torques",
+            Self::Readings => "Readings",
+            Self::Left => "Left for later",
+            Self::Notes => "Notes (heard, unchecked)",
+            Self::Course => "What was done",
+        }
+    }
+
+    /// Where an entry belongs; `None` where the top tells it.
+    fn of(entry: &Entry) -> Option<Self> {
+        match entry {
+            Entry::Opened { .. } | Entry::Chosen { .. } => None,
+            Entry::GateOpened { .. } | Entry::GateRefused { .. } | Entry::Voided { .. } => {
+                Some(Self::Gates)
+            }
+            Entry::Tightened { .. } => Some(Self::Torques),
+            Entry::Read { .. } => Some(Self::Readings),
+            Entry::Deferred { .. } => Some(Self::Left),
+            Entry::Noted { .. } => Some(Self::Notes),
+            Entry::Done { .. }
+            | Entry::Answered { .. }
+            | Entry::CutShort { .. }
+            | Entry::Helped { .. }
+            | Entry::Resumed { .. }
+            | Entry::Abandoning
+            | Entry::Closed { .. } => Some(Self::Course),
+        }
+    }
+}
+
+impl fmt::Display for Report {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let rehearsal = self.mode == Mode::Rehearsal;
+        if rehearsal {
+            writeln!(f, "{REHEARSAL}\n")?;
+        }
+        writeln!(
+            f,
+            "{}\n{}",
+            self.title,
+            "=".repeat(columns(&self.title).min(WIDTH))
+        )?;
+        self.top(f)?;
+        for part in Part::ALL {
+            let lines: Vec<_> = self
+                .lines
+                .iter()
+                .filter(|line| Part::of(&line.entry) == Some(part))
+                .collect();
+            if lines.is_empty() {
+                continue;
+            }
+            heading(f, part.heading(), rehearsal)?;
+            for line in lines {
+                item(f, line)?;
+            }
+        }
+        heading(f, "Proof", rehearsal)?;
+        wrapped(f, "", &self.verified, 0)?;
+        match self.whole {
+            true => Ok(()),
+            false => writeln!(f, "THIS RECORD WAS CHANGED. It proves nothing."),
+        }
+    }
+}
+
+impl Report {
+    fn top(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut fact = |name: &str, words: &str| wrapped(f, &format!("{name}:"), words, INDENT);
+        fact("Job", self.job.as_str())?;
+        fact("Procedure", self.procedure.as_str())?;
+        fact("  text, SHA-256", &self.procedure_sha256)?;
+        for at in &self.procedure_changed {
+            fact(
+                "  text changed",
+                &format!("{} UTC, while the job was open", time::second(*at)),
+            )?;
+        }
+        for line in &self.lines {
+            if let Entry::Chosen { variant, option } = &line.entry {
+                fact(&format!("  {variant}"), option.as_str())?;
+            }
+        }
+        fact("Opened", &format!("{} UTC", time::second(self.opened)))?;
+        let seconds = self.last.since(self.opened).as_secs();
+        let last = format!(
+            "{} UTC, after {}",
+            time::second(self.last),
+            time::length(seconds)
+        );
+        match self.outcome {
+            Some(outcome) => {
+                fact("Closed", &last)?;
+                fact("Outcome", ended(outcome))?;
+                match self.outstanding.is_empty() {
+                    true => fact("Outstanding", "nothing")?,
+                    false => fact("OUTSTANDING", &self.outstanding.join("; "))?,
+                }
+            }
+            None => {
+                fact("Last entry", &last)?;
+                fact("Outcome", "none yet, the job is open")?;
+            }
+        }
+        fact("Written by", &format!("sayback {}", self.program))?;
+        // Nobody has said who they are: for pen and ink.
+        let blank = "_".repeat(36);
+        fact("Worked by", &blank)?;
+        fact("Signed, date", &blank)
+    }
+}
+
+fn heading(f: &mut fmt::Formatter<'_>, name: &str, rehearsal: bool) -> fmt::Result {
+    let name = match rehearsal {
+        true => format!("{name} - {REHEARSAL}"),
+        false => name.to_owned(),
+    };
+    writeln!(f, "\n{name}\n{}", "-".repeat(columns(&name)))
+}
+
+fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine) -> fmt::Result {
+    let time = time::second(line.at);
+    let mut say = |words: &str| wrapped(f, &time, words, INDENT);
+    match &line.entry {
+        Entry::GateOpened {
+            means,
+            words,
+            sound,
+            ..
+        } => say(&format!(
+            "CONFIRMED: {means}. Said: “{words}”{}",
+            kept(sound)
+        )),
+        Entry::GateRefused { gate, tried, why } => {
+            say(&format!("stayed closed: {gate}; {why}. Said: “{tried}”"))
+        }
+        Entry::Voided { fact, why } => say(&format!("no longer so: {fact}; {why}")),
+        Entry::Tightened {
+            what, wanted, told, ..
+        } => say(&format!("{what}: wanted {wanted}, told {told}")),
+        Entry::Read {
+            name,
+            value,
+            unit,
+            limits,
+            within,
+            sound,
+            ..
+        } => say(&format!(
+            "{name}: {value} {unit}, {}{}",
+            verdict(limits.as_deref(), *within),
+            kept(sound)
+        )),
+        Entry::Noted { words, sound } => say(&format!("{}{}", note(words), kept(sound))),
+        Entry::Deferred { what, .. } => say(what),
+        Entry::Done { text, .. } => say(text),
+        Entry::Opened { .. }
+        | Entry::Chosen { .. }
+        | Entry::Answered { .. }
+        | Entry::CutShort { .. }
+        | Entry::Helped { .. }
+        | Entry::Resumed { .. }
+        | Entry::Abandoning
+        | Entry::Closed { .. } => say(&crate::line::told(&line.entry)),
+    }
+}
+
+fn kept(sound: &Option<String>) -> String {
+    sound
+        .as_ref()
+        .map(|path| format!(" [{path}]"))
+        .unwrap_or_default()
+}
+
+fn columns(text: &str) -> usize {
+    text.chars().count()
+}
+
+/// Words broken into lines at blanks, with something before the first and room before the others. A word
+/// that is longer than a line is broken anywhere.
+fn wrapped(f: &mut fmt::Formatter<'_>, before: &str, words: &str, indent: usize) -> fmt::Result {
+    let room = WIDTH - indent;
+    let mut line = String::new();
+    let mut lines = Vec::new();
+    // What was heard may hold anything; a line is a line.
+    let clean: String = words
+        .chars()
+        .map(|it| if it.is_control() { ' ' } else { it })
+        .collect();
+    for word in clean.split(' ').filter(|word| !word.is_empty()) {
+        if !line.is_empty() && columns(&line) + 1 + columns(word) > room {
+            lines.push(std::mem::take(&mut line));
+        }
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        for letter in word.chars() {
+            if columns(&line) == room {
+                lines.push(std::mem::take(&mut line));
+            }
+            line.push(letter);
+        }
+    }
+    lines.push(line);
+    for (number, line) in lines.iter().enumerate() {
+        let before = if number == 0 { before } else { "" };
+        if columns(before) >= indent && indent > 0 && number == 0 {
+            writeln!(f, "{before}\n{}{line}", " ".repeat(indent))?;
+        } else {
+            writeln!(f, "{before:<indent$}{line}")?;
+        }
+    }
+    Ok(())
+}

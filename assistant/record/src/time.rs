@@ -1,0 +1,71 @@
+//! Moments as they are written: UTC, ISO 8601.
+
+use jiff::Timestamp;
+use steps::Moment;
+
+fn timestamp(at: Moment) -> Option<Timestamp> {
+    Timestamp::from_millisecond(i64::try_from(at.0).ok()?).ok()
+}
+
+/// The moment with milliseconds: `2026-03-02T09:15:07.250Z`. One beyond the year 9999 stands as its number.
+pub fn iso(at: Moment) -> String {
+    match timestamp(at) {
+        Some(time) => format!("{time:.3}"),
+        None => format!("{} ms after 1970", at.0),
+    }
+}
+
+/// The day: `2026-03-02`.
+pub fn day(at: Moment) -> String {
+    let iso = iso(at);
+    match timestamp(at) {
+        Some(_) => iso.chars().take(10).collect(),
+        None => "0000-00-00".to_owned(),
+    }
+}
+
+/// Day and second: `2026-03-02 09:15:07`.
+pub(crate) fn second(at: Moment) -> String {
+    match timestamp(at) {
+        Some(_) => iso(at)
+            .chars()
+            .take(19)
+            .collect::<String>()
+            .replace('T', " "),
+        None => iso(at),
+    }
+}
+
+/// A length of time as people say it: `12 s`, `3 min 20 s`, `2 h 05 min`, `3 days 4 h`.
+pub(crate) fn length(seconds: u64) -> String {
+    let (minutes, hours, days) = (seconds / 60, seconds / 3600, seconds / 86_400);
+    match (days, hours, minutes) {
+        (0, 0, 0) => format!("{seconds} s"),
+        (0, 0, minutes) => format!("{minutes} min {:02} s", seconds % 60),
+        (0, hours, minutes) => format!("{hours} h {:02} min", minutes % 60),
+        (1, hours, _) => format!("1 day {} h", hours - 24),
+        (days, hours, _) => format!("{days} days {} h", hours - 24 * days),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn moments_are_written_as_iso_8601_has_them() {
+        // RFC 3339, section 5.8, gives these two.
+        assert_eq!(iso(Moment(482_196_050_520)), "1985-04-12T23:20:50.520Z");
+        assert_eq!(second(Moment(851_042_397_000)), "1996-12-20 00:39:57");
+        assert_eq!(day(Moment(0)), "1970-01-01");
+        assert_eq!(iso(Moment(u64::MAX)), "18446744073709551615 ms after 1970");
+    }
+
+    #[test]
+    fn lengths_are_written_as_said() {
+        assert_eq!(length(59), "59 s");
+        assert_eq!(length(200), "3 min 20 s");
+        assert_eq!(length(7_500), "2 h 05 min");
+        assert_eq!(length(3 * 86_400 + 4 * 3600), "3 days 4 h");
+    }
+}

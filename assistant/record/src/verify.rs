@@ -1,0 +1,133 @@
+//! Whether a record is as it was written.
+
+use crate::past::Past;
+use crate::sound::{self, SoundState};
+use crate::{Event, Fault, JobId};
+use std::fmt;
+use std::path::Path;
+use std::sync::Arc;
+use steps::{Input, Procedure};
+
+/// What came out of checking a record.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Verified {
+    /// The job.
+    pub job: JobId,
+    /// How many entries from the first on are whole.
+    pub entries: u64,
+    /// Hash of the last of them.
+    pub head: String,
+    /// The first entry that isn't, and why.
+    pub fault: Option<(u64, Fault)>,
+    /// Whether the inputs lead to what is on the record.
+    pub replay: Replay,
+    /// Sounds that the record names, and that aren't there or not as they were.
+    pub sounds: Vec<(String, SoundState)>,
+}
+
+/// Whether the inputs were replayed with the procedure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Replay {
+    /// They were, and led to the same.
+    Same,
+    /// They were, and led elsewhere.
+    Elsewhere,
+    /// No procedure was given.
+    NotTried,
+    /// The procedure has another text than the job was last worked by, so it proves nothing.
+    OtherText,
+}
+
+impl Verified {
+    /// Whether nothing was changed. Sounds that are no longer kept change nothing.
+    pub fn is_whole(&self) -> bool {
+        let sound_changed = self
+            .sounds
+            .iter()
+            .any(|(_, state)| *state == SoundState::Changed);
+        self.fault.is_none() && !sound_changed
+    }
+}
+
+impl fmt::Display for Verified {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.fault {
+            None => write!(
+                f,
+                "The record of job “{}” is whole: {} entries",
+                self.job, self.entries
+            )?,
+            Some((seq, fault)) => write!(
+                f,
+                "The record of job “{}” is not whole: entry {seq} {fault}. {} entries are whole",
+                self.job, self.entries
+            )?,
+        }
+        write!(f, ", the last with SHA-256 {}.", self.head)?;
+        match self.replay {
+            Replay::Same => f.write_str(" Replaying them led to the same.")?,
+            Replay::Elsewhere => {}
+            Replay::NotTried => f.write_str(" They were not replayed.")?,
+            Replay::OtherText => f.write_str(
+                " The procedure has another text now, so they were not replayed with it.",
+            )?,
+        }
+        for (name, state) in &self.sounds {
+            match state {
+                SoundState::Whole => {}
+                SoundState::Gone => write!(f, " The sound {name} is not kept any more.")?,
+                SoundState::Changed => write!(f, " The sound {name} was changed.")?,
+            }
+        }
+        Ok(())
+    }
+}
+
+pub(crate) fn verified(folder: &Path, past: &Past, procedure: Option<Arc<Procedure>>) -> Verified {
+    let mut fault = past.fault.clone();
+    let replay = match procedure {
+        None => Replay::NotTried,
+        Some(procedure) if procedure.sha256 != past.opening.sha256 => Replay::OtherText,
+        Some(procedure) => match past.replay(procedure) {
+            Ok(_) => Replay::Same,
+            Err(seq) => {
+                fault = Some((seq, Fault::Differs));
+                Replay::Elsewhere
+            }
+        },
+    };
+    let whole = match &fault {
+        Some((seq, Fault::Differs)) => *seq,
+        Some(_) | None => past.next(),
+    };
+    let sounds = past
+        .entries
+        .iter()
+        .filter_map(|told| sound_of(&told.event))
+        .map(|name| (name.to_owned(), sound::look_at(folder, name)))
+        .filter(|(_, state)| *state != SoundState::Whole)
+        .collect();
+    Verified {
+        job: past.job.clone(),
+        entries: whole,
+        head: past.head.clone(),
+        fault,
+        replay,
+        sounds,
+    }
+}
+
+/// The sound that an entry names.
+fn sound_of(event: &Event) -> Option<&str> {
+    match event {
+        Event::Input {
+            input: Input::Said { heard, .. } | Input::NotUnderstood { heard },
+        } => heard.sound.as_deref(),
+        Event::Input {
+            input: Input::Begin | Input::Woke | Input::Resumed,
+        }
+        | Event::Opened { .. }
+        | Event::TakenUp { .. }
+        | Event::Closed { .. } => None,
+    }
+}

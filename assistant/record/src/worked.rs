@@ -1,0 +1,132 @@
+//! A job and its record, in step.
+
+use crate::{IfChanged, JobId, Line, OpenJob, Reached, RecordError, Shop};
+use std::sync::Arc;
+use steps::{Effect, Input, Job, Moment, Procedure, Settings};
+
+/// A job that takes nothing before it is on disk.
+#[derive(Debug)]
+pub struct Worked {
+    job: Job,
+    open: OpenJob,
+    /// Whether the closing entry still has to be written.
+    to_close: bool,
+}
+
+/// A job taken up again, with what it says about that.
+#[derive(Debug)]
+pub struct WorkedAgain {
+    /// The job.
+    pub worked: Worked,
+    /// What it answers to being taken up.
+    pub effects: Vec<Effect>,
+    /// What was on its record before.
+    pub lines: Vec<Line>,
+    /// Whether it goes on by a changed procedure. Say so aloud before the effects.
+    pub changed: bool,
+}
+
+impl Worked {
+    /// Opens a new job. The effects are those of [`Input::Begin`].
+    ///
+    /// # Errors
+    /// As [`Shop::begin`].
+    pub fn begin(
+        shop: &Shop,
+        procedure: Arc<Procedure>,
+        settings: Settings,
+        now: Moment,
+    ) -> Result<(Self, Vec<Effect>), RecordError> {
+        let open = shop.begin(&procedure, settings, now)?;
+        let mut worked = Self {
+            job: Job::new(procedure, settings),
+            open,
+            to_close: false,
+        };
+        let effects = worked.take(Input::Begin, now)?;
+        Ok((worked, effects))
+    }
+
+    /// Takes a job up again. The effects are those of [`Input::Resumed`].
+    ///
+    /// # Errors
+    /// As [`Shop::resume`].
+    pub fn resume(
+        shop: &Shop,
+        id: &JobId,
+        procedure: Arc<Procedure>,
+        if_changed: IfChanged,
+        now: Moment,
+    ) -> Result<WorkedAgain, RecordError> {
+        let taken_up = shop.resume(id, procedure, if_changed, now)?;
+        let mut worked = Self {
+            job: taken_up.job,
+            open: taken_up.open,
+            to_close: false,
+        };
+        // A program that ended right after opening the job never began it.
+        let first = if taken_up.begun {
+            Input::Resumed
+        } else {
+            Input::Begin
+        };
+        let effects = worked.take(first, now)?;
+        Ok(WorkedAgain {
+            worked,
+            effects,
+            lines: taken_up.lines,
+            changed: taken_up.changed,
+        })
+    }
+
+    /// Puts an input on disk, lets the job take it, and gives what is to be done. A job that is closed takes
+    /// nothing and answers nothing.
+    ///
+    /// # Errors
+    /// When it can't be recorded: then the job hasn't taken it, and stands where it stood. Say so, and hold.
+    pub fn take(&mut self, input: Input, now: Moment) -> Result<Vec<Effect>, RecordError> {
+        if self.job.outcome().is_some() {
+            self.close(now);
+            return Ok(Vec::new());
+        }
+        self.open.append(&input, now)?;
+        let effects = self.job.take(input, now);
+        self.open.seal(&Reached::by(&self.job, &effects))?;
+        if self.job.outcome().is_some() {
+            self.to_close = true;
+            self.close(now);
+        }
+        Ok(effects)
+    }
+
+    /// Writes the closing entry. The input that closed the job is on disk, so when this fails nothing is
+    /// lost: it is tried again with the next input, and when the job is looked for to be taken up.
+    fn close(&mut self, now: Moment) {
+        if let (true, Some(outcome)) = (self.to_close, self.job.outcome()) {
+            self.to_close = self.open.close(outcome, now).is_err();
+        }
+    }
+
+    /// The job as it stands.
+    pub fn job(&self) -> &Job {
+        &self.job
+    }
+
+    /// Its name in the records.
+    pub fn id(&self) -> &JobId {
+        self.open.id()
+    }
+
+    /// The newest entry's hash.
+    pub fn head(&self) -> &str {
+        self.open.head()
+    }
+
+    /// Keeps a sound before the input that names it is taken; see [`OpenJob::keep_sound`].
+    ///
+    /// # Errors
+    /// When it can't be written.
+    pub fn keep_sound(&self, sound: &[f32], what: &str) -> Result<String, RecordError> {
+        self.open.keep_sound(sound, what)
+    }
+}
