@@ -1,82 +1,12 @@
-//! Torque: units as the trade writes them, exact conversion, and a value that suits a wrench's scale.
+//! A torque as its source gives it, and a value that suits a scale.
 
-use crate::Decimal;
-use schemars::JsonSchema;
+use super::TorqueUnit;
+use crate::{Decimal, decimal::MOST_PLACES};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
 use uom::si::f64::Torque;
 use uom::si::torque::newton_meter;
-
-/// Newton metres in one pound-force foot: 0.45359237 kg × 9.80665 m/s² × 0.3048 m, exactly (international
-/// pound and foot, standard gravity; NIST SP 811, Appendix B). `uom` rounds its own factor to seven
-/// digits, so conversion goes through this one.
-pub const NEWTON_METRES_PER_POUND_FOOT: f64 = 1.355_817_948_331_400_4;
-
-/// The units in which a torque is given or a wrench is marked.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
-)]
-pub enum TorqueUnit {
-    /// Newton metre.
-    #[serde(rename = "N·m")]
-    NewtonMetre,
-    /// Pound-force foot, "foot-pound" in the shop.
-    #[serde(rename = "lbf·ft")]
-    PoundFoot,
-    /// Pound-force inch, "inch-pound" in the shop: a twelfth of a pound-force foot.
-    #[serde(rename = "lbf·in")]
-    PoundInch,
-    /// Kilogram-force metre: 9.80665 N·m exactly.
-    #[serde(rename = "kgf·m")]
-    KilogramForceMetre,
-}
-
-impl TorqueUnit {
-    /// All units, for tables.
-    pub const ALL: [Self; 4] = [
-        Self::NewtonMetre,
-        Self::PoundFoot,
-        Self::PoundInch,
-        Self::KilogramForceMetre,
-    ];
-
-    /// The unit's symbol.
-    pub fn symbol(self) -> &'static str {
-        match self {
-            Self::NewtonMetre => "N·m",
-            Self::PoundFoot => "lbf·ft",
-            Self::PoundInch => "lbf·in",
-            Self::KilogramForceMetre => "kgf·m",
-        }
-    }
-
-    /// How many newton metres one of it is.
-    pub fn newton_metres(self) -> f64 {
-        match self {
-            Self::NewtonMetre => 1.0,
-            Self::PoundFoot => NEWTON_METRES_PER_POUND_FOOT,
-            Self::PoundInch => NEWTON_METRES_PER_POUND_FOOT / 12.0,
-            Self::KilogramForceMetre => 9.806_65,
-        }
-    }
-
-    /// A quantity of so many of this unit.
-    pub fn torque(self, value: f64) -> Torque {
-        Torque::new::<newton_meter>(value * self.newton_metres())
-    }
-
-    /// How many of this unit a quantity is.
-    pub fn of(self, torque: Torque) -> f64 {
-        torque.get::<newton_meter>() / self.newton_metres()
-    }
-}
-
-impl fmt::Display for TorqueUnit {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.symbol())
-    }
-}
 
 /// A torque as its source gives it: the number, its digits and the unit are kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -105,17 +35,33 @@ pub enum TorqueError {
 }
 
 impl TorqueValue {
+    /// A torque above nought and below 10 000 N·m.
+    ///
+    /// # Errors
+    /// [`TorqueError::Range`] for any other.
+    pub fn new(value: Decimal, unit: TorqueUnit) -> Result<Self, TorqueError> {
+        let it = Self { value, unit };
+        let newton_metres = it.quantity().get::<newton_meter>();
+        if newton_metres > 0.0 && newton_metres < 10_000.0 {
+            Ok(it)
+        } else {
+            Err(TorqueError::Range)
+        }
+    }
+
     /// The quantity.
     pub fn quantity(self) -> Torque {
         self.unit.torque(self.value.to_f64())
     }
 
-    /// A share of it, for a pass that goes to so many per cent; rounded to a whole unit, or to a tenth
-    /// below 20.
+    /// A share of it, for a pass that goes to so many per cent; rounded to a whole unit (a tenth below 20)
+    /// where that changes it by no more than 1 %, else to as many places as it takes.
     pub fn percent(self, percent: u8) -> Self {
-        let value = self.value.to_f64() * f64::from(percent) / 100.0;
-        let places = if value < 20.0 { 1 } else { 0 };
-        let value = Decimal::nearest(value, places)
+        let exact = self.value.to_f64() * f64::from(percent) / 100.0;
+        let fewest = if exact < 20.0 { 1 } else { 0 };
+        let value = (fewest..=MOST_PLACES)
+            .filter_map(|places| Decimal::nearest(exact, places))
+            .find(|rounded| (rounded.to_f64() - exact).abs() <= 0.01 * exact)
             .unwrap_or(self.value)
             .trimmed();
         Self {
@@ -167,21 +113,11 @@ impl FromStr for TorqueValue {
         let value: Decimal = number
             .parse()
             .map_err(|_| TorqueError::Number(text.to_owned()))?;
-        let unit = match unit {
-            "" => return Err(TorqueError::NoUnit),
-            "N·m" | "Nm" | "N m" | "N.m" => TorqueUnit::NewtonMetre,
-            "lbf·ft" | "lbf ft" | "ft·lbf" | "lb·ft" | "ft-lb" => TorqueUnit::PoundFoot,
-            "lbf·in" | "lbf in" | "in·lbf" | "lb·in" | "in-lb" => TorqueUnit::PoundInch,
-            "kgf·m" | "kgf m" | "kg·m" => TorqueUnit::KilogramForceMetre,
-            other => return Err(TorqueError::Unit(other.to_owned())),
-        };
-        let it = Self { value, unit };
-        let newton_metres = it.quantity().get::<newton_meter>();
-        if newton_metres > 0.0 && newton_metres < 10_000.0 {
-            Ok(it)
-        } else {
-            Err(TorqueError::Range)
+        if unit.is_empty() {
+            return Err(TorqueError::NoUnit);
         }
+        let unit: TorqueUnit = unit.parse()?;
+        Self::new(value, unit)
     }
 }
 
@@ -213,13 +149,6 @@ impl fmt::Display for SpokenTorque {
 mod tests {
     use super::*;
     use proptest::prelude::*;
-
-    /// NIST SP 811, Appendix B: the factor is a product of three exact definitions.
-    #[test]
-    fn the_pound_foot_is_exact() {
-        let product = 0.453_592_37_f64 * 9.806_65 * 0.3048;
-        assert!((product - NEWTON_METRES_PER_POUND_FOOT).abs() < 1e-15);
-    }
 
     #[test]
     fn a_torque_keeps_the_digits_and_unit_of_its_source() {
@@ -261,7 +190,7 @@ mod tests {
     proptest! {
         #[test]
         fn the_value_told_is_within_one_per_cent(
-            tenths in 10i64..9_000, from in 0usize..4, to in 0usize..4
+            tenths in 10i64..9_000, from in 0usize..6, to in 0usize..6
         ) {
             let (from, to) = (TorqueUnit::ALL[from], TorqueUnit::ALL[to]);
             let source = TorqueValue { value: Decimal::new(tenths, 1).unwrap(), unit: from };
@@ -269,6 +198,13 @@ mod tests {
             let share = told.set.quantity() / source.quantity();
             prop_assert!((f64::from(share) - 1.0).abs() <= 0.010_000_001, "{told}");
             prop_assert_eq!(told.set.unit, to);
+        }
+
+        #[test]
+        fn a_share_is_within_one_per_cent(hundredths in 1i64..900_000, percent in 1u8..=100) {
+            let whole = TorqueValue::new(Decimal::new(hundredths, 2).unwrap(), TorqueUnit::NewtonMetre);
+            let share = f64::from(whole.clone().unwrap().percent(percent).quantity() / whole.unwrap().quantity());
+            prop_assert!((share * 100.0 / f64::from(percent) - 1.0).abs() <= 0.010_000_001);
         }
 
         #[test]
