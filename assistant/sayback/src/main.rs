@@ -1,2 +1,7 @@
-//! Wires the rooms together.
-fn main() {}
+//! The `sayback` program.
+
+mod shell;
+
+fn main() -> std::process::ExitCode {
+    shell::run()
+}

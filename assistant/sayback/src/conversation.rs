@@ -1,0 +1,253 @@
+//! One job being talked through: what happened goes in, the job's effects are spoken, shown, recorded.
+
+use crate::hearing::{Hearing, HearingError, Meaning, Understood};
+use ears::sound::Utterance;
+use record::{RecordError, Worked};
+use std::time::{SystemTime, UNIX_EPOCH};
+use steps::{Certainty, Command, Effect, Entry, Heard, Input, Job, Moment, Sentence, View};
+use voice::Voice;
+use words::now::{NotUnderstood, StateGrammar};
+
+/// Something to show as the talk goes on.
+#[derive(Debug)]
+pub enum Line<'a> {
+    /// What was heard or typed.
+    Heard(&'a Understood),
+    /// What is said.
+    Said(&'a Sentence),
+    /// What went onto the record.
+    Recorded(&'a Entry),
+    /// How things stand.
+    Stands(&'a View),
+    /// Something went wrong, in words for the technician.
+    Trouble(&'a str),
+}
+
+/// Why a conversation can't go on.
+#[derive(Debug, thiserror::Error)]
+pub enum ConversationError {
+    /// The record can't be written or read.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+    /// The ears fail.
+    #[error(transparent)]
+    Hearing(#[from] HearingError),
+}
+
+/// One job being talked through.
+pub struct Conversation<'a> {
+    worked: Worked,
+    hearing: Option<Hearing>,
+    grammar: StateGrammar,
+    voice: Box<dyn Voice>,
+    show: &'a mut dyn FnMut(Line<'_>),
+    wake: Option<Moment>,
+}
+
+/// What time it is.
+pub fn now() -> Moment {
+    let since = SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .unwrap_or_default();
+    Moment(u64::try_from(since.as_millis()).unwrap_or(u64::MAX))
+}
+
+impl<'a> Conversation<'a> {
+    /// A conversation about a job; without ears it is typed.
+    ///
+    /// # Errors
+    /// When what may be said in the job's state can't be listened for.
+    pub fn new(
+        worked: Worked,
+        hearing: Option<Hearing>,
+        voice: Box<dyn Voice>,
+        show: &'a mut dyn FnMut(Line<'_>),
+    ) -> Result<Self, ConversationError> {
+        let grammar = StateGrammar::compile(&worked.job().listen()).map_err(HearingError::from)?;
+        let mut conversation = Self {
+            worked,
+            hearing,
+            grammar,
+            voice,
+            show,
+            wake: None,
+        };
+        conversation.listen()?;
+        Ok(conversation)
+    }
+
+    /// The job.
+    pub fn job(&self) -> &Job {
+        self.worked.job()
+    }
+
+    /// The record of the job.
+    pub fn worked(&self) -> &Worked {
+        &self.worked
+    }
+
+    /// The voice.
+    pub fn voice(&mut self) -> &mut dyn Voice {
+        self.voice.as_mut()
+    }
+
+    /// When the job wants to be woken next.
+    pub fn wake(&self) -> Option<Moment> {
+        self.wake
+    }
+
+    /// Takes an input: onto the record first, then to the job, then its effects.
+    ///
+    /// A record that can't be written is said and shown, and the job holds: nothing has happened.
+    ///
+    /// # Errors
+    /// When the ears can't listen for what may be said next.
+    pub fn take(&mut self, input: Input) -> Result<(), ConversationError> {
+        let effects = match self.worked.take(input, now()) {
+            Ok(effects) => effects,
+            Err(error) => {
+                let told =
+                    format!("I can't write the record, so nothing counts until I can. {error}");
+                (self.show)(Line::Trouble(&told));
+                self.say(&Sentence::new(
+                    steps::Tone::Refusal,
+                    "I can't write the record. I hold.",
+                ));
+                return Ok(());
+            }
+        };
+        self.act_on(&effects)
+    }
+
+    /// Does what the job asks for: speaks, shows, listens.
+    ///
+    /// # Errors
+    /// When the ears can't listen for what may be said next.
+    pub fn act_on(&mut self, effects: &[Effect]) -> Result<(), ConversationError> {
+        // The voice queues, so what was being said gives way to the newer answer.
+        if effects
+            .iter()
+            .any(|effect| matches!(effect, Effect::Say(_) | Effect::Hush))
+        {
+            self.voice.stop();
+        }
+        self.wake = None;
+        for effect in effects {
+            match effect {
+                Effect::Say(sentence) => self.say(sentence),
+                Effect::Hush => self.voice.stop(),
+                Effect::Listen(_) => {}
+                Effect::Write(entry) => (self.show)(Line::Recorded(entry)),
+                Effect::Show(view) => (self.show)(Line::Stands(view)),
+                Effect::Wake(at) => self.wake = Some(*at),
+            }
+        }
+        self.listen()
+    }
+
+    fn listen(&mut self) -> Result<(), ConversationError> {
+        let listen = self.worked.job().listen();
+        self.grammar = StateGrammar::compile(&listen).map_err(HearingError::from)?;
+        if let Some(hearing) = &mut self.hearing {
+            hearing.listen_for(&listen)?;
+        }
+        Ok(())
+    }
+
+    fn say(&mut self, sentence: &Sentence) {
+        (self.show)(Line::Said(sentence));
+        let words = if sentence.slowly {
+            words::wording::spoken_slowly(&sentence.text)
+        } else {
+            words::wording::spoken(&sentence.text)
+        };
+        if let Err(error) = self.voice.say(&words) {
+            // It stands on the screen; the job goes on.
+            (self.show)(Line::Trouble(&format!("I can't speak: {error}")));
+        }
+    }
+
+    /// Hears an utterance and takes what was meant by it. While the assistant speaks only "stop" counts:
+    /// anything else could be its own voice.
+    ///
+    /// # Errors
+    /// When a recogniser fails.
+    pub fn hear(
+        &mut self,
+        utterance: &Utterance,
+        speaking: bool,
+    ) -> Result<Meaning, ConversationError> {
+        let Some(hearing) = &mut self.hearing else {
+            return Ok(Meaning::Ignored);
+        };
+        let mut understood = hearing.hear(utterance)?;
+        if speaking && understood.meaning != Meaning::Told(Command::Stop) {
+            understood.meaning = Meaning::Ignored;
+        }
+        if let Some(what) = understood.keep_sound
+            && understood.meaning != Meaning::Ignored
+        {
+            match self.worked.keep_sound(&utterance.samples, what) {
+                Ok(kept) => understood.heard.sound = Some(kept),
+                Err(error) => {
+                    // Without its sound a gate could not be proved, so nothing counts.
+                    let told =
+                        format!("I can't keep the sound, so nothing counts until I can. {error}");
+                    (self.show)(Line::Trouble(&told));
+                    self.say(&Sentence::new(
+                        steps::Tone::Refusal,
+                        "I can't write the record. I hold.",
+                    ));
+                    return Ok(Meaning::Ignored);
+                }
+            }
+        }
+        self.understood(understood)
+    }
+
+    /// Takes a line that was typed.
+    ///
+    /// # Errors
+    /// As [`take`](Self::take).
+    pub fn typed(&mut self, line: &str) -> Result<Meaning, ConversationError> {
+        let (meaning, words) = if self.grammar.takes_dictation() {
+            (
+                Meaning::Told(Command::Dictation {
+                    words: line.to_owned(),
+                }),
+                line.to_owned(),
+            )
+        } else {
+            match self.grammar.parse(line) {
+                Ok(command) => (Meaning::Told(command), line.to_owned()),
+                Err(NotUnderstood::NoWords) => return Ok(Meaning::Ignored),
+                Err(_) => (Meaning::NotUnderstood, line.to_owned()),
+            }
+        };
+        let heard = Heard {
+            words,
+            certainty: Certainty::Typed,
+            evidence: None,
+            sound: None,
+        };
+        self.understood(Understood {
+            meaning,
+            heard,
+            keep_sound: None,
+        })
+    }
+
+    fn understood(&mut self, understood: Understood) -> Result<Meaning, ConversationError> {
+        (self.show)(Line::Heard(&understood));
+        let Understood { meaning, heard, .. } = understood;
+        match &meaning {
+            Meaning::Told(command) => self.take(Input::Said {
+                command: command.clone(),
+                heard,
+            })?,
+            Meaning::NotUnderstood => self.take(Input::NotUnderstood { heard })?,
+            Meaning::Ignored => {}
+        }
+        Ok(meaning)
+    }
+}

@@ -1,0 +1,226 @@
+//! From a stretch of speech to what was meant: the recognisers hear, their evidence is judged, the words
+//! are parsed against what may be said in this very state.
+
+use ears::sound::Utterance;
+use ears::verdict::{Bars, Verdict};
+use ears::{Hypothesis, Phrase, PhraseSet, Recogniser, RecogniserError, Stake};
+use steps::{Certainty, Command, Heard, Listen};
+use words::now::{CannotListen, StateGrammar};
+
+/// Why nothing could be heard.
+#[derive(Debug, thiserror::Error)]
+pub enum HearingError {
+    /// A phrase of the procedure can't be listened for.
+    #[error(transparent)]
+    Grammar(#[from] CannotListen),
+    /// The recogniser failed.
+    #[error(transparent)]
+    Recogniser(#[from] RecogniserError),
+}
+
+/// What an utterance was.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Meaning {
+    /// A command, heard well enough to be taken or asked about.
+    Told(Command),
+    /// Speech, meant for us as far as can be told, that is none of what may be said.
+    NotUnderstood,
+    /// Talk that is no concern of ours, or noise.
+    Ignored,
+}
+
+/// An utterance, understood or not.
+#[derive(Debug, Clone)]
+pub struct Understood {
+    /// What it was.
+    pub meaning: Meaning,
+    /// How it was heard; goes into the journal.
+    pub heard: Heard,
+    /// Under what name its sound is kept, where it is: a gate's words, a reading, a note.
+    pub keep_sound: Option<&'static str>,
+}
+
+/// The ears and what they listen for.
+pub struct Hearing {
+    /// The first decides what was said; a gate needs all of them.
+    ears: Vec<Box<dyn Recogniser>>,
+    bars: Bars,
+    grammar: StateGrammar,
+    set: PhraseSet,
+}
+
+impl Hearing {
+    /// Ears that listen for nothing yet. The first recogniser decides what was said; with a second one a
+    /// gate opens only when both heard its words.
+    ///
+    /// # Errors
+    /// When a recogniser can't be made ready.
+    pub fn new(ears: Vec<Box<dyn Recogniser>>, bars: Bars) -> Result<Self, HearingError> {
+        let nothing = Listen {
+            commands: vec![Command::Stop],
+            ..Listen::default()
+        };
+        let grammar = StateGrammar::compile(&nothing)?;
+        let mut hearing = Self {
+            ears,
+            bars,
+            grammar,
+            set: PhraseSet::default(),
+        };
+        hearing.listen_for(&nothing)?;
+        Ok(hearing)
+    }
+
+    /// Which recognisers listen.
+    pub fn names(&self) -> Vec<String> {
+        self.ears
+            .iter()
+            .map(|ear| ear.description())
+            .map(|it| format!("{} ({})", it.recogniser, it.model))
+            .collect()
+    }
+
+    /// The grammar of this state, for what is typed.
+    pub fn grammar(&self) -> &StateGrammar {
+        &self.grammar
+    }
+
+    /// Sets what may be said from now on. Returns words that a model doesn't know.
+    ///
+    /// # Errors
+    /// When the procedure's phrases clash, or a recogniser can't take them.
+    pub fn listen_for(&mut self, listen: &Listen) -> Result<Vec<String>, HearingError> {
+        self.grammar = StateGrammar::compile(listen)?;
+        self.set = phrases_of(&self.grammar);
+        let mut unknown = Vec::new();
+        for ear in &mut self.ears {
+            unknown.extend(ear.listen_for(&self.set)?);
+        }
+        Ok(unknown)
+    }
+
+    /// Hears one utterance.
+    ///
+    /// # Errors
+    /// When a recogniser fails.
+    pub fn hear(&mut self, utterance: &Utterance) -> Result<Understood, HearingError> {
+        let mut hypotheses = Vec::new();
+        for ear in &mut self.ears {
+            hypotheses.push(ear.hear(utterance)?);
+        }
+        let evidence = serde_json::to_string(&hypotheses).ok();
+        let mut hypotheses = hypotheses.into_iter();
+        let first = hypotheses.next().flatten();
+        let others: Vec<Option<Hypothesis>> = hypotheses.collect();
+        if self.grammar.takes_dictation() {
+            return Ok(dictated(first, evidence));
+        }
+        let Some(first) = first else {
+            return Ok(Understood {
+                meaning: Meaning::Ignored,
+                heard: heard(String::new(), Certainty::Doubtful, evidence),
+                keep_sound: None,
+            });
+        };
+        let mut verdict = self.bars.judge(&first);
+        let agreed = others.iter().all(|other| {
+            other
+                .as_ref()
+                .is_some_and(|other| other.words == first.words && !other.decoy)
+        });
+        if first.stake == Stake::Gate && !agreed && verdict == Verdict::Accept {
+            verdict = Verdict::Ask;
+        }
+        let words = first.words.clone();
+        let command = if first.decoy {
+            None
+        } else {
+            self.grammar.parse(&words).ok()
+        };
+        // At a gate whoever says nearly its words is told that the gate stays closed.
+        let nearly_a_gate = first.stake == Stake::Gate;
+        let (meaning, certainty) = match (verdict, command) {
+            (Verdict::Accept, Some(command)) => (Meaning::Told(command), Certainty::Sure),
+            (Verdict::Ask, Some(command)) => (Meaning::Told(command), Certainty::Doubtful),
+            (Verdict::Ignore, _) | (Verdict::Accept | Verdict::Ask, None) if nearly_a_gate => {
+                (Meaning::NotUnderstood, Certainty::Doubtful)
+            }
+            (Verdict::Ignore, _) | (Verdict::Accept | Verdict::Ask, None) => {
+                (Meaning::Ignored, Certainty::Doubtful)
+            }
+        };
+        let keep_sound = match &meaning {
+            Meaning::Told(Command::Readback { .. }) => Some("gate"),
+            Meaning::Told(Command::Reading { .. }) => Some("reading"),
+            Meaning::Told(_) | Meaning::NotUnderstood | Meaning::Ignored => None,
+        };
+        let words = match &meaning {
+            Meaning::Told(_) => words,
+            // What fitted best wasn't said; what was heard freely is nearer to it.
+            Meaning::NotUnderstood | Meaning::Ignored => {
+                first.evidence.free_transcription.clone().unwrap_or(words)
+            }
+        };
+        Ok(Understood {
+            meaning,
+            heard: heard(words, certainty, evidence),
+            keep_sound,
+        })
+    }
+}
+
+/// A note: its words are whatever was heard without a grammar.
+fn dictated(first: Option<Hypothesis>, evidence: Option<String>) -> Understood {
+    let words = first
+        .and_then(|first| first.evidence.free_transcription)
+        .unwrap_or_default();
+    let only: String = words
+        .chars()
+        .filter(|c| c.is_alphabetic() || *c == ' ')
+        .collect();
+    let stop = matches!(
+        only.trim().to_lowercase().as_str(),
+        "stop" | "stop talking" | "quiet"
+    );
+    let command = if stop {
+        Command::Stop
+    } else {
+        Command::Dictation {
+            words: words.clone(),
+        }
+    };
+    Understood {
+        meaning: Meaning::Told(command),
+        heard: heard(words, Certainty::Sure, evidence),
+        keep_sound: (!stop).then_some("note"),
+    }
+}
+
+fn heard(words: String, certainty: Certainty, evidence: Option<String>) -> Heard {
+    Heard {
+        words,
+        certainty,
+        evidence,
+        sound: None,
+    }
+}
+
+/// The phrases of a state, as recognisers need them.
+pub fn phrases_of(grammar: &StateGrammar) -> PhraseSet {
+    let phrases = grammar.phrases().iter().map(|sayable| Phrase {
+        words: sayable.words.clone(),
+        spoken: sayable.spoken.clone(),
+        written: sayable.written.clone(),
+        stake: match sayable.stake {
+            words::now::Stake::Ask => Stake::Ask,
+            words::now::Stake::Stop => Stake::Stop,
+            words::now::Stake::Move => Stake::Move,
+            words::now::Stake::Number => Stake::Number,
+            words::now::Stake::Gate => Stake::Gate,
+        },
+        decoy: sayable.decoy,
+    });
+    PhraseSet {
+        phrases: phrases.collect(),
+    }
+}

@@ -1,0 +1,17 @@
+//! Wires the rooms together: what the ears hear becomes a command, the command an input of the job, the
+//! job's effects are spoken, shown and recorded.
+//!
+//! No logic lives here that a room could hold. What may pass a gate is decided in `steps`, what words mean
+//! in `words`, what a sound is worth in `ears`; this crate carries it from one to the other.
+//!
+//! - [`library`]: where procedures come from.
+//! - [`hearing`]: an utterance to a command, or to nothing.
+//! - [`conversation`]: one job being talked through.
+//! - [`live`]: the same from a microphone.
+//! - [`technician`]: somebody who says what the job asks for, for the demonstration and the tests.
+
+pub mod conversation;
+pub mod hearing;
+pub mod library;
+pub mod live;
+pub mod technician;

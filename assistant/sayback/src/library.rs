@@ -1,0 +1,166 @@
+//! Where procedures come from: the program itself, or a folder.
+
+use std::path::{Path, PathBuf};
+use steps::Procedure;
+use steps::procedure::{Library, MOST_BYTES, Problems, ReadError};
+
+macro_rules! shipped {
+    ($($name:literal),* $(,)?) => {
+        &[$(($name, include_str!(concat!("../../../procedures/", $name, ".toml")))),*]
+    };
+}
+
+/// The procedures and parts that come with the program.
+const SHIPPED: &[(&str, &str)] = shipped![
+    "front-half-shaft",
+    "front-brakes",
+    "trailer-hub",
+    "parts/brake-corner",
+    "parts/brake-trouble",
+    "parts/lower",
+    "parts/park-and-chock",
+    "parts/pedal",
+    "parts/raise-and-support",
+    "parts/recheck",
+    "parts/road-test",
+    "parts/wheel-loosen",
+    "parts/wheel-off",
+    "parts/wheel-on",
+    "parts/wheel-tighten",
+    "parts/wheel-trouble",
+    "parts/wheels-tight",
+];
+
+/// Where procedures are read from.
+#[derive(Debug, Clone)]
+pub enum Shelf {
+    /// Those that come with the program.
+    Shipped,
+    /// A folder of `*.toml`, parts in folders below it. What it lacks is taken from the program, so that
+    /// one's own procedures may include the shipped parts.
+    Folder(PathBuf),
+}
+
+impl Shelf {
+    /// The names of the procedures (not the parts), sorted.
+    ///
+    /// # Errors
+    /// When the folder can't be read.
+    pub fn names(&self) -> Result<Vec<String>, std::io::Error> {
+        let mut names: Vec<String> = match self {
+            Self::Shipped => {
+                let names = SHIPPED.iter().map(|(name, _)| (*name).to_owned());
+                names.filter(|name| !name.contains('/')).collect()
+            }
+            Self::Folder(folder) => std::fs::read_dir(folder)?
+                .filter_map(|entry| {
+                    let path = entry.ok()?.path();
+                    let is_toml = path
+                        .extension()
+                        .is_some_and(|extension| extension == "toml");
+                    let name = path.file_stem()?.to_str()?.to_owned();
+                    (is_toml && path.is_file()).then_some(name)
+                })
+                .collect(),
+        };
+        names.sort();
+        Ok(names)
+    }
+
+    /// Reads and checks one procedure.
+    ///
+    /// # Errors
+    /// All that is wrong with it, drawn at its place.
+    pub fn load(&self, name: &str) -> Result<Procedure, Box<Problems>> {
+        Procedure::load(name, self).map_err(Box::new)
+    }
+}
+
+impl Library for Shelf {
+    fn read(&self, name: &str) -> Result<Vec<u8>, ReadError> {
+        match self {
+            Self::Shipped => shipped(name),
+            Self::Folder(folder) => match from_folder(folder, name) {
+                Err(ReadError::Missing) => shipped(name),
+                read => read,
+            },
+        }
+    }
+}
+
+fn shipped(name: &str) -> Result<Vec<u8>, ReadError> {
+    let found = SHIPPED.iter().find(|(known, _)| *known == name);
+    found
+        .map(|(_, text)| text.as_bytes().to_vec())
+        .ok_or(ReadError::Missing)
+}
+
+fn from_folder(folder: &Path, name: &str) -> Result<Vec<u8>, ReadError> {
+    use std::io::Read;
+    // An include names a file below the folder, never one beside it.
+    let plain =
+        |part: &str| !part.is_empty() && part != "." && part != ".." && !part.contains('\\');
+    if !name.split('/').all(plain) {
+        return Err(ReadError::Failed(
+            "a name may not lead out of the procedures folder".into(),
+        ));
+    }
+    let path = folder.join(format!("{name}.toml"));
+    let file = std::fs::File::open(path).map_err(|error| match error.kind() {
+        std::io::ErrorKind::NotFound => ReadError::Missing,
+        _ => ReadError::Failed(error.to_string()),
+    })?;
+    let mut bytes = Vec::new();
+    // One byte more than is allowed shows that it is too large.
+    file.take(MOST_BYTES as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| ReadError::Failed(error.to_string()))?;
+    Ok(bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_files_of_the_procedures_folder_are_in_the_program() {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures");
+        let mut on_disk = Vec::new();
+        for (below, prefix) in [(folder.clone(), ""), (folder.join("parts"), "parts/")] {
+            for entry in std::fs::read_dir(below).unwrap() {
+                let path = entry.unwrap().path();
+                if path
+                    .extension()
+                    .is_some_and(|extension| extension == "toml")
+                {
+                    on_disk.push(format!(
+                        "{prefix}{}",
+                        path.file_stem().unwrap().to_str().unwrap()
+                    ));
+                }
+            }
+        }
+        on_disk.sort();
+        let mut shipped: Vec<&str> = SHIPPED.iter().map(|(name, _)| *name).collect();
+        shipped.sort_unstable();
+        assert_eq!(shipped, on_disk);
+    }
+
+    #[test]
+    fn nothing_outside_the_folder_is_read() {
+        let shelf = Shelf::Folder(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures"));
+        for name in [
+            "../Cargo",
+            "parts/../../Cargo",
+            "/etc/passwd",
+            "",
+            "parts//lower",
+        ] {
+            assert!(
+                matches!(shelf.read(name), Err(ReadError::Failed(_))),
+                "{name}"
+            );
+        }
+        assert!(shelf.read("parts/lower").is_ok());
+    }
+}

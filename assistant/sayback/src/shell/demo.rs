@@ -1,0 +1,133 @@
+//! Plays a whole job with spoken recordings, from sound to sound.
+
+use super::{options::EarOptions, show};
+use clap::Parser;
+use ears::sound::{endpoint, file};
+use miette::{IntoDiagnostic, WrapErr, miette};
+use record::{Shop, Worked};
+use sayback::conversation::{Conversation, now};
+use sayback::library::Shelf;
+use sayback::technician::{Talk, place, said_in};
+use std::path::Path;
+use std::process::ExitCode;
+use std::sync::Arc;
+use std::time::Instant;
+use steps::{Mode, Settings};
+use voice::Voice;
+use voice::fixtures::{Speaker, cache_folder};
+
+/// The job that is played.
+const PROCEDURE: &str = "front-half-shaft";
+
+/// Ears as they are without any option.
+#[derive(Parser)]
+struct Plain {
+    #[command(flatten)]
+    ears: EarOptions,
+}
+
+pub fn run(
+    talk: Option<&Path>,
+    fixtures: &Path,
+    voice_id: &str,
+    out: &Path,
+    aloud: bool,
+) -> miette::Result<ExitCode> {
+    let talk_file = talk.map_or_else(
+        || fixtures.join("front-half-shaft.talk.toml"),
+        Path::to_owned,
+    );
+    let text = std::fs::read_to_string(&talk_file)
+        .into_diagnostic()
+        .wrap_err_with(|| format!("the talk {} can't be read", talk_file.display()))?;
+    let mut talk: Talk = toml::from_str(&text)
+        .into_diagnostic()
+        .wrap_err_with(|| format!("the talk {} can't be used", talk_file.display()))?;
+    let procedure = super::work::load(&Shelf::Shipped, PROCEDURE)?;
+    let settings = Settings {
+        mode: Mode::Work,
+        ..Settings::default()
+    };
+
+    let cache =
+        cache_folder().ok_or_else(|| miette!("no home folder is set: set SAYBACK_CACHE"))?;
+    let speaker = Speaker::open(&cache, &fixtures.join("voices.toml")).into_diagnostic()?;
+    let said = said_in(&procedure, settings, &mut talk.clone()).into_diagnostic()?;
+    println!(
+        "The technician's {} sentences are spoken by the voice {voice_id}.",
+        said.len()
+    );
+    let wanted: Vec<(&str, &str)> = said
+        .iter()
+        .map(|words| (voice_id, words.as_str()))
+        .collect();
+    speaker.prepare(&wanted).into_diagnostic()?;
+
+    std::fs::create_dir_all(out).into_diagnostic()?;
+    let answers = out.join("answers.wav");
+    let mut because = Vec::new();
+    let voice: Box<dyn Voice> = if aloud {
+        let chosen = voice::best_available(&answers, voice::Settings::default());
+        because = chosen.because;
+        chosen.voice
+    } else {
+        Box::new(voice::EspeakWav::create(&answers, voice::Settings::default()).into_diagnostic()?)
+    };
+    for why in because {
+        println!("{why}");
+    }
+    let hearing = Plain::parse_from(["demo"]).ears.hearing()?;
+    println!(
+        "Listening with {}. Speaking with {}.\n",
+        hearing.names().join(" and "),
+        voice.name()
+    );
+
+    let shop = Shop::open(&out.join("records")).into_diagnostic()?;
+    let (worked, first) =
+        Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
+    let mut show = show::printer(false);
+    let mut conversation =
+        Conversation::new(worked, Some(hearing), voice, &mut show).into_diagnostic()?;
+    conversation.act_on(&first).into_diagnostic()?;
+    let (mut utterances, mut hearing_time, mut missed) = (0u32, std::time::Duration::ZERO, 0u32);
+    while let Some(words) = talk.says(conversation.job()) {
+        let clip = speaker.wav(voice_id, &words).into_diagnostic()?;
+        let recording = file::read(&clip).into_diagnostic()?;
+        let before = (place(conversation.job()), conversation.job().digest());
+        for utterance in endpoint::utterances(&recording.samples) {
+            conversation.voice().wait();
+            let began = Instant::now();
+            conversation.hear(&utterance, false).into_diagnostic()?;
+            hearing_time += began.elapsed();
+            utterances += 1;
+        }
+        // The technician says it again when nothing came of what leads on; not for ever.
+        if (place(conversation.job()), conversation.job().digest()) == before {
+            missed += 1;
+            if missed > 60 {
+                return Err(miette!(
+                    "the job doesn't get on at {}: “{words}” isn't heard",
+                    before.0
+                ));
+            }
+        }
+    }
+    conversation.voice().wait();
+    let id = conversation.worked().id().clone();
+    println!(
+        "\n{utterances} utterances, heard and acted on in {:.0} ms each on average.",
+        hearing_time.as_secs_f64() * 1e3 / f64::from(utterances.max(1))
+    );
+    if !aloud {
+        println!("The spoken answers: {}", answers.display());
+    }
+    drop(conversation);
+    let report = shop.report(&id).into_diagnostic()?;
+    println!("\n==== The journal\n");
+    for line in report.journal_lines() {
+        println!("{line}");
+    }
+    println!("\n==== The record\n\n{report}");
+    Ok(ExitCode::SUCCESS)
+}

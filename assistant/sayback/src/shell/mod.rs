@@ -1,0 +1,266 @@
+//! The commands of the shell.
+
+mod demo;
+mod options;
+mod procedures;
+mod records;
+mod show;
+mod sound;
+mod work;
+
+use clap::{CommandFactory, Parser, Subcommand};
+use options::{EarOptions, JobOptions, RecordOptions, ShelfOptions};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Exit code of a job that was left open: taken up again with `sayback resume`.
+const LEFT_OPEN: u8 = 3;
+
+/// Talks you through a job while your hands are busy, and holds at a safety gate until you have said aloud
+/// that it is so.
+///
+/// The maker's service information, local codes and licensed practice come before anything it says.
+#[derive(Debug, Parser)]
+#[command(name = "sayback", version, max_term_width = 100)]
+struct Shell {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Work a job by voice: from the microphone, or from recordings with --sound
+    ///
+    /// Without a procedure it asks which job, by voice.
+    Work {
+        /// Name of the procedure (see `sayback procedures`)
+        procedure: Option<String>,
+        /// A WAV file, or a folder of them taken in name order, instead of the microphone
+        #[arg(long, value_name = "PATH")]
+        sound: Option<PathBuf>,
+        /// The microphone's name (see `sayback microphones`); the system's usual one when left out
+        #[arg(long, value_name = "NAME", conflicts_with = "sound")]
+        microphone: Option<String>,
+        #[command(flatten)]
+        job: JobOptions,
+        #[command(flatten)]
+        ears: EarOptions,
+    },
+    /// Take up a job that was put down
+    Resume {
+        /// Name of the job on record (see `sayback records`)
+        id: String,
+        /// A WAV file, or a folder of them, instead of the microphone
+        #[arg(long, value_name = "PATH")]
+        sound: Option<PathBuf>,
+        /// The microphone's name
+        #[arg(long, value_name = "NAME", conflicts_with = "sound")]
+        microphone: Option<String>,
+        /// Go on although the procedure was changed since; the record will say so
+        #[arg(long)]
+        changed: bool,
+        #[command(flatten)]
+        job: JobOptions,
+        #[command(flatten)]
+        ears: EarOptions,
+    },
+    /// Go through a job by typing; gates can be typed and the record is marked as a rehearsal
+    Rehearse {
+        /// Name of the procedure
+        procedure: String,
+        /// Lines to type, from a file, one a line; `#` begins a comment
+        #[arg(long, value_name = "FILE")]
+        script: Option<PathBuf>,
+        #[command(flatten)]
+        job: JobOptions,
+    },
+    /// List the procedures
+    Procedures {
+        #[command(flatten)]
+        shelf: ShelfOptions,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Show a procedure: what to lay out, its steps, sizes, torques and gates
+    Procedure {
+        /// Name of the procedure
+        name: String,
+        #[command(flatten)]
+        shelf: ShelfOptions,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Check a procedure of your own: what is wrong, where, and what to do
+    Check {
+        /// The procedure's file
+        file: PathBuf,
+    },
+    /// List the microphones
+    Microphones {
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Say some commands and see how well you are heard
+    HearCheck {
+        /// A WAV file, or a folder of them, instead of the microphone
+        #[arg(long, value_name = "PATH")]
+        sound: Option<PathBuf>,
+        /// The microphone's name
+        #[arg(long, value_name = "NAME", conflicts_with = "sound")]
+        microphone: Option<String>,
+        #[command(flatten)]
+        ears: EarOptions,
+    },
+    /// List the jobs on record
+    Records {
+        #[command(flatten)]
+        records: RecordOptions,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Show the record of a job
+    Record {
+        /// Name of the job on record (see `sayback records`)
+        id: String,
+        #[command(flatten)]
+        records: RecordOptions,
+        /// Print the journal, line by line
+        #[arg(long, conflicts_with = "json")]
+        journal: bool,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+        /// Only say whether the record was changed since it was written, and where
+        #[arg(long, conflicts_with_all = ["journal", "json"])]
+        verify: bool,
+    },
+    /// Play a whole job with spoken recordings: what is heard, said and recorded
+    Demo {
+        /// What the technician says besides what leads on
+        #[arg(long, value_name = "FILE")]
+        talk: Option<PathBuf>,
+        /// The folder with the recordings' script
+        #[arg(long, value_name = "FOLDER", default_value = "audio-fixtures")]
+        fixtures: PathBuf,
+        /// Which of the recordings' voices speaks
+        #[arg(long, value_name = "ID", default_value = "neural-man")]
+        voice: String,
+        /// Where the record and the spoken answers are put
+        #[arg(long, value_name = "FOLDER", default_value = "target/demo")]
+        out: PathBuf,
+        /// Speak the answers aloud, in real time, instead of writing them to a WAV file
+        #[arg(long)]
+        aloud: bool,
+    },
+    /// Print the completions for a shell
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page
+    Man,
+}
+
+/// Runs the program.
+pub fn run() -> ExitCode {
+    let shell = Shell::parse();
+    match dispatch(shell.command) {
+        Ok(code) => code,
+        Err(report) => {
+            eprintln!("{report:?}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn dispatch(command: Command) -> miette::Result<ExitCode> {
+    match command {
+        Command::Work {
+            procedure,
+            sound,
+            microphone,
+            job,
+            ears,
+        } => work::work(
+            procedure.as_deref(),
+            sound.as_deref(),
+            microphone.as_deref(),
+            &job,
+            &ears,
+        ),
+        Command::Resume {
+            id,
+            sound,
+            microphone,
+            changed,
+            job,
+            ears,
+        } => work::resume(
+            &id,
+            changed,
+            sound.as_deref(),
+            microphone.as_deref(),
+            &job,
+            &ears,
+        ),
+        Command::Rehearse {
+            procedure,
+            script,
+            job,
+        } => work::rehearse(&procedure, script.as_deref(), &job),
+        Command::Procedures { shelf, json } => procedures::list(&shelf.shelf(), json),
+        Command::Procedure { name, shelf, json } => procedures::show(&shelf.shelf(), &name, json),
+        Command::Check { file } => procedures::check(&file),
+        Command::Microphones { json } => sound::microphones(json),
+        Command::HearCheck {
+            sound,
+            microphone,
+            ears,
+        } => sound::hear_check(sound.as_deref(), microphone.as_deref(), &ears),
+        Command::Records { records, json } => records::list(&records, json),
+        Command::Record {
+            id,
+            records,
+            journal,
+            json,
+            verify,
+        } => records::show(&records, &id, journal, json, verify),
+        Command::Demo {
+            talk,
+            fixtures,
+            voice,
+            out,
+            aloud,
+        } => demo::run(talk.as_deref(), &fixtures, &voice, &out, aloud),
+        Command::Completions { shell } => {
+            clap_complete::generate(
+                shell,
+                &mut Shell::command(),
+                "sayback",
+                &mut std::io::stdout(),
+            );
+            Ok(ExitCode::SUCCESS)
+        }
+        Command::Man => {
+            use miette::IntoDiagnostic;
+            clap_mangen::Man::new(Shell::command())
+                .render(&mut std::io::stdout())
+                .into_diagnostic()?;
+            Ok(ExitCode::SUCCESS)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_commands_of_the_shell_are_well_formed() {
+        Shell::command().debug_assert();
+    }
+}

@@ -1,0 +1,154 @@
+//! Options that several commands share.
+
+use clap::{Args, ValueEnum};
+use ears::verdict::Bars;
+use ears::{Recogniser, vosk, whisper};
+use miette::{IntoDiagnostic, WrapErr};
+use record::Shop;
+use sayback::hearing::Hearing;
+use sayback::library::Shelf;
+use std::path::PathBuf;
+use steps::quantity::TorqueUnit;
+use steps::{Mode, Settings, Wording};
+
+/// Where procedures come from.
+#[derive(Debug, Args)]
+pub struct ShelfOptions {
+    /// A folder of procedures; those that come with the program when left out
+    #[arg(long, value_name = "FOLDER")]
+    procedures: Option<PathBuf>,
+}
+
+impl ShelfOptions {
+    /// The shelf.
+    pub fn shelf(&self) -> Shelf {
+        self.procedures
+            .clone()
+            .map_or(Shelf::Shipped, Shelf::Folder)
+    }
+}
+
+/// Where records are kept.
+#[derive(Debug, Args)]
+pub struct RecordOptions {
+    /// The folder of the shop's records; `sayback` in the user's data folder when left out
+    #[arg(long, value_name = "FOLDER")]
+    records: Option<PathBuf>,
+}
+
+impl RecordOptions {
+    /// The shop's records.
+    pub fn shop(&self) -> miette::Result<Shop> {
+        let folder = match &self.records {
+            Some(folder) => folder.clone(),
+            None => data_folder().ok_or_else(|| {
+                miette::miette!("no home folder is set: name a folder with --records")
+            })?,
+        };
+        Shop::open(&folder).into_diagnostic()
+    }
+}
+
+fn data_folder() -> Option<PathBuf> {
+    let set = |name| {
+        std::env::var_os(name)
+            .filter(|value| !value.is_empty())
+            .map(PathBuf::from)
+    };
+    let data = set("XDG_DATA_HOME").or_else(|| set("HOME").map(|home| home.join(".local/share")));
+    data.map(|data| data.join("sayback"))
+}
+
+/// The unit of the technician's torque wrench, as it is typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum WrenchUnit {
+    /// Newton metres
+    #[value(name = "N.m")]
+    NewtonMetre,
+    /// Foot-pounds
+    #[value(name = "lbf.ft")]
+    PoundFoot,
+    /// Inch-pounds
+    #[value(name = "lbf.in")]
+    PoundInch,
+    /// Kilogram-force metres
+    #[value(name = "kgf.m")]
+    KilogramForceMetre,
+}
+
+impl From<WrenchUnit> for TorqueUnit {
+    fn from(unit: WrenchUnit) -> Self {
+        match unit {
+            WrenchUnit::NewtonMetre => Self::NewtonMetre,
+            WrenchUnit::PoundFoot => Self::PoundFoot,
+            WrenchUnit::PoundInch => Self::PoundInch,
+            WrenchUnit::KilogramForceMetre => Self::KilogramForceMetre,
+        }
+    }
+}
+
+/// How a job is talked through.
+#[derive(Debug, Args)]
+pub struct JobOptions {
+    #[command(flatten)]
+    pub shelf: ShelfOptions,
+    #[command(flatten)]
+    pub records: RecordOptions,
+    /// The unit that your torque wrench is marked in
+    #[arg(long, value_enum, default_value = "N.m")]
+    pub unit: WrenchUnit,
+    /// Say the short wording of a step where there is one
+    #[arg(long)]
+    pub short: bool,
+    /// Write the spoken answers to this WAV file instead of speaking them
+    #[arg(long, value_name = "FILE")]
+    pub answers: Option<PathBuf>,
+    /// Print only what is said, not the record
+    #[arg(long)]
+    pub quiet: bool,
+}
+
+impl JobOptions {
+    /// What a job is opened with.
+    pub fn settings(&self, mode: Mode) -> Settings {
+        let wording = if self.short {
+            Wording::Short
+        } else {
+            Wording::Long
+        };
+        Settings {
+            mode,
+            unit: self.unit.into(),
+            wording,
+        }
+    }
+}
+
+/// Which recognisers listen.
+#[derive(Debug, Args)]
+pub struct EarOptions {
+    /// The folder of the default ear's weights; where set-up put them when left out
+    #[arg(long, value_name = "FOLDER")]
+    ear: Option<PathBuf>,
+    /// The folder of an English Vosk model: it listens too, and a gate then needs both
+    #[arg(long, value_name = "FOLDER")]
+    vosk: Option<PathBuf>,
+}
+
+impl EarOptions {
+    /// The ears, ready to be told what to listen for.
+    pub fn hearing(&self) -> miette::Result<Hearing> {
+        let folder = self.ear.clone().unwrap_or_else(whisper::default_model_dir);
+        let threads = std::thread::available_parallelism()
+            .map_or(1, usize::from)
+            .min(4);
+        let default_ear = whisper::ClosedSet::load(&folder, threads)
+            .into_diagnostic()
+            .wrap_err("the default ear can't listen; `sayback rehearse` works without it")?;
+        let mut ears: Vec<Box<dyn Recogniser>> = vec![Box::new(default_ear)];
+        if let Some(model) = &self.vosk {
+            ears.push(Box::new(vosk::Vosk::load(model).into_diagnostic()?));
+        }
+        Hearing::new(ears, Bars::default()).into_diagnostic()
+    }
+}

@@ -1,0 +1,184 @@
+//! Lists, shows and checks procedures.
+
+use miette::{IntoDiagnostic, WrapErr, miette};
+use sayback::library::Shelf;
+use sayback::technician;
+use serde_json::json;
+use std::path::Path;
+use std::process::ExitCode;
+use steps::Procedure;
+use steps::procedure::{Action, Step};
+
+pub fn list(shelf: &Shelf, as_json: bool) -> miette::Result<ExitCode> {
+    let names = shelf
+        .names()
+        .into_diagnostic()
+        .wrap_err("the procedures can't be listed")?;
+    let mut usable = Vec::new();
+    let mut faulty = 0;
+    for name in names {
+        match shelf.load(&name) {
+            Ok(procedure) => usable.push(procedure),
+            Err(problems) => {
+                faulty += 1;
+                eprintln!("{name}: {problems}; see `sayback check`");
+            }
+        }
+    }
+    if as_json {
+        let list: Vec<_> = usable.iter().map(brief).collect();
+        println!("{}", serde_json::to_string_pretty(&list).into_diagnostic()?);
+    } else {
+        for it in &usable {
+            let minutes = it.usual_time.as_secs() / 60;
+            println!(
+                "{:<20} {} ({} steps, {} gates, about {minutes} min)",
+                it.id,
+                it.title,
+                it.steps.len(),
+                it.gates.len()
+            );
+        }
+    }
+    Ok(if faulty == 0 {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::FAILURE
+    })
+}
+
+fn brief(it: &Procedure) -> serde_json::Value {
+    json!({
+        "id": it.id, "title": it.title, "vehicle": it.vehicle, "values": it.values,
+        "minutes": it.usual_time.as_secs() / 60, "steps": it.steps.len(), "gates": it.gates.len(),
+        "sha256": it.sha256,
+    })
+}
+
+pub fn show(shelf: &Shelf, name: &str, as_json: bool) -> miette::Result<ExitCode> {
+    let it = shelf
+        .load(name)
+        .map_err(|problems| miette::Report::new(*problems))?;
+    if as_json {
+        let mut all = brief(&it);
+        all["steps"] = it.steps.iter().map(|step| step_json(&it, step)).collect();
+        all["gates"] = it
+            .gates
+            .iter()
+            .map(|(id, gate)| json!({ "id": id, "fact": gate.fact, "readback": gate.readback_written }))
+            .collect();
+        println!("{}", serde_json::to_string_pretty(&all).into_diagnostic()?);
+        return Ok(ExitCode::SUCCESS);
+    }
+    println!(
+        "{}\n{}\n{}\n{}",
+        it.title,
+        it.vehicle,
+        it.values,
+        steps::job::USUAL_CAUTION
+    );
+    let all = &it.lay_out;
+    for (heading, list) in [
+        ("Put on", &all.protection),
+        ("Tools", &all.tools),
+        ("Parts", &all.parts),
+        ("Consumables", &all.consumables),
+    ] {
+        if !list.is_empty() {
+            println!("\n{heading}: {}", list.join("; "));
+        }
+    }
+    println!();
+    for (number, step) in it.steps.iter().enumerate() {
+        println!("{:>3}  {}", number + 1, in_a_line(&it, step));
+    }
+    println!("\nWhen the job is given up:");
+    for step in &it.make_safe {
+        println!("     {}", in_a_line(&it, step));
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn in_a_line(it: &Procedure, step: &Step) -> String {
+    let text = match &step.action {
+        Action::Hold(gate) => {
+            let readback = it.gates.get(gate).map_or("", |gate| &gate.readback_written);
+            format!("HOLD POINT, say: {readback}")
+        }
+        Action::Do
+        | Action::Loosen(_)
+        | Action::Remove(_)
+        | Action::Refit(_)
+        | Action::Tighten(_)
+        | Action::Measure(_)
+        | Action::Wait(_)
+        | Action::Inspect
+        | Action::Ask { .. } => step.text.clone(),
+    };
+    let group = step.action.fastener().and_then(|id| it.fasteners.get(id));
+    let mut line = text;
+    if let Some(group) = group {
+        let torques: Vec<String> = group
+            .torque
+            .iter()
+            .flat_map(|torque| torque.all())
+            .map(ToString::to_string)
+            .collect();
+        let with = std::collections::BTreeMap::from([
+            ("count".to_owned(), group.count.to_string()),
+            ("fastener".to_owned(), group.name.clone()),
+            ("fasteners".to_owned(), group.named().to_owned()),
+            ("torque".to_owned(), torques.join(" or ")),
+            (
+                "size".to_owned(),
+                group
+                    .drive
+                    .map(|it| format!("{} {}", it.size, it.shape.name()))
+                    .unwrap_or_default(),
+            ),
+        ]);
+        line = steps::procedure::fill(&line, &with);
+    }
+    match &step.warning {
+        Some(warning) => format!(
+            "{} {}\n     {line}",
+            warning.signal.word().to_uppercase(),
+            warning.text
+        ),
+        None => line,
+    }
+}
+
+fn step_json(it: &Procedure, step: &Step) -> serde_json::Value {
+    let group = step.action.fastener().and_then(|id| it.fasteners.get(id));
+    let torque = group.and_then(|group| group.torque.as_ref());
+    json!({
+        "id": step.id, "text": in_a_line(it, step), "needs": step.needs, "voids": step.voids,
+        "torque": torque.map(|torque| torque.all().iter().map(ToString::to_string).collect::<Vec<_>>()),
+    })
+}
+
+/// Checks a file: that it can be read and used, and that everything to be said in it can be heard apart.
+pub fn check(file: &Path) -> miette::Result<ExitCode> {
+    let folder = file
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    let name = file
+        .file_name()
+        .and_then(|name| name.to_str())
+        .and_then(|name| name.strip_suffix(".toml"))
+        .ok_or_else(|| miette!("{} is not a .toml file", file.display()))?;
+    let it = Shelf::Folder(folder.to_owned())
+        .load(name)
+        .map_err(|problems| miette::Report::new(*problems))?;
+    let said = technician::goes_through(&it).into_diagnostic()?;
+    println!(
+        "{}: nothing to put right. {} steps, {} gates, {} things to say on the straight way through.",
+        it.title,
+        it.steps.len(),
+        it.gates.len(),
+        said.len()
+    );
+    Ok(ExitCode::SUCCESS)
+}

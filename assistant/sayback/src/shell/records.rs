@@ -1,0 +1,61 @@
+//! Lists and shows the records of jobs.
+
+use super::options::RecordOptions;
+use miette::IntoDiagnostic;
+use record::JobId;
+use std::process::ExitCode;
+use steps::{Mode, Outcome};
+
+pub fn list(records: &RecordOptions, as_json: bool) -> miette::Result<ExitCode> {
+    let jobs = records.shop()?.jobs().into_diagnostic()?;
+    if as_json {
+        println!("{}", serde_json::to_string_pretty(&jobs).into_diagnostic()?);
+    } else if jobs.is_empty() {
+        println!("No job is on record.");
+    } else {
+        for job in jobs {
+            let how = match job.outcome {
+                Some(Outcome::Finished) => "finished",
+                Some(Outcome::Abandoned) => "given up",
+                None => "open",
+            };
+            let rehearsal = match job.mode {
+                Mode::Work => "",
+                Mode::Rehearsal => ", REHEARSAL",
+            };
+            println!("{}  {} ({how}{rehearsal})", job.id, job.title);
+        }
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+pub fn show(
+    records: &RecordOptions,
+    id: &str,
+    journal: bool,
+    as_json: bool,
+    verify: bool,
+) -> miette::Result<ExitCode> {
+    let shop = records.shop()?;
+    let id = JobId::new(id);
+    if verify {
+        let verdict = shop.verify(&id, None).into_diagnostic()?;
+        println!("{verdict}");
+        return Ok(if verdict.is_whole() {
+            ExitCode::SUCCESS
+        } else {
+            ExitCode::FAILURE
+        });
+    }
+    let report = shop.report(&id).into_diagnostic()?;
+    if journal {
+        for line in report.journal_lines() {
+            println!("{line}");
+        }
+    } else if as_json {
+        println!("{}", report.json().into_diagnostic()?);
+    } else {
+        println!("{report}");
+    }
+    Ok(ExitCode::SUCCESS)
+}

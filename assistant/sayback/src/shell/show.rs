@@ -1,0 +1,109 @@
+//! Shows a talk, line by line.
+
+use sayback::conversation::Line;
+use sayback::hearing::{Meaning, Understood};
+use steps::{Certainty, Entry, Tone};
+
+/// Prints what is heard, said and, unless it is to be quiet, recorded.
+pub fn printer(quiet: bool) -> impl FnMut(Line<'_>) {
+    move |line| match line {
+        Line::Heard(understood) => {
+            if let Some(line) = heard(understood) {
+                println!("{line}");
+            }
+        }
+        Line::Said(sentence) => {
+            let mark = match sentence.tone {
+                Tone::Warning => "!",
+                Tone::Hold => "#",
+                Tone::Question => "?",
+                Tone::Refusal => "x",
+                Tone::Step | Tone::Answer => " ",
+            };
+            println!("  {mark} {}", sentence.text);
+        }
+        Line::Recorded(entry) if !quiet => println!("      [record] {}", recorded(entry)),
+        Line::Recorded(_) | Line::Stands(_) => {}
+        Line::Trouble(told) => eprintln!("  trouble: {told}"),
+    }
+}
+
+fn heard(understood: &Understood) -> Option<String> {
+    let words = &understood.heard.words;
+    let sure = match understood.heard.certainty {
+        Certainty::Sure | Certainty::Typed => "",
+        Certainty::Doubtful => " (not sure)",
+    };
+    match understood.meaning {
+        Meaning::Told(_) => Some(format!("“{words}”{sure}")),
+        Meaning::NotUnderstood => Some(format!("“{words}” (none of what can be said)")),
+        Meaning::Ignored if words.is_empty() => None,
+        Meaning::Ignored => Some(format!("(not for me: “{words}”)")),
+    }
+}
+
+/// A record entry on one line.
+pub fn recorded(entry: &Entry) -> String {
+    match entry {
+        Entry::Opened {
+            title, rehearsal, ..
+        } => {
+            format!(
+                "opened: {title}{}",
+                if *rehearsal { ", REHEARSAL" } else { "" }
+            )
+        }
+        Entry::Chosen { variant, option } => format!("{variant}: {option}"),
+        Entry::Done { step, .. } => format!("done: {step}"),
+        Entry::Tightened {
+            what, wanted, told, ..
+        } => format!("tightened: {what}, wanted {wanted}, told {told}"),
+        Entry::GateOpened { means, words, .. } => format!("gate opened: {means}; heard “{words}”"),
+        Entry::GateRefused { gate, tried, why } => {
+            format!("gate {gate} stays closed: “{tried}”, {why}")
+        }
+        Entry::Voided { fact, why } => format!("no longer certain: {fact}, {why}"),
+        Entry::Read {
+            name,
+            value,
+            unit,
+            within,
+            ..
+        } => {
+            format!(
+                "reading: {name} {value} {unit}, {}",
+                if *within {
+                    "within limits"
+                } else {
+                    "OUT OF LIMITS"
+                }
+            )
+        }
+        Entry::Answered { question, yes, .. } => {
+            format!("{question} {}", if *yes { "yes" } else { "no" })
+        }
+        Entry::Deferred { what, .. } => format!("deferred: {what}"),
+        Entry::CutShort { step, seconds_left } => {
+            format!("wait cut short: {step}, {seconds_left} s left")
+        }
+        Entry::Noted { words, .. } => format!("note (heard, unchecked): {words}"),
+        Entry::Helped { branch } => format!("extra steps: {branch}"),
+        Entry::Resumed { away_seconds } => format!("taken up again after {away_seconds} s"),
+        Entry::Abandoning => "being given up".to_owned(),
+        Entry::Closed {
+            outcome,
+            outstanding,
+        } => {
+            let how = match outcome {
+                steps::Outcome::Finished => "finished",
+                steps::Outcome::Abandoned => "given up",
+            };
+            let left = if outstanding.is_empty() {
+                String::new()
+            } else {
+                format!("; left: {}", outstanding.join("; "))
+            };
+            format!("closed: {how}{left}")
+        }
+    }
+}

@@ -1,0 +1,286 @@
+//! Works a job: from the microphone, from recordings, by typing.
+
+use super::options::{EarOptions, JobOptions};
+use super::sound::utterances;
+use super::{LEFT_OPEN, show};
+use ears::sound::endpoint::Event;
+use ears::sound::microphone::{Microphone, MicrophoneEvent};
+use miette::{IntoDiagnostic, WrapErr, miette};
+use record::{IfChanged, JobId, Worked};
+use sayback::conversation::{Conversation, now};
+use sayback::hearing::{Hearing, Meaning};
+use sayback::library::Shelf;
+use sayback::live::{self, Notice};
+use std::io::BufRead;
+use std::path::Path;
+use std::process::ExitCode;
+use std::sync::Arc;
+use steps::{Effect, Input, Lobby, Mode, Procedure, Sentence, Tone};
+use voice::Voice;
+
+pub fn work(
+    procedure: Option<&str>,
+    sound: Option<&Path>,
+    microphone: Option<&str>,
+    job: &JobOptions,
+    ears: &EarOptions,
+) -> miette::Result<ExitCode> {
+    let shelf = job.shelf.shelf();
+    let mut hearing = ears.hearing()?;
+    let mut voice = voice_for(job)?;
+    let given = sound.map(utterances).transpose()?.map(Vec::into_iter);
+    let mut source = match given {
+        Some(given) => Source::Recordings(given),
+        None => Source::Microphone(microphone),
+    };
+    println!(
+        "Listening with {}. Speaking with {}.",
+        hearing.names().join(" and "),
+        voice.name()
+    );
+    let procedure = match procedure {
+        Some(name) => load(&shelf, name)?,
+        None => match choose(&shelf, &mut hearing, voice.as_mut(), &mut source)? {
+            Some(procedure) => procedure,
+            None => return Err(miette!("no job was chosen")),
+        },
+    };
+    let shop = job.records.shop()?;
+    let (worked, first) =
+        Worked::begin(&shop, Arc::new(procedure), job.settings(Mode::Work), now())
+            .into_diagnostic()?;
+    talk_through(worked, Some(hearing), voice, source, &first, job.quiet)
+}
+
+pub fn resume(
+    id: &str,
+    changed: bool,
+    sound: Option<&Path>,
+    microphone: Option<&str>,
+    job: &JobOptions,
+    ears: &EarOptions,
+) -> miette::Result<ExitCode> {
+    let shop = job.records.shop()?;
+    let id = JobId::new(id);
+    let jobs = shop.jobs().into_diagnostic()?;
+    let known = jobs.iter().find(|it| it.id == id);
+    let name =
+        known.ok_or_else(|| miette!("no job on record is called {id}: see `sayback records`"))?;
+    let procedure = load(&job.shelf.shelf(), name.procedure.as_str())?;
+    let if_changed = if changed {
+        IfChanged::GoOn
+    } else {
+        IfChanged::Refuse
+    };
+    let again =
+        Worked::resume(&shop, &id, Arc::new(procedure), if_changed, now()).into_diagnostic()?;
+    let mut first = again.effects;
+    if again.changed {
+        let told = "The procedure was changed since this job was begun. The record says so.";
+        first.insert(0, Effect::Say(Sentence::new(Tone::Warning, told)));
+    }
+    let voice = voice_for(job)?;
+    if again.worked.job().settings().mode == Mode::Rehearsal {
+        let lines = Source::Lines(Box::new(std::io::stdin().lock().lines()));
+        return talk_through(again.worked, None, voice, lines, &first, job.quiet);
+    }
+    let source = match sound {
+        Some(path) => Source::Recordings(utterances(path)?.into_iter()),
+        None => Source::Microphone(microphone),
+    };
+    talk_through(
+        again.worked,
+        Some(ears.hearing()?),
+        voice,
+        source,
+        &first,
+        job.quiet,
+    )
+}
+
+pub fn rehearse(
+    procedure: &str,
+    script: Option<&Path>,
+    job: &JobOptions,
+) -> miette::Result<ExitCode> {
+    let procedure = load(&job.shelf.shelf(), procedure)?;
+    let shop = job.records.shop()?;
+    let (worked, first) = Worked::begin(
+        &shop,
+        Arc::new(procedure),
+        job.settings(Mode::Rehearsal),
+        now(),
+    )
+    .into_diagnostic()?;
+    let voice: Box<dyn Voice> = match &job.answers {
+        Some(_) => voice_for(job)?,
+        None => Box::new(voice::PrintOnly::new(
+            std::io::sink(),
+            voice::Settings::default(),
+        )),
+    };
+    let lines: Box<dyn Iterator<Item = std::io::Result<String>>> = match script {
+        Some(path) => {
+            let text = std::fs::read_to_string(path)
+                .into_diagnostic()
+                .wrap_err_with(|| format!("the script {} can't be read", path.display()))?;
+            let lines: Vec<_> = text
+                .lines()
+                .map(str::trim)
+                .filter(|line| !line.is_empty() && !line.starts_with('#'))
+                .map(|line| Ok(line.to_owned()))
+                .collect();
+            Box::new(lines.into_iter())
+        }
+        None => Box::new(std::io::stdin().lock().lines()),
+    };
+    talk_through(worked, None, voice, Source::Lines(lines), &first, job.quiet)
+}
+
+/// Where what is said comes from.
+enum Source<'a> {
+    Microphone(Option<&'a str>),
+    Recordings(std::vec::IntoIter<ears::sound::Utterance>),
+    Lines(Box<dyn Iterator<Item = std::io::Result<String>> + 'a>),
+}
+
+fn talk_through(
+    worked: Worked,
+    hearing: Option<Hearing>,
+    voice: Box<dyn Voice>,
+    source: Source<'_>,
+    first: &[Effect],
+    quiet: bool,
+) -> miette::Result<ExitCode> {
+    let mut show = show::printer(quiet);
+    let mut talk = Conversation::new(worked, hearing, voice, &mut show).into_diagnostic()?;
+    talk.act_on(first).into_diagnostic()?;
+    match source {
+        Source::Microphone(name) => {
+            live::work(&mut talk, name, &mut notice).into_diagnostic()?;
+        }
+        Source::Recordings(recordings) => {
+            for utterance in recordings {
+                if talk.job().outcome().is_some() {
+                    break;
+                }
+                talk.voice().wait();
+                talk.hear(&utterance, false).into_diagnostic()?;
+            }
+        }
+        Source::Lines(lines) => {
+            for line in lines {
+                if talk.job().outcome().is_some() {
+                    break;
+                }
+                if talk.wake().is_some_and(|at| at <= now()) {
+                    talk.take(Input::Woke).into_diagnostic()?;
+                }
+                talk.typed(&line.into_diagnostic()?).into_diagnostic()?;
+            }
+        }
+    }
+    talk.voice().wait();
+    let id = talk.worked().id();
+    if talk.job().outcome().is_some() {
+        println!("The record: sayback record {id}");
+        Ok(ExitCode::SUCCESS)
+    } else {
+        println!("The job is open. Take it up again: sayback resume {id}");
+        Ok(ExitCode::from(LEFT_OPEN))
+    }
+}
+
+fn notice(notice: Notice<'_>) {
+    match notice {
+        Notice::Listening(name) => println!("Listening to {name}."),
+        Notice::Lost(reason) => {
+            eprintln!("The microphone is gone ({reason}). The job holds until it is back.")
+        }
+        Notice::Overrun(frames) => {
+            eprintln!("{frames} frames of sound were lost: this machine was too busy.")
+        }
+    }
+}
+
+pub fn load(shelf: &Shelf, name: &str) -> miette::Result<Procedure> {
+    shelf
+        .load(name)
+        .map_err(|problems| miette::Report::new(*problems))
+}
+
+/// The voice, and which one it is when it isn't the first choice.
+fn voice_for(job: &JobOptions) -> miette::Result<Box<dyn Voice>> {
+    let settings = voice::Settings::default();
+    if let Some(path) = &job.answers {
+        return Ok(Box::new(
+            voice::EspeakWav::create(path, settings).into_diagnostic()?,
+        ));
+    }
+    let answers = std::env::temp_dir().join("sayback-answers.wav");
+    let chosen = voice::best_available(&answers, settings);
+    for why in &chosen.because {
+        eprintln!("{why}");
+    }
+    Ok(chosen.voice)
+}
+
+/// Asks by voice which job it is to be.
+fn choose(
+    shelf: &Shelf,
+    hearing: &mut Hearing,
+    voice: &mut dyn Voice,
+    source: &mut Source<'_>,
+) -> miette::Result<Option<Procedure>> {
+    let names = shelf.names().into_diagnostic()?;
+    let procedures: Vec<Procedure> = names
+        .iter()
+        .filter_map(|name| shelf.load(name).ok())
+        .collect();
+    let lobby = Lobby::new(&procedures);
+    hearing.listen_for(&lobby.listen()).into_diagnostic()?;
+    let say = |voice: &mut dyn Voice, sentence: &steps::Sentence| {
+        println!("  ? {}", sentence.text);
+        voice
+            .say(&words::wording::spoken(&sentence.text))
+            .into_diagnostic()
+    };
+    say(voice, &lobby.opening())?;
+    voice.wait();
+    let opened = match &source {
+        Source::Microphone(name) => Some(Microphone::open(*name).into_diagnostic()?),
+        Source::Recordings(_) | Source::Lines(_) => None,
+    };
+    loop {
+        let utterance = match (&opened, &mut *source) {
+            (Some((_, events)), _) => match events.recv().into_diagnostic()? {
+                MicrophoneEvent::Heard(Event::Utterance(utterance)) => utterance,
+                MicrophoneEvent::Lost { reason } => {
+                    return Err(miette!("the microphone is gone: {reason}"));
+                }
+                MicrophoneEvent::Heard(
+                    Event::SpeechBegan | Event::CutShort(_) | Event::Discarded(_),
+                )
+                | MicrophoneEvent::Level { .. }
+                | MicrophoneEvent::Overrun { .. } => continue,
+            },
+            (None, Source::Recordings(recordings)) => match recordings.next() {
+                Some(utterance) => utterance,
+                None => return Ok(None),
+            },
+            (None, Source::Microphone(_) | Source::Lines(_)) => return Ok(None),
+        };
+        let understood = hearing.hear(&utterance).into_diagnostic()?;
+        // A doubtful start is asked again rather than begun.
+        let sure = understood.heard.certainty == steps::Certainty::Sure;
+        match understood.meaning {
+            Meaning::Told(command) if sure => match lobby.take(&command) {
+                Ok(id) => return Ok(procedures.into_iter().find(|it| it.id == id)),
+                Err(sentence) => say(voice, &sentence)?,
+            },
+            Meaning::Told(_) | Meaning::NotUnderstood => say(voice, &lobby.opening())?,
+            Meaning::Ignored => {}
+        }
+        voice.wait();
+    }
+}

@@ -1,0 +1,210 @@
+//! Somebody who says what the job asks for: for the demonstration, and for tests of whole jobs.
+//!
+//! A talk ([`Talk`]) is a small TOML file: what is said at a step or a gate before the thing that leads on,
+//! which options are chosen, which values are read off. Where it is silent the technician says "next", the
+//! gate's readback, "yes", a value within limits.
+
+use serde::Deserialize;
+use std::collections::{BTreeMap, VecDeque};
+use std::sync::Arc;
+use steps::procedure::Action;
+use steps::{Certainty, Command, Decimal, Heard, Id, Input, Job, Moment, Procedure, Settings};
+use words::now::{CannotListen, StateGrammar};
+
+/// A job that isn't closed after so much was said goes in circles.
+const MOST_SAID: usize = 500;
+
+/// What a technician says in a job besides what leads on.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Talk {
+    /// The option chosen for each variant; the first when left out.
+    pub choose: BTreeMap<String, String>,
+    /// The values read off, in the order in which they are said; one within limits when left out.
+    pub readings: BTreeMap<String, Vec<String>>,
+    /// "yes" or "no" to each question of the procedure; the answer that leads straight on when left out.
+    pub answers: BTreeMap<String, String>,
+    /// What is said first at a place.
+    pub at: Vec<At>,
+}
+
+/// What is said first at a place: once, in order.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct At {
+    /// The step or gate, or `end` for the end of the steps.
+    pub place: String,
+    /// The sentences.
+    pub say: VecDeque<String>,
+}
+
+impl Talk {
+    /// What is said now; `None` when the job is closed.
+    pub fn says(&mut self, job: &Job) -> Option<String> {
+        if job.outcome().is_some() {
+            return None;
+        }
+        let listen = job.listen();
+        let place = place(job);
+        if let Some(at) = self
+            .at
+            .iter_mut()
+            .find(|at| at.place == place && !at.say.is_empty())
+        {
+            return at.say.pop_front();
+        }
+        if listen.dictation {
+            return Some("the boot is split".to_owned());
+        }
+        if let Some(PhraseOf { variant, options }) = choice(job) {
+            let wanted = self.choose.get(variant.as_str());
+            let option = options
+                .iter()
+                .find(|(id, _)| Some(&id.to_string()) == wanted)
+                .or(options.first());
+            return option.map(|(_, words)| words.clone());
+        }
+        if job.asks() {
+            return Some("yes".to_owned());
+        }
+        if let Some(readback) = listen.readback {
+            return Some(readback.words);
+        }
+        match job.step().map(|step| (&step.id, &step.action)) {
+            Some((id, Action::Ask { yes, no })) => {
+                let usual = if no.is_none() || yes.is_some() {
+                    "no"
+                } else {
+                    "yes"
+                };
+                let usual = if yes.is_none() { "yes" } else { usual };
+                Some(
+                    self.answers
+                        .get(id.as_str())
+                        .cloned()
+                        .unwrap_or_else(|| usual.to_owned()),
+                )
+            }
+            Some((_, Action::Measure(reading))) => Some(self.value(job, reading)),
+            Some(_) => Some("next".to_owned()),
+            None if listen.commands.contains(&Command::Finish) && place == "end" => {
+                Some("finish".to_owned())
+            }
+            None => Some("next".to_owned()),
+        }
+    }
+
+    fn value(&mut self, job: &Job, reading: &Id) -> String {
+        let values = self.readings.get_mut(reading.as_str());
+        if let Some(values) = values
+            && !values.is_empty()
+        {
+            return values.remove(0);
+        }
+        let Some(reading) = job.procedure().readings.get(reading) else {
+            return "next".to_owned();
+        };
+        let (low, high) = (
+            reading.min.unwrap_or(reading.least),
+            reading.max.unwrap_or(reading.most),
+        );
+        let middle = Decimal::nearest((low.to_f64() + high.to_f64()) / 2.0, reading.places());
+        words::number::spell(middle.unwrap_or(low))
+    }
+}
+
+/// Where the job stands, as a talk names it: the gate that holds, the step, or `end`, `choose`, `lay-out`.
+pub fn place(job: &Job) -> String {
+    if let Some(gate) = job.holding() {
+        return gate.to_string();
+    }
+    if let Some(step) = job.step() {
+        return step.id.to_string();
+    }
+    let listen = job.listen();
+    if choice(job).is_some() {
+        "choose".to_owned()
+    } else if listen.commands.contains(&Command::Finish) {
+        "end".to_owned()
+    } else {
+        "lay-out".to_owned()
+    }
+}
+
+struct PhraseOf<'a> {
+    variant: &'a Id,
+    options: Vec<(Id, String)>,
+}
+
+fn choice(job: &Job) -> Option<PhraseOf<'_>> {
+    let phrases = job.listen().phrases;
+    let mut variant = None;
+    let mut options = Vec::new();
+    for phrase in phrases {
+        if let Command::Choose {
+            variant: asked,
+            option,
+        } = phrase.command
+        {
+            variant = job
+                .procedure()
+                .variants
+                .iter()
+                .find(|it| it.id == asked)
+                .map(|it| &it.id);
+            options.push((option, phrase.words));
+        }
+    }
+    variant.map(|variant| PhraseOf { variant, options })
+}
+
+/// Goes straight through a job without sound, and lists what is said on the way, in order.
+///
+/// # Errors
+/// When something in a state on that way can't be listened for, or can't be told from something else.
+pub fn goes_through(procedure: &Procedure) -> Result<Vec<String>, CannotListen> {
+    said_in(procedure, Settings::default(), &mut Talk::default())
+}
+
+/// What the technician of a talk says in a job, in order, when everything is heard.
+///
+/// # Errors
+/// As [`goes_through`].
+pub fn said_in(
+    procedure: &Procedure,
+    settings: Settings,
+    talk: &mut Talk,
+) -> Result<Vec<String>, CannotListen> {
+    let mut job = Job::new(Arc::new(procedure.clone()), settings);
+    let now = Moment(0);
+    job.take(Input::Begin, now);
+    let mut all = Vec::new();
+    while let Some(words) = talk.says(&job) {
+        let grammar = StateGrammar::compile(&job.listen())?;
+        let heard = Heard {
+            words: words.clone(),
+            certainty: Certainty::Sure,
+            evidence: None,
+            sound: None,
+        };
+        let input = if grammar.takes_dictation() {
+            Input::Said {
+                command: Command::Dictation {
+                    words: words.clone(),
+                },
+                heard,
+            }
+        } else {
+            match grammar.parse(&words) {
+                Ok(command) => Input::Said { command, heard },
+                Err(_) => Input::NotUnderstood { heard },
+            }
+        };
+        job.take(input, now);
+        all.push(words);
+        if all.len() > MOST_SAID {
+            break;
+        }
+    }
+    Ok(all)
+}
