@@ -14,6 +14,13 @@ pub(super) fn of(path: &Path, error: &Error) -> RecordError {
         }
         Some(ErrorCode::DatabaseCorrupt) => RecordError::Damaged { path, what },
         Some(ErrorCode::NotADatabase) => RecordError::Damaged { path, what },
+        // The file of shared memory beside the journal couldn't grow: there is no other cause.
+        Some(ErrorCode::SystemIoFailure)
+            if error.sqlite_error().map(|it| it.extended_code)
+                == Some(rusqlite::ffi::SQLITE_IOERR_SHMSIZE) =>
+        {
+            RecordError::Full { path }
+        }
         Some(ErrorCode::SystemIoFailure) => RecordError::Disk { path, what },
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => RecordError::Busy { path },
         _ => RecordError::Database { path, what },

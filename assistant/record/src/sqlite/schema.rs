@@ -40,8 +40,9 @@ const STEPS: [&str; 1] = ["
 /// The version of the tables that this program writes.
 pub(super) const VERSION: i64 = STEPS.len() as i64;
 
-/// Whether this program may touch the file at all; asked before anything is changed in it.
-pub(super) fn look_at(connection: &Connection, path: &Path) -> Result<(), RecordError> {
+/// The version of the file's tables, 0 for a new file; refuses a file that this program may not touch, so
+/// it is asked before anything is changed in it.
+pub(super) fn look_at(connection: &Connection, path: &Path) -> Result<i64, RecordError> {
     let failed = |error| errors::of(path, &error);
     let number = |pragma: &str| {
         connection
@@ -58,8 +59,8 @@ pub(super) fn look_at(connection: &Connection, path: &Path) -> Result<(), Record
             found,
             known: VERSION,
         }),
-        // Ours, or a new file with nothing in it.
-        (APPLICATION, _, _) | (0, 0, 0) => Ok(()),
+        (APPLICATION, found, _) => Ok(found),
+        (0, 0, 0) => Ok(0),
         _ => Err(RecordError::NotOurs {
             path: path.to_owned(),
         }),
@@ -68,18 +69,16 @@ pub(super) fn look_at(connection: &Connection, path: &Path) -> Result<(), Record
 
 /// Brings the tables up to today's version, all steps or none.
 pub(super) fn bring_up(connection: &mut Connection, path: &Path) -> Result<(), RecordError> {
+    // Most often it is up to date, and then nothing need wait for whoever is writing.
+    if look_at(connection, path)? == VERSION {
+        return Ok(());
+    }
     let failed = |error| errors::of(path, &error);
     let transaction = connection
         .transaction_with_behavior(TransactionBehavior::Immediate)
         .map_err(failed)?;
-    // Another program may have brought it up since it was looked at, even to a newer version.
-    look_at(&transaction, path)?;
-    let found: i64 = transaction
-        .pragma_query_value(None, "user_version", |row| row.get(0))
-        .map_err(failed)?;
-    if found == VERSION {
-        return transaction.commit().map_err(failed);
-    }
+    // Another program may have brought it up meanwhile, even to a newer version.
+    let found = look_at(&transaction, path)?;
     for step in STEPS.iter().skip(usize::try_from(found).unwrap_or(0)) {
         transaction.execute_batch(step).map_err(failed)?;
     }
