@@ -199,6 +199,13 @@ impl Past {
             .is_some_and(|last| matches!(last.event, Event::Closed { .. }))
     }
 
+    /// Adds where the last input led to, from replaying, when only that tells.
+    pub fn complete(&mut self, open_end: Option<Reached>) {
+        if self.newest.is_none() {
+            self.newest = open_end;
+        }
+    }
+
     /// What was put on the record, with times, as it was kept.
     pub fn lines(&self) -> Vec<Line> {
         let last = self.entries.len().saturating_sub(1);

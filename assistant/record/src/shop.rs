@@ -4,8 +4,8 @@ use crate::journal::{Ends, Journal};
 use crate::open::End;
 use crate::past::Past;
 use crate::sqlite::Records;
-use crate::verify::{Verified, verified};
-use crate::{Event, JobId, Line, OpenJob, PROGRAM, Reached, RecordError, Report};
+use crate::verify::{Replay, Verified, verified};
+use crate::{Event, JobId, Line, OpenJob, PROGRAM, RecordError, Report};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -152,7 +152,7 @@ impl Shop {
             return Err(RecordError::NoSuchJob { job: id.clone() });
         }
         let mut hold = self.journal.hold(id)?;
-        let past = Past::read(&*self.journal, id)?;
+        let mut past = Past::read(&*self.journal, id)?;
         if let Some((seq, fault)) = past.fault {
             return Err(RecordError::NotWhole {
                 job: id.clone(),
@@ -194,10 +194,8 @@ impl Shop {
             .entries
             .iter()
             .any(|told| matches!(told.event, Event::Input { .. }));
-        let mut lines = past.lines();
-        if past.newest.is_none() {
-            lines.extend(last_lines(&past, reached));
-        }
+        past.complete(reached);
+        let lines = past.lines();
         Ok(TakenUp {
             open,
             job,
@@ -207,13 +205,35 @@ impl Shop {
         })
     }
 
-    /// A job's record as it was kept, for reading and printing; it needs no procedure.
+    /// A job's record as it was kept, for reading and printing. It needs no procedure, so it can be had when
+    /// that has long been changed. Where the power failed right after an open job's last input, what this
+    /// one led to is missing until the job is taken up.
     ///
     /// # Errors
     /// When there is no such job or nothing of it can be read.
     pub fn report(&self, id: &JobId) -> Result<Report, RecordError> {
         let past = Past::read(&*self.journal, id)?;
         Ok(Report::of(&past, &self.verified(&past, None)))
+    }
+
+    /// The same, with all inputs replayed to prove it; when the procedure has still the text that the job
+    /// was last worked by.
+    ///
+    /// # Errors
+    /// As [`report`](Self::report).
+    pub fn report_replayed(
+        &self,
+        id: &JobId,
+        procedure: Arc<Procedure>,
+    ) -> Result<Report, RecordError> {
+        let mut past = Past::read(&*self.journal, id)?;
+        let verified = self.verified(&past, Some(Arc::clone(&procedure)));
+        if verified.replay == Replay::Same
+            && let Ok((_, open_end)) = past.replay(procedure)
+        {
+            past.complete(open_end);
+        }
+        Ok(Report::of(&past, &verified))
     }
 
     /// Whether a job's record is as it was written. With the procedure also whether it is what the inputs
@@ -280,19 +300,6 @@ fn accepted(
         }),
         (changed, IfChanged::Refuse | IfChanged::GoOn) => Ok(changed),
     }
-}
-
-/// What the last input put on the record, when only replaying tells.
-fn last_lines(past: &Past, reached: Option<Reached>) -> Vec<Line> {
-    let (Some(last), Some(reached)) = (past.entries.last(), reached) else {
-        return Vec::new();
-    };
-    let line = |entry| Line {
-        seq: past.next().saturating_sub(1),
-        at: last.at,
-        entry,
-    };
-    reached.entries.into_iter().map(line).collect()
 }
 
 fn summary(ends: Ends) -> Result<JobSummary, RecordError> {

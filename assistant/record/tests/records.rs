@@ -308,6 +308,22 @@ fn a_report_needs_no_procedure_and_leaves_nothing_out() {
 }
 
 #[test]
+fn a_summary_reads_like_this() {
+    let folder = tempfile::tempdir().unwrap();
+    let shop = Shop::open(folder.path()).unwrap();
+    for (mode, name) in [(Mode::Work, "work"), (Mode::Rehearsal, "rehearsal")] {
+        let id = work(&shop, mode).unwrap();
+        let mut report = shop.report_replayed(&id, procedure(TEXT)).unwrap();
+        assert!(report.verified.contains("Replaying them led to the same."));
+        // Hashes follow from the program's every detail.
+        report.verified = report.verified.replace(&report.head, "(its hash)");
+        report.procedure_sha256 = "(its hash)".to_owned();
+        report.program = "(its version)".to_owned();
+        insta::assert_snapshot!(name, report);
+    }
+}
+
+#[test]
 fn going_on_after_the_last_words_were_lost_between_disk_and_ear() {
     // The input is on disk, the program ended before the job took it: it counts, once.
     let folder = tempfile::tempdir().unwrap();
@@ -318,6 +334,9 @@ fn going_on_after_the_last_words_were_lost_between_disk_and_ear() {
     open.append(&Input::Begin, at(0)).unwrap();
     let id = open.id().clone();
     drop(open);
+    assert_eq!(shop.report(&id).unwrap().lines.len(), 0);
+    let replayed = shop.report_replayed(&id, procedure(TEXT)).unwrap();
+    assert_eq!(replayed.lines.len(), 1);
     let again = Worked::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(60)).unwrap();
     assert_eq!(again.lines.len(), 1, "{:?}", again.lines);
     assert!(matches!(again.lines[0].entry, Entry::Opened { .. }));
