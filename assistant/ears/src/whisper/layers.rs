@@ -192,19 +192,46 @@ pub fn exp(x: f32) -> f32 {
     f32::from_bits(((n as i32 + 127) << 23) as u32) * series
 }
 
+/// Sums and greatest values are taken in so many lanes side by side, which the compiler can then do at
+/// once; one after the other they would have to wait for each other.
+const LANES: usize = 16;
+
+/// The greatest of a row.
+pub fn greatest(row: &[f32]) -> f32 {
+    let mut lanes = [f32::NEG_INFINITY; LANES];
+    let (chunks, rest) = row.as_chunks::<LANES>();
+    let larger = |a: f32, b: f32| if b > a { b } else { a };
+    for chunk in chunks {
+        for (lane, value) in lanes.iter_mut().zip(chunk) {
+            *lane = larger(*lane, *value);
+        }
+    }
+    lanes
+        .iter()
+        .chain(rest)
+        .copied()
+        .fold(f32::NEG_INFINITY, larger)
+}
+
+/// The sum of e to the power of each value less `greatest`.
+pub fn sum_of_exp(row: &[f32], greatest: f32) -> f32 {
+    let mut lanes = [0.0; LANES];
+    let (chunks, rest) = row.as_chunks::<LANES>();
+    for chunk in chunks {
+        for (lane, value) in lanes.iter_mut().zip(chunk) {
+            *lane += exp(*value - greatest);
+        }
+    }
+    let rest: f32 = rest.iter().map(|value| exp(*value - greatest)).sum();
+    lanes.iter().sum::<f32>() + rest
+}
+
 /// Turns a row of logits into probabilities.
 pub fn softmax(row: &mut [f32]) {
-    let greatest = row.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-    let mut total = 0.0;
+    let greatest = greatest(row);
+    let factor = 1.0 / sum_of_exp(row, greatest);
     for value in row.iter_mut() {
-        *value = exp(*value - greatest);
-    }
-    for value in row.iter() {
-        total += value;
-    }
-    let factor = 1.0 / total;
-    for value in row.iter_mut() {
-        *value *= factor;
+        *value = exp(*value - greatest) * factor;
     }
 }
 

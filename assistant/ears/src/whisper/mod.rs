@@ -47,7 +47,7 @@ use variants::variants;
 /// Carried on from token to token; phrases are lost below 16.
 const WIDTH: Width = Width {
     beam: 24,
-    below_best: 20.0,
+    below_best: 12.0,
 };
 
 /// Sets up to this size have all their priors computed at once; of larger ones (numbers) only the

@@ -4,7 +4,7 @@
 //! way, so that it is never in memory in full; of the logits only their log-sum, the likeliest, and those
 //! that are asked for are kept.
 
-use super::layers::{WIDTH, exp};
+use super::layers::{WIDTH, greatest, sum_of_exp};
 use super::matrix::{Onto, Shape, multiply};
 use super::tokens::Token;
 use super::weights::Weights;
@@ -119,24 +119,17 @@ impl Projection {
 
 impl Next {
     fn of(logits: &[f32], first: Token, limit: Token) -> Self {
-        let greatest = logits.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-        let total: f32 = logits.iter().map(|logit| exp(logit - greatest)).sum();
-        let mut likeliest = (first, f32::NEG_INFINITY);
+        let highest = greatest(logits);
+        let normaliser = highest + sum_of_exp(logits, highest).ln();
         let below = (limit.saturating_sub(first) as usize).min(logits.len());
-        if below > 0 {
-            let best = logits[..below]
-                .iter()
-                .copied()
-                .fold(f32::NEG_INFINITY, f32::max);
-            let at = logits[..below]
-                .iter()
-                .position(|logit| *logit == best)
-                .unwrap_or(0);
-            likeliest = (first + at as Token, best);
-        }
+        let best = greatest(&logits[..below]);
+        let at = logits[..below]
+            .iter()
+            .position(|logit| *logit == best)
+            .unwrap_or(0);
         Self {
-            normaliser: greatest + total.ln(),
-            likeliest,
+            normaliser,
+            likeliest: (first + at as Token, best),
         }
     }
 

@@ -20,9 +20,14 @@ impl Candidate {
         self.score.scored - SHARE * self.prior
     }
 
-    /// The corrected score isn't above this: what was dropped on the way counts in full.
-    fn corrected_at_most(&self) -> f32 {
-        self.score.at_most - SHARE * self.prior
+    /// How far this phrase stands above another. One that was dropped on the way has no score of its own:
+    /// what it had when it was dropped bounds it, and as it lacks a correction none is made on either side.
+    fn margin_over(&self, other: &Self) -> f32 {
+        if other.score.scored.is_finite() {
+            self.corrected() - other.corrected()
+        } else {
+            self.score.scored - other.score.at_most
+        }
     }
 }
 
@@ -38,20 +43,16 @@ pub fn evidence(
         .filter(|candidate| candidate.score.scored.is_finite());
     let winner = scored.max_by(|one, other| one.corrected().total_cmp(&other.corrected()))?;
     let phrase = &set.phrases[winner.phrase];
-    let best_other = |decoy: bool| {
+    let nearest = |decoy: bool| {
         candidates
             .iter()
-            .filter(|other| {
-                other.phrase != winner.phrase && set.phrases[other.phrase].decoy == decoy
-            })
+            .filter(|other| other.phrase != winner.phrase)
+            .filter(|other| set.phrases[other.phrase].decoy == decoy)
             .filter(|other| other.score.at_most.is_finite())
-            .max_by(|one, other| {
-                one.corrected_at_most()
-                    .total_cmp(&other.corrected_at_most())
-            })
+            .map(|other| (other.phrase, winner.margin_over(other)))
+            .min_by(|(_, one), (_, other)| one.total_cmp(other))
     };
-    let margin = |other: &Candidate| winner.corrected() - other.corrected_at_most();
-    let runner_up = best_other(false);
+    let runner_up = nearest(false);
     Some(Hypothesis {
         words: phrase.words.clone(),
         stake: phrase.stake,
@@ -63,11 +64,11 @@ pub fn evidence(
                 model_sha256: String::new(),
             },
             score: Some(winner.corrected() / winner.score.tokens as f32),
-            margin_runner_up: runner_up.map(margin),
-            margin_decoy: best_other(true).map(margin),
+            margin_runner_up: runner_up.map(|(_, margin)| margin),
+            margin_decoy: nearest(true).map(|(_, margin)| margin),
             margin_free: Some(winner.score.scored - free_log_likelihood),
             free_transcription: Some(free_transcription.to_owned()),
-            runner_up: runner_up.map(|other| set.phrases[other.phrase].words.clone()),
+            runner_up: runner_up.map(|(phrase, _)| set.phrases[phrase].words.clone()),
             confidence: None,
             snr_db: None,
             seconds: 0.0,

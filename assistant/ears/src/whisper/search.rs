@@ -71,9 +71,24 @@ struct Transcription {
 impl Transcription {
     fn take(&mut self, (token, log_probability): (Token, f32), end: Token) {
         self.found.log_likelihood += log_probability;
-        self.next = (token != end && self.found.tokens.len() < self.most_tokens).then_some(token);
-        self.found.tokens.extend(self.next);
+        if token == end {
+            return;
+        }
+        self.found.tokens.push(token);
+        let goes_on = self.found.tokens.len() < self.most_tokens && !repeats(&self.found.tokens);
+        self.next = goes_on.then_some(token);
     }
+}
+
+/// Whether the transcription has fallen into saying the same again and again, as it does over a short
+/// context: its last two tokens or more stand there twice, or its last token three times.
+fn repeats(tokens: &[Token]) -> bool {
+    let length = tokens.len();
+    let thrice = tokens
+        .last_chunk::<3>()
+        .is_some_and(|[a, b, c]| a == b && b == c);
+    let twice = |part: usize| tokens[length - part..] == tokens[length - 2 * part..length - part];
+    thrice || (2..=length / 2).any(twice)
 }
 
 /// A beginning that is carried on: its branch in the trie, its node in the decoder's tree, and its
@@ -246,5 +261,23 @@ pub fn log_sum(a: f32, b: f32) -> f32 {
         high
     } else {
         high + (low - high).exp().ln_1p()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn repetition_is_seen() {
+        assert!(repeats(&[7, 1, 2, 1, 2]));
+        assert!(repeats(&[5, 5, 5]));
+        assert!(!repeats(&[5, 5, 6]) && !repeats(&[1, 2, 3, 1, 2]) && !repeats(&[]));
+    }
+
+    #[test]
+    fn logs_are_summed() {
+        assert!((log_sum(0.5f32.ln(), 0.25f32.ln()) - 0.75f32.ln()).abs() < 1e-6);
+        assert_eq!(log_sum(f32::NEG_INFINITY, -3.0), -3.0);
     }
 }
