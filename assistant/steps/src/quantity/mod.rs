@@ -3,13 +3,23 @@
 mod adapter;
 mod date;
 mod exact;
+mod fasteners;
 mod pattern;
+mod reading;
 mod size;
 mod torque;
 
 pub use adapter::{AdapterArm, AdapterError};
 pub use date::{Date, DateError};
+pub use fasteners::{
+    Agreement, ClampError, ClassError, HexSeries, NutFactor, Plausibility, PropertyClass, Slip,
+    Thread, ThreadError, UnusualShare, across_flats, agreement, clamp_load, plausibility,
+    torque_for_clamp_load,
+};
 pub use pattern::{Pattern, clock_position};
+pub use reading::{
+    Amount, Dimension, Limit, LimitError, MeasureUnit, Measured, MeasuredError, Verdict,
+};
 pub use size::{DriveShape, Size, SizeError};
 pub use torque::{
     Finish, Limits, NEWTON_METRES_PER_KILOGRAM_FORCE_METRE, NEWTON_METRES_PER_POUND_FOOT, Pass,

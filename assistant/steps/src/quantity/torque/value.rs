@@ -80,12 +80,17 @@ impl TorqueValue {
             };
         }
         let exact = unit.of(self.quantity());
+        let within = |rounded: f64| (rounded - exact).abs() <= 0.01 * exact;
         let set = [(5.0, 0), (1.0, 0), (0.5, 1), (0.1, 1), (0.05, 2), (0.01, 2)]
             .into_iter()
             .map(|(step, places)| ((exact / step).round() * step, places))
-            .find(|(rounded, _)| (rounded - exact).abs() <= 0.01 * exact)
+            .find(|(rounded, _)| within(*rounded))
             .and_then(|(rounded, places)| Decimal::nearest(rounded, places))
-            .or_else(|| Decimal::nearest(exact, 3));
+            .or_else(|| {
+                (3..=MOST_PLACES)
+                    .filter_map(|places| Decimal::nearest(exact, places))
+                    .find(|rounded| within(rounded.to_f64()))
+            });
         match set {
             Some(value) => SpokenTorque {
                 set: Self { value, unit },

@@ -1,0 +1,13 @@
+//! Metric fasteners: thread, strength, clamp load, and whether a torque is plausible for them.
+
+mod across_flats;
+mod clamp;
+mod plausible;
+mod strength;
+mod thread;
+
+pub use across_flats::{HexSeries, across_flats};
+pub use clamp::{ClampError, NutFactor, clamp_load, torque_for_clamp_load};
+pub use plausible::{Agreement, Plausibility, Slip, UnusualShare, agreement, plausibility};
+pub use strength::{ClassError, PropertyClass};
+pub use thread::{Thread, ThreadError};

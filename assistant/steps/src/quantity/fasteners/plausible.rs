@@ -1,0 +1,286 @@
+//! Whether a torque is plausible for its fastener, and the likely slip where it isn't.
+
+use super::{ClampError, NutFactor, PropertyClass, Thread, clamp_load};
+use crate::quantity::{Finish, TorqueUnit, TorqueValue};
+use std::fmt;
+
+/// Below this share of proof load a joint is hardly clamped, above the other one it is near yield (common
+/// practice, no source; handbooks aim at about three quarters of proof).
+const SHARES: (f64, f64) = (0.30, 0.95);
+
+/// The middle of [`SHARES`] that handbooks aim at; of several likely slips the one nearest to it is named.
+const USUAL: f64 = 0.75;
+
+/// A unit written where another was meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Slip {
+    /// The unit that stands in the text.
+    pub written: TorqueUnit,
+    /// The unit that the number seems to be in.
+    pub meant: TorqueUnit,
+}
+
+/// The slips that happen: inch-pounds and foot-pounds are 12 apart, newton metres and foot-pounds 1.356, newton
+/// metres and inch-pounds 8.85, kilogram-force metres and newton metres 9.81, and a centimetre for a metre 100.
+const SLIPS: [(TorqueUnit, TorqueUnit); 7] = [
+    (TorqueUnit::PoundFoot, TorqueUnit::PoundInch),
+    (TorqueUnit::NewtonMetre, TorqueUnit::PoundFoot),
+    (TorqueUnit::NewtonMetre, TorqueUnit::PoundInch),
+    (TorqueUnit::NewtonMetre, TorqueUnit::KilogramForceMetre),
+    (TorqueUnit::NewtonMetre, TorqueUnit::NewtonCentimetre),
+    (
+        TorqueUnit::KilogramForceMetre,
+        TorqueUnit::KilogramForceCentimetre,
+    ),
+    (TorqueUnit::KilogramForceMetre, TorqueUnit::PoundFoot),
+];
+
+impl Slip {
+    fn all_from(written: TorqueUnit) -> impl Iterator<Item = Self> {
+        SLIPS
+            .into_iter()
+            .filter_map(move |(a, b)| match (a == written, b == written) {
+                (true, true | false) => Some(b),
+                (false, true) => Some(a),
+                (false, false) => None,
+            })
+            .map(move |meant| Self { written, meant })
+    }
+
+    /// How many times too large the slip makes the torque.
+    pub fn factor(self) -> f64 {
+        self.written.newton_metres() / self.meant.newton_metres()
+    }
+}
+
+impl fmt::Display for Slip {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (meant, written) = (self.meant.shop_name(), self.written.shop_name());
+        write!(f, "the number may be {meant} taken for {written}")
+    }
+}
+
+/// What a torque does to its fastener by T = K·d·F. Shares are of the proof load.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Plausibility {
+    /// Between 30 % and 95 % of proof load.
+    Plausible {
+        /// Share of the proof load.
+        share: f64,
+    },
+    /// Under 30 %.
+    Low(UnusualShare),
+    /// Over 95 %.
+    High(UnusualShare),
+}
+
+/// A share of proof load out of the usual, and what may be behind it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UnusualShare {
+    /// Share of the proof load.
+    pub share: f64,
+    /// The likely slip, where another unit would make the number plausible.
+    pub slip: Option<Slip>,
+}
+
+/// Judges a torque for a thread, property class and nut factor. Where the fastener is turned further by angle
+/// afterwards the torque only seats it, so a low share is no warning; the high one is.
+///
+/// # Errors
+/// [`ClampError::Torque`] for a torque that isn't above nought and below 10 000 N·m.
+pub fn plausibility(
+    torque: TorqueValue,
+    thread: Thread,
+    class: PropertyClass,
+    k: NutFactor,
+    finish: Finish,
+) -> Result<Plausibility, ClampError> {
+    let (least, most) = match finish {
+        Finish::AtTorque => SHARES,
+        Finish::ThenAngle(_) | Finish::ThenAngleToYield(_) => (0.0, SHARES.1),
+    };
+    let proof = class.proof_load(thread);
+    let load = clamp_load(torque.quantity(), thread, k)?;
+    let share = f64::from(load / proof);
+    let likely = || {
+        Slip::all_from(torque.unit)
+            .map(|slip| (slip, share / slip.factor()))
+            .filter(|(_, share)| (SHARES.0..=SHARES.1).contains(share))
+            .min_by(|(_, a), (_, b)| {
+                let away = |share: &f64| (share / USUAL).ln().abs();
+                away(a).total_cmp(&away(b))
+            })
+            .map(|(slip, _)| slip)
+    };
+    Ok(if share < least {
+        Plausibility::Low(UnusualShare {
+            share,
+            slip: likely(),
+        })
+    } else if share > most {
+        Plausibility::High(UnusualShare {
+            share,
+            slip: likely(),
+        })
+    } else {
+        Plausibility::Plausible { share }
+    })
+}
+
+/// How two statements of what should be the same torque stand to each other.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Agreement {
+    /// They agree within the rounding asked for.
+    Same,
+    /// They differ by just what taking one unit for another makes.
+    Slip(Slip),
+    /// They differ otherwise: so many times the first is the second.
+    Different(f64),
+}
+
+/// Compares a value with the same torque in another unit beside it, such as "140 N·m (103 lbf·ft)", or with an
+/// earlier edition's. They may be 2 % apart, as sources round. A slip is looked for in the first one's unit.
+pub fn agreement(first: TorqueValue, second: TorqueValue) -> Agreement {
+    let near = |ratio: f64| (ratio - 1.0).abs() <= 0.02;
+    let times = f64::from(second.quantity() / first.quantity());
+    if near(times) {
+        return Agreement::Same;
+    }
+    Slip::all_from(first.unit)
+        .find(|slip| near(times * slip.factor()))
+        .map_or(Agreement::Different(times), Agreement::Slip)
+}
+
+impl fmt::Display for Plausibility {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (share, slip) = match self {
+            Self::Plausible { share } => (share, &None),
+            Self::Low(unusual) | Self::High(unusual) => (&unusual.share, &unusual.slip),
+        };
+        write!(f, "{:.0} % of proof load", share * 100.0)?;
+        match self {
+            Self::Plausible { .. } => return Ok(()),
+            Self::Low(_) => f.write_str(", under 30 %")?,
+            Self::High(_) => f.write_str(", over 95 %")?,
+        }
+        match slip {
+            Some(slip) => write!(f, ": {slip}"),
+            None => Ok(()),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn torque(text: &str) -> TorqueValue {
+        text.parse().unwrap()
+    }
+
+    fn judged(text: &str, thread: &str, class: PropertyClass) -> Plausibility {
+        let thread = thread.parse().unwrap();
+        plausibility(
+            torque(text),
+            thread,
+            class,
+            NutFactor::DRY,
+            Finish::AtTorque,
+        )
+        .unwrap()
+    }
+
+    fn slip(written: TorqueUnit, meant: TorqueUnit) -> Option<Slip> {
+        Some(Slip { written, meant })
+    }
+
+    /// By hand: M12 coarse, 8.8: 84.3 mm² × 580 MPa = 48.9 kN; 85 N·m / (0.20 × 12 mm) = 35.4 kN: 72 %.
+    #[test]
+    fn an_everyday_torque_is_plausible() {
+        match judged("85 N·m", "M12", PropertyClass::C8_8) {
+            Plausibility::Plausible { share } => assert!((share - 0.724).abs() < 0.002, "{share}"),
+            other => panic!("{other}"),
+        }
+    }
+
+    #[test]
+    fn inch_pounds_taken_for_foot_pounds_are_named() {
+        use TorqueUnit::{PoundFoot, PoundInch};
+        // 89 lbf·in is right for a dry M6 8.8.
+        assert!(matches!(
+            judged("89 lbf·in", "M6", PropertyClass::C8_8),
+            Plausibility::Plausible { .. }
+        ));
+        match judged("89 lbf·ft", "M6", PropertyClass::C8_8) {
+            Plausibility::High(it) => assert_eq!(it.slip, slip(PoundFoot, PoundInch)),
+            other => panic!("{other}"),
+        }
+        match judged("62 lbf·in", "M12", PropertyClass::C8_8) {
+            Plausibility::Low(it) => assert_eq!(it.slip, slip(PoundInch, PoundFoot)),
+            other => panic!("{other}"),
+        }
+    }
+
+    #[test]
+    fn newton_metres_and_foot_pounds_mixed_up_are_named() {
+        use TorqueUnit::{NewtonMetre, PoundFoot};
+        match judged("100 lbf·ft", "M12", PropertyClass::C8_8) {
+            Plausibility::High(it) => assert_eq!(it.slip, slip(PoundFoot, NewtonMetre)),
+            other => panic!("{other}"),
+        }
+        let low = judged("30 N·m", "M12", PropertyClass::C8_8);
+        assert_eq!(
+            low.to_string(),
+            "26 % of proof load, under 30 %: the number may be foot-pounds taken for newton metres"
+        );
+        match low {
+            Plausibility::Low(it) => assert_eq!(it.slip, slip(NewtonMetre, PoundFoot)),
+            other => panic!("{other}"),
+        }
+    }
+
+    #[test]
+    fn a_torque_that_only_seats_may_be_low() {
+        let seats = |text: &str| {
+            let thread = "M12".parse().unwrap();
+            let class = PropertyClass::C10_9;
+            plausibility(
+                torque(text),
+                thread,
+                class,
+                NutFactor::DRY,
+                Finish::ThenAngle(90),
+            )
+        };
+        assert!(matches!(
+            seats("20 N·m"),
+            Ok(Plausibility::Plausible { .. })
+        ));
+        assert!(matches!(seats("300 N·m"), Ok(Plausibility::High(_))));
+    }
+
+    #[test]
+    fn two_statements_of_one_torque_are_compared() {
+        use TorqueUnit::{NewtonMetre, PoundFoot, PoundInch};
+        let between = |a: &str, b: &str| agreement(torque(a), torque(b));
+        assert_eq!(between("140 N·m", "103 lbf·ft"), Agreement::Same);
+        assert_eq!(
+            between("103 N·m", "140 N·m"),
+            Agreement::Slip(Slip {
+                written: NewtonMetre,
+                meant: PoundFoot
+            })
+        );
+        assert_eq!(
+            between("60 lbf·ft", "60 lbf·in"),
+            Agreement::Slip(Slip {
+                written: PoundFoot,
+                meant: PoundInch
+            })
+        );
+        assert!(matches!(
+            between("140 N·m", "70 N·m"),
+            Agreement::Different(_)
+        ));
+    }
+}
