@@ -60,8 +60,8 @@ impl Bar {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Pair {
-    /// Reached: [`Verdict::Accept`].
-    pub accept: Bar,
+    /// Reached: [`Verdict::Accept`]. Where there is none, nothing is ever accepted.
+    pub accept: Option<Bar>,
     /// Reached: [`Verdict::Ask`].
     pub ask: Bar,
 }
@@ -101,7 +101,9 @@ impl Stakes {
 /// use ears::verdict::Bars;
 ///
 /// let bars = Bars::default();
-/// assert!(bars.scored.gate.accept.score > bars.scored.ask.accept.score);
+/// assert!(bars.scored.gate.accept.is_some());
+/// // Confidence alone opens no gate.
+/// assert!(bars.unscored.gate.accept.is_none());
 /// ```
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -115,7 +117,7 @@ pub struct Bars {
 impl Default for Bars {
     /// The bars that come with the program.
     fn default() -> Self {
-        // The text is built in, and a test reads it.
+        // The text is built in, and the tests below read it.
         Self::parse(include_str!("../data/bars.toml")).expect("the built-in bars read")
     }
 }
@@ -141,7 +143,7 @@ impl Bars {
             &self.unscored
         };
         let pair = stakes.of(hypothesis.stake);
-        let accepted = pair.accept.is_reached_by(evidence);
+        let accepted = pair.accept.is_some_and(|bar| bar.is_reached_by(evidence));
         let doubtful = pair.ask.is_reached_by(evidence);
         match hypothesis.stake {
             Stake::Gate if veto::holds(&hypothesis.words, evidence) => {
@@ -162,5 +164,117 @@ impl Bars {
                 }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Description;
+
+    /// A hypothesis that reaches every bar.
+    fn sure(words: &str, stake: Stake) -> Hypothesis {
+        Hypothesis {
+            words: words.to_owned(),
+            stake,
+            decoy: false,
+            evidence: Evidence {
+                heard_by: Description {
+                    recogniser: "test".to_owned(),
+                    model: String::new(),
+                    model_sha256: String::new(),
+                },
+                score: Some(20.0),
+                margin_runner_up: Some(50.0),
+                margin_decoy: Some(50.0),
+                margin_free: Some(5.0),
+                free_transcription: Some(words.to_owned()),
+                runner_up: None,
+                confidence: None,
+                snr_db: None,
+                seconds: 2.0,
+            },
+        }
+    }
+
+    const STAKES: [Stake; 5] = [
+        Stake::Ask,
+        Stake::Stop,
+        Stake::Move,
+        Stake::Number,
+        Stake::Gate,
+    ];
+
+    #[test]
+    fn what_reaches_every_bar_is_accepted_and_a_decoy_never() {
+        let bars = Bars::default();
+        for stake in STAKES {
+            let mut hypothesis = sure("wheels chocked and brake set", stake);
+            assert_eq!(bars.judge(&hypothesis), Verdict::Accept, "{stake:?}");
+            hypothesis.decoy = true;
+            assert_eq!(bars.judge(&hypothesis), Verdict::Ignore, "{stake:?}");
+        }
+    }
+
+    #[test]
+    fn evidence_that_is_missing_or_no_number_opens_nothing() {
+        let bars = Bars::default();
+        for score in [None, Some(f32::NAN), Some(f32::NEG_INFINITY)] {
+            for stake in STAKES {
+                let mut hypothesis = sure("wheels chocked and brake set", stake);
+                hypothesis.evidence.score = score;
+                assert_eq!(
+                    bars.judge(&hypothesis),
+                    Verdict::Ignore,
+                    "{stake:?} {score:?}"
+                );
+            }
+        }
+        let mut hypothesis = sure("wheels chocked and brake set", Stake::Gate);
+        hypothesis.evidence.margin_decoy = Some(f32::NAN);
+        assert_ne!(bars.judge(&hypothesis), Verdict::Accept);
+        hypothesis.evidence.margin_decoy = None;
+        hypothesis.evidence.margin_free = None;
+        assert_ne!(bars.judge(&hypothesis), Verdict::Accept);
+    }
+
+    #[test]
+    fn a_doubtful_stop_is_a_stop_and_a_doubtful_move_is_asked_about() {
+        let bars = Bars::default();
+        let doubtful = |stake: Stake| {
+            let mut hypothesis = sure("stop", stake);
+            let pair = bars.scored.of(stake);
+            hypothesis.evidence.score = pair.ask.score;
+            bars.judge(&hypothesis)
+        };
+        assert_eq!(doubtful(Stake::Stop), Verdict::Accept);
+        assert_eq!(doubtful(Stake::Move), Verdict::Ask);
+        assert_eq!(doubtful(Stake::Gate), Verdict::Ask);
+    }
+
+    #[test]
+    fn a_veto_holds_a_gate_and_nothing_else() {
+        let bars = Bars::default();
+        for (stake, verdict) in [(Stake::Gate, Verdict::Ask), (Stake::Move, Verdict::Accept)] {
+            let mut hypothesis = sure("wheels chocked and brake set", stake);
+            hypothesis.evidence.free_transcription =
+                Some("Wheels not chocked and brake set.".to_owned());
+            assert_eq!(bars.judge(&hypothesis), verdict);
+        }
+    }
+
+    #[test]
+    fn more_at_stake_never_needs_less() {
+        let scored = Bars::default().scored;
+        let least = |stake: Stake| scored.of(stake).accept.and_then(|bar| bar.score);
+        assert!(least(Stake::Gate) >= least(Stake::Number));
+        assert!(least(Stake::Number) >= least(Stake::Ask));
+        assert!(least(Stake::Move) >= least(Stake::Ask));
+    }
+
+    #[test]
+    fn bars_with_an_unknown_name_are_refused() {
+        let text = include_str!("../data/bars.toml").replacen("score", "scroe", 1);
+        assert!(Bars::parse(&text).is_err());
     }
 }

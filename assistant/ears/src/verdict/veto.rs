@@ -2,13 +2,19 @@
 
 use crate::Evidence;
 
-/// Words that deny, put off, bound, or make a condition. Common practice, no source; those that near-misses
-/// of readbacks were seen to hold.
-const TURNING: [&str; 40] = [
-    "not", "no", "never", "none", "nothing", "neither", "nor", "cannot", "cant", "dont", "without",
-    "still", "yet", "but", "wait", "when", "if", "unless", "until", "till", "except", "almost",
-    "nearly", "hardly", "should", "will", "would", "could", "might", "maybe", "perhaps", "before",
-    "after", "once", "later", "soon", "think", "probably", "half", "except",
+/// Words that deny, put off, bound, or make a condition: those that near-misses of readbacks hold. Common
+/// practice, no source.
+#[rustfmt::skip]
+const TURNING: [&str; 53] = [
+    // They deny.
+    "not", "no", "never", "none", "nothing", "neither", "nor", "cannot", "cant", "dont", "isnt", "arent",
+    "wasnt", "werent", "doesnt", "didnt", "hasnt", "havent", "wont", "wouldnt", "shouldnt", "couldnt",
+    "without", "aint",
+    // They put off.
+    "still", "yet", "wait", "when", "until", "till", "before", "after", "once", "later", "soon", "will",
+    // They bound or make a condition.
+    "but", "if", "unless", "except", "almost", "nearly", "hardly", "quite", "should", "would", "could",
+    "might", "maybe", "perhaps", "think", "probably", "half",
 ];
 
 /// First words of a question.
@@ -27,22 +33,12 @@ pub fn holds(words: &str, evidence: &Evidence) -> bool {
     let heard = split(free);
     let turned = heard
         .iter()
-        .any(|word| !readback.contains(word) && (TURNING.contains(&word.as_str()) || denies(word)));
+        .any(|word| !readback.contains(word) && TURNING.contains(&word.as_str()));
     let asked = free.contains('?') && !words.contains('?');
     let begins_asking = heard
         .first()
         .is_some_and(|first| ASKING.contains(&first.as_str()) && readback.first() != Some(first));
     turned || asked || begins_asking
-}
-
-/// "isn't", "won't" and their like, written together.
-fn denies(word: &str) -> bool {
-    word.ends_with("nt")
-        && [
-            "isnt", "arent", "wasnt", "werent", "doesnt", "didnt", "hasnt", "havent", "wont",
-            "wouldnt", "shouldnt", "couldnt",
-        ]
-        .contains(&word)
 }
 
 /// Words in lower case, without apostrophes.
@@ -53,4 +49,54 @@ fn split(text: &str) -> Vec<String> {
         .filter(|word| !word.is_empty())
         .map(str::to_owned)
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Description;
+
+    fn vetoed(words: &str, free: &str) -> bool {
+        let evidence = Evidence {
+            heard_by: Description {
+                recogniser: String::new(),
+                model: String::new(),
+                model_sha256: String::new(),
+            },
+            score: None,
+            margin_runner_up: None,
+            margin_decoy: None,
+            margin_free: None,
+            free_transcription: Some(free.to_owned()),
+            runner_up: None,
+            confidence: None,
+            snr_db: None,
+            seconds: 2.0,
+        };
+        holds(words, &evidence)
+    }
+
+    #[test]
+    fn what_turns_a_readback_around_is_seen() {
+        let words = "wheels chocked and brake set";
+        assert!(!vetoed(words, "Wheels, choked and break set."));
+        assert!(vetoed(words, "Wheels chocked and brake not set."));
+        assert!(vetoed(words, "Wheels aren't chocked and brake set."));
+        assert!(vetoed(words, "Wheels chocked and brake set yet."));
+        assert!(vetoed(words, "Are wheels chocked and brake set"));
+        assert!(vetoed(words, "Wheels chocked and brake set?"));
+        assert!(vetoed(words, "When wheels are chocked and brake set."));
+        assert!(!vetoed(words, ""));
+    }
+
+    #[test]
+    fn the_readbacks_own_words_are_free() {
+        let words = "the van is on its stands and does not rock";
+        assert!(!vetoed(
+            words,
+            "The van is on its stands and does not rock."
+        ));
+        assert!(vetoed(words, "The van is on its stands but does not rock."));
+        assert!(!vetoed("stands stayed still", "Stands stayed still."));
+    }
 }

@@ -154,7 +154,7 @@ mod tests {
             Onto::Nothing,
             1,
         );
-        assert_eq!(out, [7.0, 11.0, 16.0, 23.0]);
+        assert_eq!(out, [7.0, 10.0, 16.0, 22.0]);
     }
 
     #[test]
