@@ -3,10 +3,32 @@
 use crate::number;
 use steps::Decimal;
 
-/// How a phrase may be written: in words, and with its numbers in figures ("all 5 nuts at 140").
+/// Words that are spelt in two ways: ours, and the other that a transcriber may use.
+const SPELT: [(&str, &str); 8] = [
+    ("caliper", "calliper"),
+    ("grey", "gray"),
+    ("metre", "meter"),
+    ("metres", "meters"),
+    ("millimetre", "millimeter"),
+    ("millimetres", "millimeters"),
+    ("tyre", "tire"),
+    ("tyres", "tires"),
+];
+
+/// How a phrase may be written: in words, with its numbers in figures ("all 5 nuts at 140"), spelt otherwise.
 pub(super) fn written(words: &str) -> Vec<String> {
     let usual = with_capital_i(words);
     let mut ways = vec![usual.clone()];
+    let spelt = usual.split(' ').map(|word| {
+        SPELT
+            .iter()
+            .find(|(ours, _)| *ours == word)
+            .map_or(word, |(_, other)| *other)
+    });
+    let spelt = spelt.collect::<Vec<_>>().join(" ");
+    if spelt != usual {
+        ways.push(spelt);
+    }
     // Small numbers are often left in words by whoever writes figures for the large ones.
     for from in [0, 10] {
         let figures = in_figures(&usual, from);
@@ -88,6 +110,7 @@ mod tests {
                 "all five nuts at 140"
             ]
         );
+        assert_eq!(written("both tyres"), ["both tyres", "both tires"]);
         assert_eq!(written("i'm on the hundred"), ["I'm on the hundred"]);
         assert_eq!(
             in_words("all 5 nuts at 140"),
