@@ -22,7 +22,8 @@ pub struct DateError(pub String);
 impl Date {
     /// A day that the calendar has; `None` for any other.
     pub fn new(year: u16, month: u8, day: u8) -> Option<Self> {
-        let leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
+        let leap =
+            year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
         let days = match month {
             1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
             4 | 6 | 9 | 11 => 30,

@@ -1,4 +1,28 @@
 //! The trade's quantities: what the technician acts on.
+//!
+//! Pure arithmetic, one module a formula with its source in its docs; nothing here reads a file or a clock. Numbers
+//! that come from a source keep their digits and unit; everything between is a quantity of its own type. What can't
+//! be reckoned within its bounds is refused, never guessed.
+//!
+//! ```
+//! use steps::quantity::{Tools, TorqueSpec};
+//!
+//! let tools = Tools::read(
+//!     r#"
+//!     [[torque_wrench]]
+//!     name = "half-inch click wrench"
+//!     scale = "20–150 lbf·ft"
+//!     step = "1 lbf·ft"
+//!     length = "18 in"
+//!     calibration_due = "2027-03-31"
+//!     "#,
+//! )?;
+//! let wheel_nuts: TorqueSpec = "140 ± 10 N·m".parse()?;
+//! let choice = tools.wrench_for(wheel_nuts, None, "2026-11-25".parse()?)?;
+//! assert_eq!(choice.setting.to_string(), "103 lbf·ft (140 N·m)");
+//! assert!(choice.warnings.is_empty());
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod adapter;
 mod date;

@@ -1,7 +1,8 @@
 //! The load on each stand under a lifted end of a vehicle, and whether its rating holds.
 //!
-//! load on each = mass × share on the lifted axle ÷ stands under it. The load is taken as even left and right and
-//! rounded up, never down. It is a check only: where the stands go is the maker's lifting points' business, and a
+//! load on each = mass × share on the lifted axle ÷ 2. The load is taken as even left and right and rounded up, never
+//! down. A third and fourth stand under the same axle don't count: a stiff axle may rest on any two of them. For a
+//! whole vehicle on stands each axle is reckoned by itself. It is a check only: where the stands go is the maker's lifting points' business, and a
 //! vehicle is never supported by a jack alone (common practice, no source).
 
 use std::fmt;
@@ -72,7 +73,7 @@ pub struct Support {
     pub vehicle: Figure,
     /// The share of it on the lifted axle, above 0 and up to 1.
     pub axle_share: Ratio,
-    /// Stands under the axle, 1 to 4.
+    /// Stands under the axle, 2 to 4.
     pub stands: u8,
     /// What the stands are rated for.
     pub rating: Rating,
@@ -91,7 +92,7 @@ pub enum SupportError {
     #[error("the axle's share must lie above nought and be at most the whole")]
     AxleShare,
     /// Stands.
-    #[error("an axle stands on 1 to 4 stands")]
+    #[error("an axle stands on 2 to 4 stands, one on each side at least")]
     Stands,
     /// Rating.
     #[error("a stand's rating must lie above nought and below 100 t")]
@@ -137,7 +138,7 @@ impl Support {
         if !share(self.axle_share) {
             return Err(SupportError::AxleShare);
         }
-        if !(1..=4).contains(&self.stands) {
+        if !(2..=4).contains(&self.stands) {
             return Err(SupportError::Stands);
         }
         if !possible(self.rating.figure().mass) {
@@ -146,7 +147,7 @@ impl Support {
         if !share(self.usable) {
             return Err(SupportError::Usable);
         }
-        let load = self.vehicle.mass * self.axle_share / f64::from(self.stands);
+        let load = self.vehicle.mass * self.axle_share / 2.0;
         let allowed = self.rating.each() * self.usable;
         // A millionth of a step, so that 450 kg isn't 460 by a binary fraction.
         let tens = |mass: Mass| mass.get::<kilogram>() / 10.0;
@@ -182,8 +183,7 @@ impl SupportVerdict {
         };
         let mut sentences = vec![
             format!(
-                "Load on each of {} stands: {} of {} for the vehicle, {}.",
-                support.stands,
+                "Load on each stand: {} of {} for the vehicle, {}.",
                 Kilograms(load),
                 Kilograms(support.vehicle.mass),
                 support.vehicle.by.name()
@@ -196,9 +196,6 @@ impl SupportVerdict {
             ),
             verdict.to_owned(),
         ];
-        if support.stands == 1 {
-            sentences.push("One stand alone carries no vehicle: use two.".to_owned());
-        }
         sentences.push("The stands go under the maker's lifting points.".to_owned());
         sentences
     }
@@ -240,7 +237,7 @@ mod tests {
         assert_eq!(
             weak.sentences(),
             [
-                "Load on each of 2 stands: 500 kg of 1800 kg for the vehicle, the procedure's figure.",
+                "Load on each stand: 500 kg of 1800 kg for the vehicle, the procedure's figure.",
                 "Rated 600 kg each, the plate's figure: 480 kg for each.",
                 "The stands are too weak. Don't go under.",
                 "The stands go under the maker's lifting points.",
@@ -285,10 +282,10 @@ mod tests {
     proptest! {
         #[test]
         fn never_rounded_to_the_weak_side(
-            kg in 1.0f64..90_000.0, share in 0.01f64..1.0, stands in 1u8..5, rated in 10.0f64..50_000.0,
+            kg in 1.0f64..90_000.0, share in 0.01f64..1.0, stands in 2u8..5, rated in 10.0f64..50_000.0,
             usable in 0.1f64..1.0
         ) {
-            let exact = kg * share / f64::from(stands);
+            let exact = kg * share / 2.0;
             match support(kg, share, stands, rated, usable).verdict().unwrap() {
                 SupportVerdict::Holds(it) => {
                     prop_assert!(exact <= rated * usable + 1e-3);

@@ -100,13 +100,13 @@ impl PropertyClass {
 
     /// Proof load: stress area × proof stress (ISO 898-1).
     pub fn proof_load(self, thread: Thread) -> Force {
-        (thread.stress_area() * self.proof_stress(thread)).into()
+        thread.stress_area() * self.proof_stress(thread)
     }
 
     /// Minimum ultimate tensile load: stress area × minimum tensile strength (ISO 898-1). The standard's table
     /// multiplies the area at three digits and cuts the product to three, so it may be 0.7 % lower.
     pub fn minimum_ultimate_load(self, thread: Thread) -> Force {
-        (thread.stress_area() * self.tensile_strength(thread)).into()
+        thread.stress_area() * self.tensile_strength(thread)
     }
 }
 
