@@ -190,7 +190,7 @@ mod tests {
                 margin_free: Some(5.0),
                 free_transcription: Some(words.to_owned()),
                 runner_up: None,
-                confidence: None,
+                confidence: Some(0.9),
                 snr_db: None,
                 seconds: 2.0,
             },

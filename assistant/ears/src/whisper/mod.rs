@@ -171,7 +171,7 @@ impl ClosedSet {
             let free_tokens = 8 + (6.0 * seconds) as usize;
             let (scores, free) = search(model, &heard, trie, WIDTH, free_tokens);
             let mut order: Vec<usize> = (0..scores.len()).collect();
-            order.sort_by(|a, b| scores[*b].at_most.total_cmp(&scores[*a].at_most));
+            order.sort_by(|a, b| scores[*b].scored.total_cmp(&scores[*a].scored));
             if order.len() > PRIORS_AHEAD {
                 order.truncate(FINALISTS);
             }
@@ -185,7 +185,7 @@ impl ClosedSet {
                     let prior = priors.known(&listening[phrase])?;
                     Some(Candidate {
                         phrase,
-                        score: scores[phrase],
+                        score: scores[phrase].clone(),
                         prior,
                     })
                 })

@@ -5,7 +5,7 @@ use super::search::Score;
 use crate::{Description, Evidence, Hypothesis, PhraseSet};
 
 /// A phrase with what is known of it.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Candidate {
     /// Its place in the set.
     pub phrase: usize,
@@ -20,13 +20,12 @@ impl Candidate {
         self.score.scored - SHARE * self.prior
     }
 
-    /// How far this phrase stands above another. One that was dropped on the way has no score of its own:
-    /// what it had when it was dropped bounds it, and as it lacks a correction none is made on either side.
+    /// How far this phrase stands above another: one that was dropped on the way, as far as it came.
     fn margin_over(&self, other: &Self) -> f32 {
         if other.score.scored.is_finite() {
             self.corrected() - other.corrected()
         } else {
-            self.score.scored - other.score.at_most
+            self.score.above_dropped(&other.score)
         }
     }
 }
@@ -48,8 +47,8 @@ pub fn evidence(
             .iter()
             .filter(|other| other.phrase != winner.phrase)
             .filter(|other| set.phrases[other.phrase].decoy == decoy)
-            .filter(|other| other.score.at_most.is_finite())
             .map(|other| (other.phrase, winner.margin_over(other)))
+            .filter(|(_, margin)| margin.is_finite())
             .min_by(|(_, one), (_, other)| one.total_cmp(other))
     };
     let runner_up = nearest(false);
@@ -69,7 +68,8 @@ pub fn evidence(
             margin_free: Some(winner.score.scored - free_log_likelihood),
             free_transcription: Some(free_transcription.to_owned()),
             runner_up: runner_up.map(|(phrase, _)| set.phrases[phrase].words.clone()),
-            confidence: None,
+            // How likely the least likely of its tokens was: one word that was another one shows here.
+            confidence: Some(winner.score.weakest.exp()),
             snr_db: None,
             seconds: 0.0,
         },

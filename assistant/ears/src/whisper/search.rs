@@ -28,15 +28,17 @@ impl Width {
 const BATCH: usize = 64;
 
 /// What is known of a phrase's log-likelihood.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Score {
-    /// Log-sum over the variants that were scored in full.
+    /// Log-sum over the variants that were scored to their end.
     pub scored: f32,
-    /// The same with the beginnings that were dropped: the log-likelihood isn't above this.
-    pub at_most: f32,
     /// Tokens of the likeliest variant, the end among them.
     pub tokens: usize,
+    /// Log-likelihood of the least likely token of that variant.
+    pub weakest: f32,
     best: f32,
+    /// The likeliest of its beginnings of one token, of two, and so on, dropped ones included.
+    beginnings: Vec<f32>,
 }
 
 impl Default for Score {
@@ -44,9 +46,32 @@ impl Default for Score {
         let none = f32::NEG_INFINITY;
         Self {
             scored: none,
-            at_most: none,
             tokens: 1,
+            weakest: none,
             best: none,
+            beginnings: Vec::new(),
+        }
+    }
+}
+
+impl Score {
+    /// How far this phrase stood above one that was dropped on the way, when it was last seen.
+    pub fn above_dropped(&self, other: &Self) -> f32 {
+        let Some(last) = other.beginnings.last() else {
+            return f32::INFINITY;
+        };
+        self.beginnings
+            .get(other.beginnings.len() - 1)
+            .map_or(self.best, |own| own.max(self.best))
+            - last
+    }
+
+    fn begins(&mut self, level: usize, log_likelihood: f32) {
+        if self.beginnings.len() < level {
+            self.beginnings.resize(level, f32::NEG_INFINITY);
+        }
+        if let Some(best) = self.beginnings.get_mut(level - 1) {
+            *best = best.max(log_likelihood);
         }
     }
 }
@@ -99,6 +124,8 @@ struct Beginning {
     parent: usize,
     token: Token,
     log_likelihood: f32,
+    /// That of its least likely token alone.
+    weakest: f32,
 }
 
 /// Scores of the trie's phrases by number, and a free transcription of at most so many tokens.
@@ -127,6 +154,7 @@ pub fn search(
         parent: root,
         token: 0,
         log_likelihood: 0.0,
+        weakest: 0.0,
     };
     let mut candidates = follow(
         model,
@@ -140,7 +168,7 @@ pub fn search(
     );
     let mut level = 1;
     while !candidates.is_empty() || free.next.is_some() {
-        let beam = narrow(candidates, trie, width, &mut scores);
+        let beam = narrow(candidates, trie, width, level, &mut scores);
         candidates = Vec::new();
         let mut batch: Vec<(Option<usize>, Token)> = Vec::with_capacity(BATCH);
         let mut rows = beam.chunks(BATCH);
@@ -203,54 +231,54 @@ fn follow(
     scores: &mut [Score],
 ) -> Vec<Beginning> {
     let branch = &trie.branches[beginning.branch];
-    let log_likelihood = |token: Token| {
-        beginning.log_likelihood + model.decoder.projection.logit(state, token) - normaliser
-    };
+    let log_probability = |token: Token| model.decoder.projection.logit(state, token) - normaliser;
     if !branch.ends.is_empty() {
-        let ended = log_likelihood(model.vocabulary.end);
+        let last = log_probability(model.vocabulary.end);
+        let ended = beginning.log_likelihood + last;
         for phrase in &branch.ends {
             let score = &mut scores[*phrase as usize];
             score.scored = log_sum(score.scored, ended);
-            score.at_most = log_sum(score.at_most, ended);
             if ended > score.best {
                 (score.best, score.tokens) = (ended, level + 1);
+                score.weakest = beginning.weakest.min(last);
             }
         }
     }
-    let children = branch.children.iter();
-    children
-        .map(|(token, branch)| Beginning {
+    let after = |(token, branch): &(Token, usize)| {
+        let own = log_probability(*token);
+        Beginning {
             branch: *branch,
             parent: node,
             token: *token,
-            log_likelihood: log_likelihood(*token),
-        })
-        .collect()
+            log_likelihood: beginning.log_likelihood + own,
+            weakest: beginning.weakest.min(own),
+        }
+    };
+    branch.children.iter().map(after).collect()
 }
 
-/// Keeps the likeliest beginnings; what is dropped bounds its phrases' scores.
+/// Keeps the likeliest beginnings of one level, after noting for each phrase how far it has come.
 fn narrow(
     mut candidates: Vec<Beginning>,
     trie: &Trie,
     width: Width,
+    level: usize,
     scores: &mut [Score],
 ) -> Vec<Beginning> {
+    for beginning in &candidates {
+        let mut before = None;
+        for phrase in &trie.branches[beginning.branch].phrases {
+            if before.replace(phrase) != Some(phrase) {
+                scores[*phrase as usize].begins(level, beginning.log_likelihood);
+            }
+        }
+    }
     candidates.sort_by(|one, other| other.log_likelihood.total_cmp(&one.log_likelihood));
     let bar = candidates
         .first()
         .map_or(0.0, |best| best.log_likelihood - width.below_best);
-    let kept = candidates
-        .partition_point(|beginning| beginning.log_likelihood >= bar)
-        .min(width.beam);
-    for dropped in candidates.drain(kept..) {
-        let mut before = None;
-        for phrase in &trie.branches[dropped.branch].phrases {
-            if before.replace(phrase) != Some(phrase) {
-                let score = &mut scores[*phrase as usize];
-                score.at_most = log_sum(score.at_most, dropped.log_likelihood);
-            }
-        }
-    }
+    let kept = candidates.partition_point(|beginning| beginning.log_likelihood >= bar);
+    candidates.truncate(kept.min(width.beam));
     candidates
 }
 
