@@ -53,7 +53,7 @@ pub fn run(
         cache_folder().ok_or_else(|| miette!("no home folder is set: set SAYBACK_CACHE"))?;
     let speaker = Speaker::open(&cache, &fixtures.join("voices.toml")).into_diagnostic()?;
     let said = said_in(&procedure, settings, &mut talk.clone()).into_diagnostic()?;
-    println!(
+    tell!(
         "The technician's {} sentences are spoken by the voice {voice_id}.",
         said.len()
     );
@@ -74,10 +74,10 @@ pub fn run(
         Box::new(voice::EspeakWav::create(&answers, voice::Settings::default()).into_diagnostic()?)
     };
     for why in because {
-        println!("{why}");
+        tell!("{why}");
     }
     let hearing = Plain::parse_from(["demo"]).ears.hearing()?;
-    println!(
+    tell!(
         "Listening with {}. Speaking with {}.\n",
         hearing.names().join(" and "),
         voice.name()
@@ -115,19 +115,19 @@ pub fn run(
     }
     conversation.voice().wait();
     let id = conversation.worked().id().clone();
-    println!(
+    tell!(
         "\n{utterances} utterances, heard and acted on in {:.0} ms each on average.",
         hearing_time.as_secs_f64() * 1e3 / f64::from(utterances.max(1))
     );
     if !aloud {
-        println!("The spoken answers: {}", answers.display());
+        tell!("The spoken answers: {}", answers.display());
     }
     drop(conversation);
     let report = shop.report(&id).into_diagnostic()?;
-    println!("\n==== The journal\n");
+    tell!("\n==== The journal\n");
     for line in report.journal_lines() {
-        println!("{line}");
+        tell!("{line}");
     }
-    println!("\n==== The record\n\n{report}");
+    tell!("\n==== The record\n\n{report}");
     Ok(ExitCode::SUCCESS)
 }

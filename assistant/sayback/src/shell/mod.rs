@@ -1,5 +1,14 @@
 //! The commands of the shell.
 
+/// Prints a line on standard output. Whoever closed the pipe (`| head`) has read enough: that is no error,
+/// and no reason to let go of a job.
+macro_rules! tell {
+    ($($words:tt)*) => {{
+        use std::io::Write;
+        let _ = writeln!(std::io::stdout(), $($words)*);
+    }};
+}
+
 mod demo;
 mod options;
 mod procedures;
@@ -12,16 +21,20 @@ use clap::{CommandFactory, Parser, Subcommand};
 use options::{EarOptions, JobOptions, RecordOptions, ShelfOptions};
 use std::path::PathBuf;
 use std::process::ExitCode;
+use steps::procedure::Problems;
 
 /// Exit code of a job that was left open: taken up again with `sayback resume`.
 const LEFT_OPEN: u8 = 3;
+
+const EXIT_CODES: &str = "Exit codes: 0 done; 1 refused or failed, and why stands on standard error; \
+2 wrong usage; 3 the job was left open and can be taken up with `sayback resume`.";
 
 /// Talks you through a job while your hands are busy, and holds at a safety gate until you have said aloud
 /// that it is so.
 ///
 /// The maker's service information, local codes and licensed practice come before anything it says.
 #[derive(Debug, Parser)]
-#[command(name = "sayback", version, max_term_width = 100)]
+#[command(name = "sayback", version, max_term_width = 100, after_help = EXIT_CODES)]
 struct Shell {
     #[command(subcommand)]
     command: Command,
@@ -171,9 +184,22 @@ pub fn run() -> ExitCode {
     match dispatch(shell.command) {
         Ok(code) => code,
         Err(report) => {
-            eprintln!("{report:?}");
+            tell_error(&report);
             ExitCode::FAILURE
         }
+    }
+}
+
+/// Draws an error; of a procedure each problem by itself, then how many there are.
+fn tell_error(report: &miette::Report) {
+    match report.downcast_ref::<Problems>() {
+        Some(problems) => {
+            for problem in &problems.problems {
+                eprintln!("{:?}", miette::Report::new(problem.clone()));
+            }
+            eprintln!("{problems}.");
+        }
+        None => eprintln!("{report:?}"),
     }
 }
 
@@ -237,19 +263,18 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             aloud,
         } => demo::run(talk.as_deref(), &fixtures, &voice, &out, aloud),
         Command::Completions { shell } => {
-            clap_complete::generate(
-                shell,
-                &mut Shell::command(),
-                "sayback",
-                &mut std::io::stdout(),
-            );
+            let mut script = Vec::new();
+            clap_complete::generate(shell, &mut Shell::command(), "sayback", &mut script);
+            tell!("{}", String::from_utf8_lossy(&script).trim_end());
             Ok(ExitCode::SUCCESS)
         }
         Command::Man => {
             use miette::IntoDiagnostic;
+            let mut page = Vec::new();
             clap_mangen::Man::new(Shell::command())
-                .render(&mut std::io::stdout())
+                .render(&mut page)
                 .into_diagnostic()?;
+            tell!("{}", String::from_utf8_lossy(&page).trim_end());
             Ok(ExitCode::SUCCESS)
         }
     }

@@ -1,19 +1,17 @@
 //! Lists, shows and checks procedures.
 
-use miette::{IntoDiagnostic, WrapErr, miette};
+use miette::{IntoDiagnostic, miette};
 use sayback::library::Shelf;
 use sayback::technician;
 use serde_json::json;
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::ExitCode;
 use steps::Procedure;
 use steps::procedure::{Action, Step};
 
 pub fn list(shelf: &Shelf, as_json: bool) -> miette::Result<ExitCode> {
-    let names = shelf
-        .names()
-        .into_diagnostic()
-        .wrap_err("the procedures can't be listed")?;
+    let names = super::work::names(shelf)?;
     let mut usable = Vec::new();
     let mut faulty = 0;
     for name in names {
@@ -27,11 +25,11 @@ pub fn list(shelf: &Shelf, as_json: bool) -> miette::Result<ExitCode> {
     }
     if as_json {
         let list: Vec<_> = usable.iter().map(brief).collect();
-        println!("{}", serde_json::to_string_pretty(&list).into_diagnostic()?);
+        tell!("{}", serde_json::to_string_pretty(&list).into_diagnostic()?);
     } else {
         for it in &usable {
             let minutes = it.usual_time.as_secs() / 60;
-            println!(
+            tell!(
                 "{:<20} {} ({} steps, {} gates, about {minutes} min)",
                 it.id,
                 it.title,
@@ -56,9 +54,7 @@ fn brief(it: &Procedure) -> serde_json::Value {
 }
 
 pub fn show(shelf: &Shelf, name: &str, as_json: bool) -> miette::Result<ExitCode> {
-    let it = shelf
-        .load(name)
-        .map_err(|problems| miette::Report::new(*problems))?;
+    let it = super::work::load(shelf, name)?;
     if as_json {
         let mut all = brief(&it);
         all["steps"] = it.steps.iter().map(|step| step_json(&it, step)).collect();
@@ -67,10 +63,10 @@ pub fn show(shelf: &Shelf, name: &str, as_json: bool) -> miette::Result<ExitCode
             .iter()
             .map(|(id, gate)| json!({ "id": id, "fact": gate.fact, "readback": gate.readback_written }))
             .collect();
-        println!("{}", serde_json::to_string_pretty(&all).into_diagnostic()?);
+        tell!("{}", serde_json::to_string_pretty(&all).into_diagnostic()?);
         return Ok(ExitCode::SUCCESS);
     }
-    println!(
+    tell!(
         "{}\n{}\n{}\n{}",
         it.title,
         it.vehicle,
@@ -85,16 +81,16 @@ pub fn show(shelf: &Shelf, name: &str, as_json: bool) -> miette::Result<ExitCode
         ("Consumables", &all.consumables),
     ] {
         if !list.is_empty() {
-            println!("\n{heading}: {}", list.join("; "));
+            tell!("\n{heading}: {}", list.join("; "));
         }
     }
-    println!();
+    tell!();
     for (number, step) in it.steps.iter().enumerate() {
-        println!("{:>3}  {}", number + 1, in_a_line(&it, step));
+        tell!("{:>3}  {}", number + 1, in_a_line(&it, step));
     }
-    println!("\nWhen the job is given up:");
+    tell!("\nWhen the job is given up:");
     for step in &it.make_safe {
-        println!("     {}", in_a_line(&it, step));
+        tell!("     {}", in_a_line(&it, step));
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -116,7 +112,19 @@ fn in_a_line(it: &Procedure, step: &Step) -> String {
         | Action::Ask { .. } => step.text.clone(),
     };
     let group = step.action.fastener().and_then(|id| it.fasteners.get(id));
-    let mut line = text;
+    // A variant is chosen when the job begins; here all its options stand.
+    let mut with: BTreeMap<String, String> = it
+        .variants
+        .iter()
+        .map(|variant| {
+            let options: Vec<&str> = variant
+                .options
+                .iter()
+                .map(|(_, say)| say.as_str())
+                .collect();
+            (variant.id.to_string(), options.join(" or "))
+        })
+        .collect();
     if let Some(group) = group {
         let torques: Vec<String> = group
             .torque
@@ -124,21 +132,16 @@ fn in_a_line(it: &Procedure, step: &Step) -> String {
             .flat_map(|torque| torque.all())
             .map(ToString::to_string)
             .collect();
-        let with = std::collections::BTreeMap::from([
-            ("count".to_owned(), group.count.to_string()),
-            ("fastener".to_owned(), group.name.clone()),
-            ("fasteners".to_owned(), group.named().to_owned()),
-            ("torque".to_owned(), torques.join(" or ")),
-            (
-                "size".to_owned(),
-                group
-                    .drive
-                    .map(|it| format!("{} {}", it.size, it.shape.name()))
-                    .unwrap_or_default(),
-            ),
-        ]);
-        line = steps::procedure::fill(&line, &with);
+        with.insert("count".to_owned(), group.count.to_string());
+        with.insert("fastener".to_owned(), group.name.clone());
+        with.insert("fasteners".to_owned(), group.named().to_owned());
+        with.insert("torque".to_owned(), torques.join(" or "));
+        let size = group
+            .drive
+            .map(|it| format!("{} {}", it.size, it.shape.name()));
+        with.insert("size".to_owned(), size.unwrap_or_default());
     }
+    let line = steps::procedure::fill(&text, &with);
     match &step.warning {
         Some(warning) => format!(
             "{} {}\n     {line}",
@@ -173,7 +176,7 @@ pub fn check(file: &Path) -> miette::Result<ExitCode> {
         .load(name)
         .map_err(|problems| miette::Report::new(*problems))?;
     let said = technician::goes_through(&it).into_diagnostic()?;
-    println!(
+    tell!(
         "{}: nothing to put right. {} steps, {} gates, {} things to say on the straight way through.",
         it.title,
         it.steps.len(),

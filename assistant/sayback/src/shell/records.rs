@@ -9,9 +9,9 @@ use steps::{Mode, Outcome};
 pub fn list(records: &RecordOptions, as_json: bool) -> miette::Result<ExitCode> {
     let jobs = records.shop()?.jobs().into_diagnostic()?;
     if as_json {
-        println!("{}", serde_json::to_string_pretty(&jobs).into_diagnostic()?);
+        tell!("{}", serde_json::to_string_pretty(&jobs).into_diagnostic()?);
     } else if jobs.is_empty() {
-        println!("No job is on record.");
+        tell!("No job is on record.");
     } else {
         for job in jobs {
             let how = match job.outcome {
@@ -23,7 +23,7 @@ pub fn list(records: &RecordOptions, as_json: bool) -> miette::Result<ExitCode> 
                 Mode::Work => "",
                 Mode::Rehearsal => ", REHEARSAL",
             };
-            println!("{}  {} ({how}{rehearsal})", job.id, job.title);
+            tell!("{}  {} ({how}{rehearsal})", job.id, job.title);
         }
     }
     Ok(ExitCode::SUCCESS)
@@ -40,7 +40,7 @@ pub fn show(
     let id = JobId::new(id);
     if verify {
         let verdict = shop.verify(&id, None).into_diagnostic()?;
-        println!("{verdict}");
+        tell!("{verdict}");
         return Ok(if verdict.is_whole() {
             ExitCode::SUCCESS
         } else {
@@ -50,12 +50,12 @@ pub fn show(
     let report = shop.report(&id).into_diagnostic()?;
     if journal {
         for line in report.journal_lines() {
-            println!("{line}");
+            tell!("{line}");
         }
     } else if as_json {
-        println!("{}", report.json().into_diagnostic()?);
+        tell!("{}", report.json().into_diagnostic()?);
     } else {
-        println!("{report}");
+        tell!("{report}");
     }
     Ok(ExitCode::SUCCESS)
 }

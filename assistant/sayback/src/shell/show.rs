@@ -9,7 +9,7 @@ pub fn printer(quiet: bool) -> impl FnMut(Line<'_>) {
     move |line| match line {
         Line::Heard(understood) => {
             if let Some(line) = heard(understood) {
-                println!("{line}");
+                tell!("{line}");
             }
         }
         Line::Said(sentence) => {
@@ -20,9 +20,9 @@ pub fn printer(quiet: bool) -> impl FnMut(Line<'_>) {
                 Tone::Refusal => "x",
                 Tone::Step | Tone::Answer => " ",
             };
-            println!("  {mark} {}", sentence.text);
+            tell!("  {mark} {}", sentence.text);
         }
-        Line::Recorded(entry) if !quiet => println!("      [record] {}", recorded(entry)),
+        Line::Recorded(entry) if !quiet => tell!("      [record] {}", recorded(entry)),
         Line::Recorded(_) | Line::Stands(_) => {}
         Line::Trouble(told) => eprintln!("  trouble: {told}"),
     }

@@ -32,12 +32,12 @@ pub fn microphones(as_json: bool) -> miette::Result<ExitCode> {
             .iter()
             .map(|it| json!({ "name": it.name, "description": it.description, "usual": it.usual }))
             .collect();
-        println!("{}", serde_json::to_string_pretty(&list).into_diagnostic()?);
+        tell!("{}", serde_json::to_string_pretty(&list).into_diagnostic()?);
     } else if list.is_empty() {
-        println!("No microphone was found.");
+        tell!("No microphone was found.");
     } else {
         for it in list {
-            println!(
+            tell!(
                 "{}{}  {}",
                 it.name,
                 if it.usual { " (usual)" } else { "" },
@@ -84,7 +84,7 @@ pub fn hear_check(
         Some(path) => Source::Given(utterances(path)?.into_iter()),
         None => {
             let (microphone, events) = Microphone::open(microphone).into_diagnostic()?;
-            println!("Listening to {}.", microphone.name());
+            tell!("Listening to {}.", microphone.name());
             Source::Live {
                 _microphone: microphone,
                 events,
@@ -93,9 +93,9 @@ pub fn hear_check(
     };
     let (mut right, mut noisy, mut clipped) = (0, 0, 0);
     for (words, command) in PHRASES {
-        println!("Say: {words}");
+        tell!("Say: {words}");
         let Some(utterance) = given.next()? else {
-            println!("  nothing more to hear");
+            tell!("  nothing more to hear");
             break;
         };
         let understood = hearing.hear(&utterance).into_diagnostic()?;
@@ -107,7 +107,7 @@ pub fn hear_check(
             .map_or_else(|| "unknown".to_owned(), |snr| format!("{snr:.0} dB"));
         noisy += usize::from(utterance.snr_db.is_some_and(|snr| snr < NOISY_DB));
         clipped += usize::from(utterance.clipped > 0.001);
-        println!(
+        tell!(
             "  {}: heard “{}”; speech to noise {snr}",
             match (as_meant, sure) {
                 (true, true) => "well heard",
@@ -117,13 +117,13 @@ pub fn hear_check(
             understood.heard.words,
         );
     }
-    println!("{right} of {} well heard.", PHRASES.len());
+    tell!("{right} of {} well heard.", PHRASES.len());
     if clipped > 0 {
-        println!("The sound is too loud: move the microphone away or turn its level down.");
+        tell!("The sound is too loud: move the microphone away or turn its level down.");
     } else if noisy > 0 {
-        println!("There is much noise beside the voice: move the microphone closer to your mouth.");
+        tell!("There is much noise beside the voice: move the microphone closer to your mouth.");
     } else if right < PHRASES.len() {
-        println!("Speak at your usual level, close to the microphone, and try again.");
+        tell!("Speak at your usual level, close to the microphone, and try again.");
     }
     Ok(if right == PHRASES.len() {
         ExitCode::SUCCESS

@@ -26,20 +26,18 @@ pub fn work(
     ears: &EarOptions,
 ) -> miette::Result<ExitCode> {
     let shelf = job.shelf.shelf();
+    // What is quickly found wrong comes first; the ear takes a moment to load.
+    let named = procedure.map(|name| load(&shelf, name)).transpose()?;
+    let mut source = source_of(sound, microphone)?;
     let mut hearing = ears.hearing()?;
     let mut voice = voice_for(job)?;
-    let given = sound.map(utterances).transpose()?.map(Vec::into_iter);
-    let mut source = match given {
-        Some(given) => Source::Recordings(given),
-        None => Source::Microphone(microphone),
-    };
-    println!(
+    tell!(
         "Listening with {}. Speaking with {}.",
         hearing.names().join(" and "),
         voice.name()
     );
-    let procedure = match procedure {
-        Some(name) => load(&shelf, name)?,
+    let procedure = match named {
+        Some(procedure) => procedure,
         None => match choose(&shelf, &mut hearing, voice.as_mut(), &mut source)? {
             Some(procedure) => procedure,
             None => return Err(miette!("no job was chosen")),
@@ -67,6 +65,17 @@ pub fn resume(
     let name =
         known.ok_or_else(|| miette!("no job on record is called {id}: see `sayback records`"))?;
     let procedure = load(&job.shelf.shelf(), name.procedure.as_str())?;
+    // A job that is taken up says so on its record, so everything else must be there before.
+    let rehearsal = name.mode == Mode::Rehearsal;
+    let (source, hearing) = if rehearsal {
+        (
+            Source::Lines(Box::new(std::io::stdin().lock().lines())),
+            None,
+        )
+    } else {
+        (source_of(sound, microphone)?, Some(ears.hearing()?))
+    };
+    let voice = voice_for(job)?;
     let if_changed = if changed {
         IfChanged::GoOn
     } else {
@@ -79,23 +88,7 @@ pub fn resume(
         let told = "The procedure was changed since this job was begun. The record says so.";
         first.insert(0, Effect::Say(Sentence::new(Tone::Warning, told)));
     }
-    let voice = voice_for(job)?;
-    if again.worked.job().settings().mode == Mode::Rehearsal {
-        let lines = Source::Lines(Box::new(std::io::stdin().lock().lines()));
-        return talk_through(again.worked, None, voice, lines, &first, job.quiet);
-    }
-    let source = match sound {
-        Some(path) => Source::Recordings(utterances(path)?.into_iter()),
-        None => Source::Microphone(microphone),
-    };
-    talk_through(
-        again.worked,
-        Some(ears.hearing()?),
-        voice,
-        source,
-        &first,
-        job.quiet,
-    )
+    talk_through(again.worked, hearing, voice, source, &first, job.quiet)
 }
 
 pub fn rehearse(
@@ -104,14 +97,6 @@ pub fn rehearse(
     job: &JobOptions,
 ) -> miette::Result<ExitCode> {
     let procedure = load(&job.shelf.shelf(), procedure)?;
-    let shop = job.records.shop()?;
-    let (worked, first) = Worked::begin(
-        &shop,
-        Arc::new(procedure),
-        job.settings(Mode::Rehearsal),
-        now(),
-    )
-    .into_diagnostic()?;
     let voice: Box<dyn Voice> = match &job.answers {
         Some(_) => voice_for(job)?,
         None => Box::new(voice::PrintOnly::new(
@@ -134,6 +119,14 @@ pub fn rehearse(
         }
         None => Box::new(std::io::stdin().lock().lines()),
     };
+    let shop = job.records.shop()?;
+    let (worked, first) = Worked::begin(
+        &shop,
+        Arc::new(procedure),
+        job.settings(Mode::Rehearsal),
+        now(),
+    )
+    .into_diagnostic()?;
     talk_through(worked, None, voice, Source::Lines(lines), &first, job.quiet)
 }
 
@@ -142,6 +135,21 @@ enum Source<'a> {
     Microphone(Option<&'a str>),
     Recordings(std::vec::IntoIter<ears::sound::Utterance>),
     Lines(Box<dyn Iterator<Item = std::io::Result<String>> + 'a>),
+}
+
+/// The recordings that were named, or the microphone.
+fn source_of<'a>(sound: Option<&Path>, microphone: Option<&'a str>) -> miette::Result<Source<'a>> {
+    let Some(path) = sound else {
+        return Ok(Source::Microphone(microphone));
+    };
+    let all = utterances(path)?;
+    if all.is_empty() {
+        return Err(miette!(
+            "no speech is in {}: record it louder, or closer to your mouth",
+            path.display()
+        ));
+    }
+    Ok(Source::Recordings(all.into_iter()))
 }
 
 fn talk_through(
@@ -183,17 +191,17 @@ fn talk_through(
     talk.voice().wait();
     let id = talk.worked().id();
     if talk.job().outcome().is_some() {
-        println!("The record: sayback record {id}");
+        tell!("The record: sayback record {id}");
         Ok(ExitCode::SUCCESS)
     } else {
-        println!("The job is open. Take it up again: sayback resume {id}");
+        tell!("The job is open. Take it up again: sayback resume {id}");
         Ok(ExitCode::from(LEFT_OPEN))
     }
 }
 
 fn notice(notice: Notice<'_>) {
     match notice {
-        Notice::Listening(name) => println!("Listening to {name}."),
+        Notice::Listening(name) => tell!("Listening to {name}."),
         Notice::Lost(reason) => {
             eprintln!("The microphone is gone ({reason}). The job holds until it is back.")
         }
@@ -203,7 +211,27 @@ fn notice(notice: Notice<'_>) {
     }
 }
 
+/// The names on the shelf.
+pub fn names(shelf: &Shelf) -> miette::Result<Vec<String>> {
+    let which = match shelf {
+        Shelf::Shipped => "the program's own procedures".to_owned(),
+        Shelf::Folder(folder) => format!("the procedures folder {}", folder.display()),
+    };
+    shelf
+        .names()
+        .into_diagnostic()
+        .wrap_err_with(|| format!("{which} can't be read: name another with --procedures"))
+}
+
+/// Reads a procedure by its name on the shelf.
 pub fn load(shelf: &Shelf, name: &str) -> miette::Result<Procedure> {
+    let names = names(shelf)?;
+    if !names.iter().any(|known| known == name) {
+        return Err(miette!(
+            help = format!("`sayback procedures` lists them: {}", names.join(", ")),
+            "there is no procedure called “{name}”"
+        ));
+    }
     shelf
         .load(name)
         .map_err(|problems| miette::Report::new(*problems))
@@ -232,7 +260,7 @@ fn choose(
     voice: &mut dyn Voice,
     source: &mut Source<'_>,
 ) -> miette::Result<Option<Procedure>> {
-    let names = shelf.names().into_diagnostic()?;
+    let names = names(shelf)?;
     let procedures: Vec<Procedure> = names
         .iter()
         .filter_map(|name| shelf.load(name).ok())
@@ -240,7 +268,7 @@ fn choose(
     let lobby = Lobby::new(&procedures);
     hearing.listen_for(&lobby.listen()).into_diagnostic()?;
     let say = |voice: &mut dyn Voice, sentence: &steps::Sentence| {
-        println!("  ? {}", sentence.text);
+        tell!("  ? {}", sentence.text);
         voice
             .say(&words::wording::spoken(&sentence.text))
             .into_diagnostic()
