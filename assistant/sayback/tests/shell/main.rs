@@ -1,0 +1,8 @@
+//! The program as a newcomer and a script meet it: what it prints, what it exits with, what it refuses.
+
+mod help;
+mod procedures;
+mod records;
+mod rehearsals;
+mod sound;
+mod support;

@@ -1,0 +1,129 @@
+//! Jobs gone through by typing, to the end and put down half-way.
+
+use super::support::{Bay, text, typed_to_the_end};
+
+#[test]
+fn each_shipped_job_is_rehearsed_to_its_end() {
+    for name in ["front-brakes", "front-half-shaft", "trailer-hub"] {
+        let bay = Bay::new();
+        let ran = bay.rehearse(name, &typed_to_the_end(name)).exits(0);
+        assert_eq!(ran.err, "");
+        let jobs = bay.jobs();
+        assert_eq!(jobs.len(), 1);
+        assert!(ran.out.contains("This is a rehearsal."), "{}", ran.out);
+        assert!(
+            ran.out
+                .ends_with(&format!("The record: sayback record {}\n", jobs[0])),
+            "{}",
+            ran.out
+        );
+    }
+}
+
+#[test]
+fn a_job_put_down_exits_with_three_and_is_taken_up_again() {
+    let bay = Bay::new();
+    let lines = typed_to_the_end("trailer-hub");
+    let ran = bay.rehearse("trailer-hub", &lines[..10]).exits(3);
+    let id = bay.jobs().remove(0);
+    assert!(
+        ran.out.ends_with(&format!(
+            "The job is open. Take it up again: sayback resume {id}\n"
+        )),
+        "{}",
+        ran.out
+    );
+    bay.sayback(&["records"])
+        .exits(0)
+        .prints("(open, REHEARSAL)");
+
+    // Nobody types anything: it tells where it stands, and stays open.
+    let ran = bay.sayback(&["resume", &id]).exits(3);
+    assert!(ran.out.contains("taken up again"), "{}", ran.out);
+    // It is no proof that a gate was passed before: each is asked for again.
+    assert_eq!(bay.jobs(), [id]);
+}
+
+#[test]
+fn a_closed_job_is_not_taken_up_again() {
+    let bay = Bay::new();
+    bay.rehearse("trailer-hub", &typed_to_the_end("trailer-hub"))
+        .exits(0);
+    let id = bay.jobs().remove(0);
+    bay.sayback(&["resume", &id]).exits(1).tells("closed");
+}
+
+#[test]
+fn comments_and_empty_lines_of_a_script_are_nothing_said() {
+    let bay = Bay::new();
+    let lines = ["# the front axle today", "", "  front  "].map(str::to_owned);
+    let ran = bay.rehearse("trailer-hub", &lines).exits(3);
+    assert!(ran.out.contains("“front”"), "{}", ran.out);
+    assert!(!ran.out.contains("axle today"), "{}", ran.out);
+}
+
+#[test]
+fn torque_is_told_in_the_unit_of_the_wrench() {
+    let bay = Bay::new();
+    // Asked at every step before going on.
+    let lines: Vec<String> = typed_to_the_end("trailer-hub")
+        .into_iter()
+        .flat_map(|line| match line.as_str() {
+            "next" => vec!["what torque".to_owned(), line],
+            _ => vec![line],
+        })
+        .collect();
+    let script = bay.file("script.txt", lines.join("\n"));
+    let ran = bay
+        .sayback(&[
+            "rehearse",
+            "trailer-hub",
+            "--unit",
+            "lbf.ft",
+            "--quiet",
+            "--script",
+            text(&script),
+        ])
+        .exits(0);
+    // 70 N·m is 51.6 lbf·ft (NIST SP 811: 1 lbf·ft is 1.355 818 N·m).
+    assert!(ran.out.contains("52 lbf·ft (70 N·m)."), "{}", ran.out);
+    assert!(!ran.out.contains("[record]"), "{}", ran.out);
+}
+
+#[test]
+fn a_script_that_is_missing_opens_no_job() {
+    let bay = Bay::new();
+    let script = bay.path("nowhere.txt");
+    bay.sayback(&["rehearse", "trailer-hub", "--script", text(&script)])
+        .exits(1)
+        .tells("nowhere.txt");
+    assert_eq!(bay.jobs(), Vec::<String>::new());
+}
+
+#[test]
+fn answers_are_written_to_a_wav_file() {
+    let bay = Bay::new();
+    let answers = bay.path("answers.wav");
+    let script = bay.file("script.txt", "front\nhelp\n");
+    bay.sayback(&[
+        "rehearse",
+        "trailer-hub",
+        "--answers",
+        text(&answers),
+        "--script",
+        text(&script),
+    ])
+    .exits(3);
+    let sound = hound::WavReader::open(&answers).unwrap();
+    assert!(sound.duration() > 5 * sound.spec().sample_rate);
+}
+
+#[test]
+fn answers_that_cannot_be_written_open_no_job() {
+    let bay = Bay::new();
+    let answers = bay.path("nowhere/answers.wav");
+    bay.sayback(&["rehearse", "trailer-hub", "--answers", text(&answers)])
+        .exits(1)
+        .tells("answers.wav");
+    assert_eq!(bay.jobs(), Vec::<String>::new());
+}
