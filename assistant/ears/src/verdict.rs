@@ -223,6 +223,8 @@ mod tests {
             for stake in STAKES {
                 let mut hypothesis = sure("wheels chocked and brake set", stake);
                 hypothesis.evidence.score = score;
+                // Without a score the confidence would be asked.
+                hypothesis.evidence.confidence = None;
                 assert_eq!(
                     bars.judge(&hypothesis),
                     Verdict::Ignore,
