@@ -1,1 +1,131 @@
-//! Support for the whole-job tests.
+//! A workshop for the whole-job tests: a technician who speaks with a fixture's voice, the real ear, the
+//! real record in a folder of its own, and a voice that keeps what it was given to say.
+
+use ears::sound::{endpoint, file};
+use ears::verdict::Bars;
+use ears::{Recogniser, whisper};
+use record::{Shop, Worked};
+use sayback::conversation::{Conversation, Line, now};
+use sayback::hearing::{Hearing, Meaning};
+use sayback::library::Shelf;
+use std::cell::RefCell;
+use std::path::Path;
+use std::sync::Arc;
+use steps::{Entry, Job, Mode, Procedure, Settings};
+use voice::fixtures::{Speaker, cache_folder};
+use voice::{PrintOnly, Voice};
+
+/// A shipped procedure.
+pub fn shipped(name: &str) -> Procedure {
+    Shelf::Shipped
+        .load(name)
+        .unwrap_or_else(|problems| panic!("{name}: {problems:?}"))
+}
+
+/// The fixtures' voices.
+pub fn speaker() -> Speaker {
+    let voices = Path::new(env!("CARGO_MANIFEST_DIR")).join("../audio-fixtures/voices.toml");
+    let cache = cache_folder().expect("a home folder or SAYBACK_CACHE");
+    Speaker::open(&cache, &voices).expect("the fixtures' voices; run `cargo xtask setup`")
+}
+
+/// The default ear, as set-up installed it.
+pub fn default_ear() -> Box<dyn Recogniser> {
+    let folder = whisper::default_model_dir();
+    let ear = whisper::ClosedSet::load(&folder, 1);
+    Box::new(ear.unwrap_or_else(|error| panic!("{error}; run `cargo xtask setup`")))
+}
+
+/// One job being talked through in a folder of its own.
+pub struct Workshop<'a> {
+    conversation: Conversation<'a>,
+    speaker: Speaker,
+    voice_id: String,
+}
+
+/// What came of the talk.
+#[derive(Default)]
+pub struct Minutes {
+    /// What the assistant said.
+    pub said: RefCell<Vec<String>>,
+    /// What went onto the record.
+    pub written: RefCell<Vec<Entry>>,
+}
+
+impl Minutes {
+    /// Takes down a line of the talk.
+    pub fn take_down(&self, line: Line<'_>) {
+        match line {
+            Line::Said(sentence) => self.said.borrow_mut().push(sentence.text.clone()),
+            Line::Recorded(entry) => self.written.borrow_mut().push(entry.clone()),
+            Line::Heard(_) | Line::Stands(_) => {}
+            Line::Trouble(told) => panic!("{told}"),
+        }
+    }
+}
+
+impl<'a> Workshop<'a> {
+    /// Opens a job with records below `folder`, spoken to by one of the fixtures' voices.
+    pub fn open(
+        procedure: Procedure,
+        folder: &Path,
+        voice_id: &str,
+        show: &'a mut dyn FnMut(Line<'_>),
+    ) -> Self {
+        let shop = Shop::open(folder).expect("a new folder takes records");
+        let settings = Settings {
+            mode: Mode::Work,
+            ..Settings::default()
+        };
+        let (worked, first) =
+            Worked::begin(&shop, Arc::new(procedure), settings, now()).expect("a new record opens");
+        let hearing = Hearing::new(vec![default_ear()], Bars::default()).expect("the ear listens");
+        let voice: Box<dyn Voice> =
+            Box::new(PrintOnly::new(std::io::sink(), voice::Settings::default()));
+        let mut conversation = Conversation::new(worked, Some(hearing), voice, show)
+            .expect("the state can be listened for");
+        conversation
+            .act_on(&first)
+            .expect("the first state can be listened for");
+        Self {
+            conversation,
+            speaker: speaker(),
+            voice_id: voice_id.to_owned(),
+        }
+    }
+
+    /// Has sentences spoken beforehand, all at once.
+    pub fn prepare(&self, sentences: &[String]) {
+        let wanted: Vec<(&str, &str)> = sentences
+            .iter()
+            .map(|words| (self.voice_id.as_str(), words.as_str()))
+            .collect();
+        self.speaker
+            .prepare(&wanted)
+            .expect("the voice speaks; run `cargo xtask setup`");
+    }
+
+    /// The job as it stands.
+    pub fn job(&self) -> &Job {
+        self.conversation.job()
+    }
+
+    /// Speaks words, and has them heard. What each utterance in the sound was taken for.
+    pub fn say(&mut self, words: &str) -> Vec<Meaning> {
+        let clip = self
+            .speaker
+            .wav(&self.voice_id, words)
+            .expect("the voice speaks");
+        let recording = file::read(&clip).expect("a clip is a WAV file");
+        let utterances = endpoint::utterances(&recording.samples);
+        assert!(!utterances.is_empty(), "“{words}” has no speech in it");
+        utterances
+            .iter()
+            .map(|utterance| {
+                self.conversation
+                    .hear(utterance, false)
+                    .expect("the ear hears")
+            })
+            .collect()
+    }
+}

@@ -116,7 +116,7 @@ fn ask(
     told: &mut Told,
     asked: &mut Vec<(Id, TorqueValue)>,
 ) {
-    let Some(id) = job.step().and_then(|step| step.action.fastener()).cloned() else {
+    let Some(id) = job.step().and_then(|step| step.fastener.as_ref()).cloned() else {
         return;
     };
     if job.asks() {

@@ -38,23 +38,6 @@ fn every_answer_begins_with_the_procedures_own_value() {
     }
 }
 
-/// Heard by both otherwise than it was said: before a unit that begins with a nasal or a vowel a teen of
-/// this voice runs into its unit and sounds like the ten ("fifteen newton", "fifty newton").
-const HEARD_OTHERWISE: [(&str, &str); 3] = [
-    (
-        "1415 lbf·in (160 N·m). In 2 passes: 710 lbf·in, then 1415 lbf·in. In a star. Threads: dry.",
-        "one thousand four hundred and fifty inch pounds one hundred and sixty newton metres in two passes \
-         seven hundred and ten inch pounds then one thousand four hundred and fifteen inch pounds in a star \
-         threads dry",
-    ),
-    ("19 mm hex.", "ninety millimetre hex"),
-    (
-        "85 lbf·ft (115 N·m). One after the other. Threadlocker: medium strength.",
-        "eighty five foot pounds one hundred and fifty newton metres one after the other threadlocker medium \
-         strength",
-    ),
-];
-
 #[test]
 fn every_torque_and_size_is_heard_as_the_procedure_has_it() {
     let told = answers::told();
@@ -78,5 +61,5 @@ fn every_torque_and_size_is_heard_as_the_procedure_has_it() {
     let all = heard.len();
     println!("{all} sentences with {values} values. As they were said PocketSphinx heard {first},");
     println!("with Whisper's second opinion {}.", all - wrong.len());
-    assert_eq!(wrong, HEARD_OTHERWISE);
+    assert_eq!(wrong, []);
 }

@@ -146,6 +146,10 @@ impl<'a> Conversation<'a> {
     }
 
     fn listen(&mut self) -> Result<(), ConversationError> {
+        if self.worked.job().outcome().is_some() {
+            // A closed job listens for nothing.
+            return Ok(());
+        }
         let listen = self.worked.job().listen();
         self.grammar = StateGrammar::compile(&listen).map_err(HearingError::from)?;
         if let Some(hearing) = &mut self.hearing {

@@ -540,3 +540,26 @@ fn a_note_is_kept_with_its_words() {
             .any(|entry| matches!(entry, Entry::Noted { words, .. } if words == "gasket is torn"))
     );
 }
+
+#[test]
+fn a_doubtful_yes_confirms_nothing_and_a_doubtful_no_nothing_either() {
+    let mut talk = Talk::at("measure-gap");
+    let value = "0.3".parse().unwrap();
+    talk.say(Command::Reading { value });
+    for _ in 0..3 {
+        assert_eq!(
+            talk.how(Command::Yes, Certainty::Doubtful),
+            "I am not sure. Yes or no?"
+        );
+    }
+    assert_eq!(
+        talk.how(Command::No, Certainty::Doubtful),
+        "Then say the impeller gap again."
+    );
+    assert!(
+        !talk
+            .written
+            .iter()
+            .any(|entry| matches!(entry, Entry::Read { .. }))
+    );
+}

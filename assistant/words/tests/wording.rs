@@ -31,7 +31,7 @@ fn sentences_are_written_out() {
         ("a 12 V battery", "a twelve volt battery"),
         ("at 10:30", "at ten thirty"),
         ("9:05, 10:00", "nine oh five, ten o'clock"),
-        ("14 kgf·m", "fourteen kilogram-force metres"),
+        ("14 kgf·m", "fourteen, kilogram-force metres"),
         ("89 lbf·in", "eighty-nine inch-pounds"),
         ("1 lbf·ft", "one foot-pound"),
         ("3–5 mm", "three to five millimetres"),

@@ -111,7 +111,7 @@ fn in_a_line(it: &Procedure, step: &Step) -> String {
         | Action::Inspect
         | Action::Ask { .. } => step.text.clone(),
     };
-    let group = step.action.fastener().and_then(|id| it.fasteners.get(id));
+    let group = step.fastener.as_ref().and_then(|id| it.fasteners.get(id));
     // A variant is chosen when the job begins; here all its options stand.
     let mut with: BTreeMap<String, String> = it
         .variants
@@ -153,7 +153,7 @@ fn in_a_line(it: &Procedure, step: &Step) -> String {
 }
 
 fn step_json(it: &Procedure, step: &Step) -> serde_json::Value {
-    let group = step.action.fastener().and_then(|id| it.fasteners.get(id));
+    let group = step.fastener.as_ref().and_then(|id| it.fasteners.get(id));
     let torque = group.and_then(|group| group.torque.as_ref());
     json!({
         "id": step.id, "text": in_a_line(it, step), "needs": step.needs, "voids": step.voids,

@@ -23,14 +23,14 @@ impl Job {
 
     fn tell_step(&self, step: &Step, out: &mut Out) {
         if let Some(warning) = &step.warning {
-            let text = self.filled(&warning.text, step.action.fastener());
+            let text = self.filled(&warning.text, step.fastener.as_ref());
             out.say(Tone::Warning, format!("{}. {text}", warning.signal.word()));
         }
         let words = match (self.settings.wording, &step.short) {
             (Wording::Short, Some(short)) => short,
             (Wording::Short | Wording::Long, _) => &step.text,
         };
-        let text = self.filled(words, step.action.fastener());
+        let text = self.filled(words, step.fastener.as_ref());
         let tone = match step.action {
             Action::Ask { .. } | Action::Measure(_) => Tone::Question,
             Action::Do
@@ -183,7 +183,7 @@ impl Job {
     fn group_asked(&self, out: &mut Out) -> Option<&FastenerGroup> {
         let group = self
             .step()
-            .and_then(|step| step.action.fastener())
+            .and_then(|step| step.fastener.as_ref())
             .and_then(|id| self.procedure.fasteners.get(id));
         if group.is_none() {
             let why = match self.gate_that_holds() {
@@ -314,7 +314,7 @@ impl Job {
             .step()
             .and_then(|step| step.why.as_ref().map(|why| (step, why)))
         {
-            Some((step, why)) => out.say(Tone::Answer, self.filled(why, step.action.fastener())),
+            Some((step, why)) => out.say(Tone::Answer, self.filled(why, step.fastener.as_ref())),
             None => out.say(Tone::Answer, "The procedure gives no reason."),
         }
     }
@@ -329,7 +329,7 @@ impl Job {
             .and_then(|step| step.warning.as_ref().map(|warning| (step, warning)))
         {
             Some((step, warning)) => {
-                let text = self.filled(&warning.text, step.action.fastener());
+                let text = self.filled(&warning.text, step.fastener.as_ref());
                 out.say(Tone::Warning, format!("{}. {text}", warning.signal.word()));
             }
             None => out.say(
@@ -350,7 +350,7 @@ impl Job {
         match self.step() {
             Some(step) => {
                 let text = step.more.as_ref().unwrap_or(&step.text);
-                out.say(Tone::Answer, self.filled(text, step.action.fastener()));
+                out.say(Tone::Answer, self.filled(text, step.fastener.as_ref()));
             }
             None => out.say(Tone::Answer, self.place_without_step()),
         }
@@ -432,7 +432,7 @@ impl Job {
                 | Action::Inspect
                 | Action::Ask { .. } => {
                     let words = step.short.as_ref().unwrap_or(&step.text);
-                    self.filled(words, step.action.fastener())
+                    self.filled(words, step.fastener.as_ref())
                 }
             },
             None if self.core.frames.len() > 1 => "back to where we were.".to_owned(),
@@ -489,6 +489,6 @@ impl Job {
         self.core
             .pending
             .as_ref()
-            .is_some_and(|pending| !matches!(pending, Pending::Dictation))
+            .is_some_and(|pending| !matches!(pending, Pending::Dictation | Pending::Unsure { .. }))
     }
 }

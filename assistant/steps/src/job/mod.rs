@@ -497,7 +497,7 @@ impl Job {
     fn view(&self, now: Moment) -> View {
         let step = self.step();
         let group = step
-            .and_then(|step| step.action.fastener())
+            .and_then(|step| step.fastener.as_ref())
             .and_then(|id| self.procedure.fasteners.get(id));
         let gate = self
             .gate_that_holds()
@@ -508,7 +508,7 @@ impl Job {
             step: self.number(),
             text: match (gate, step) {
                 (Some(gate), _) => gate.ask.clone(),
-                (None, Some(step)) => self.filled(&step.text, step.action.fastener()),
+                (None, Some(step)) => self.filled(&step.text, step.fastener.as_ref()),
                 (None, None) => self.place_without_step(),
             },
             warning: step

@@ -103,7 +103,7 @@ impl Job {
 
     /// Puts a step on the record as done, and goes on.
     pub(super) fn done(&mut self, step: &Step, out: &mut Out) {
-        let text = self.filled(&step.text, step.action.fastener());
+        let text = self.filled(&step.text, step.fastener.as_ref());
         out.write(Entry::Done {
             step: step.id.clone(),
             text,

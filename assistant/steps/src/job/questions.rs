@@ -91,7 +91,9 @@ impl Job {
                 }
                 Some(_) | None => out.say(Tone::Answer, "The wait goes on."),
             },
-            Some(Pending::Dictation) | None => self.answered_step(yes, out),
+            Some(Pending::Dictation | Pending::Unsure { .. }) | None => {
+                self.answered_step(yes, out)
+            }
         }
     }
 
@@ -213,10 +215,7 @@ impl Job {
             | Command::Dictation { .. }
             | Command::SayAgain
             | Command::Slower => false,
-            Command::Yes | Command::No => {
-                out.say(Tone::Question, "I am not sure. Yes or no?");
-                true
-            }
+            Command::Yes | Command::No => self.doubted_answer(*command == Command::Yes, out),
             Command::Start { .. }
             | Command::Choose { .. }
             | Command::Next
@@ -247,6 +246,28 @@ impl Job {
                 true
             }
         }
+    }
+
+    /// A doubtful "yes" or "no". "No" to a question of the assistant's own is taken, since nothing happens by
+    /// it, and "yes" never; to a question of the procedure the same answer heard twice running is taken.
+    fn doubted_answer(&mut self, yes: bool, out: &mut Out) -> bool {
+        let asked_twice = self.core.pending == Some(Pending::Unsure { yes });
+        let asks = self
+            .step()
+            .is_some_and(|step| matches!(step.action, Action::Ask { .. }));
+        match &self.core.pending {
+            Some(Pending::Unsure { .. }) | None if !asks || asked_twice => {
+                self.core.pending = None;
+                return false;
+            }
+            Some(Pending::Unsure { .. }) | None => {
+                self.core.pending = Some(Pending::Unsure { yes })
+            }
+            Some(_) if !yes => return false,
+            Some(_) => {}
+        }
+        out.say(Tone::Question, "I am not sure. Yes or no?");
+        true
     }
 
     /// "Defer the splash shield."

@@ -102,6 +102,8 @@ pub(super) enum Pending {
     AllTight,
     /// "Go on all the same?", while a wait still runs.
     CutShort,
+    /// "I am not sure. Yes or no?", after an answer to a question of the procedure that was heard with doubt.
+    Unsure { yes: bool },
     /// A note is being listened for.
     Dictation,
 }

@@ -275,6 +275,8 @@ pub struct Step {
     pub id: Id,
     /// What it does.
     pub action: Action,
+    /// The fastener group that it is about: whose size and torque are told here.
+    pub fastener: Option<Id>,
     /// The action in the imperative; empty for a hold, whose gate has the words.
     pub text: String,
     /// The same, short.

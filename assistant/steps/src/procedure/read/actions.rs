@@ -19,14 +19,8 @@ impl Reader<'_> {
     ) -> Option<Action> {
         self.stray_keys(loaded, id, kind, step);
         match kind {
-            ActionFile::Do => {
-                self.about(loaded, step);
-                Some(Action::Do)
-            }
-            ActionFile::Inspect => {
-                self.about(loaded, step);
-                Some(Action::Inspect)
-            }
+            ActionFile::Do => Some(Action::Do),
+            ActionFile::Inspect => Some(Action::Inspect),
             ActionFile::Loosen => {
                 let group = self.given(loaded, id, "fastener", &step.fastener)?;
                 Some(Action::Loosen(self.fastener_known(loaded, group)?))
@@ -58,14 +52,6 @@ impl Reader<'_> {
                 let gate = self.known("gate", loaded, gate, |known| &known.gates)?;
                 Some(Action::Hold(gate))
             }
-        }
-    }
-
-    /// A step that only speaks of a fastener group must name one that exists, or its torque couldn't be
-    /// told.
-    fn about(&mut self, loaded: usize, step: &StepFile) {
-        if let Some(group) = &step.fastener {
-            self.fastener_known(loaded, group);
         }
     }
 

@@ -85,6 +85,21 @@ impl Reader<'_> {
         };
         let kind = *action.as_ref();
         let typed = self.action(loaded, id, kind, step);
+        let fastener = match kind {
+            // Done to nothing in the ledger, and yet its torque may be asked for.
+            ActionFile::Do | ActionFile::Inspect => step
+                .fastener
+                .as_ref()
+                .and_then(|group| self.fastener_known(loaded, group)),
+            ActionFile::Loosen
+            | ActionFile::Remove
+            | ActionFile::Refit
+            | ActionFile::Tighten
+            | ActionFile::Measure
+            | ActionFile::Wait
+            | ActionFile::Ask
+            | ActionFile::Hold => typed.as_ref().and_then(|action| action.fastener().cloned()),
+        };
         self.has_text_unless_hold(loaded, id, kind, step);
         let names = if step.fastener.is_some() {
             Names::Fastener
@@ -121,6 +136,7 @@ impl Reader<'_> {
         Some(Step {
             id: Id::new(&self.own(loaded, id)),
             action: typed?,
+            fastener,
             text: words.unwrap_or_default(),
             short,
             more,

@@ -1,0 +1,4 @@
+//! Whole jobs, from sound to sound: a spoken technician, the real ear, the real record.
+
+mod straight_through;
+mod trying_everything;

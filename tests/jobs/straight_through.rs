@@ -1,0 +1,84 @@
+//! The spoken happy path of each shipped job, to its finished record.
+
+use record::Shop;
+use sayback::technician::{Talk, place, said_in};
+use steps::{Entry, Outcome, Settings};
+use whole_jobs::{Minutes, Workshop, shipped};
+
+fn works(name: &str, voice_id: &str) {
+    let procedure = shipped(name);
+    let folder = tempfile::tempdir().unwrap();
+    let minutes = Minutes::default();
+    let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
+    let mut shop = Workshop::open(procedure.clone(), folder.path(), voice_id, &mut show);
+    shop.prepare(&said_in(&procedure, Settings::default(), &mut Talk::default()).unwrap());
+    let mut talk = Talk::default();
+    let mut said_again = 0;
+    while let Some(words) = talk.says(shop.job()) {
+        let before = (place(shop.job()), shop.job().digest());
+        let meanings = shop.say(&words);
+        if (place(shop.job()), shop.job().digest()) == before {
+            said_again += 1;
+            println!(
+                "{name}: at {} “{words}” was taken for {meanings:?}",
+                before.0
+            );
+            assert!(said_again <= 3, "{name} doesn't get on at {}", before.0);
+        }
+    }
+    assert_eq!(shop.job().outcome(), Some(Outcome::Finished));
+    drop(shop);
+    for said in minutes.said.borrow().iter() {
+        assert!(!said.contains('{'), "{name}: nothing fills in “{said}”");
+    }
+    // The record tells the same: every gate opened by its words with evidence and sound, every reading.
+    let written = minutes.written.borrow();
+    for (id, gate) in &procedure.gates {
+        let opened = written.iter().any(|entry| {
+            matches!(entry, Entry::GateOpened { gate: opened, words, evidence: Some(_), sound: Some(sound), .. }
+                if opened == id && *words == gate.readback && folder.path().join(sound).is_file())
+        });
+        // A gate that only other variants, or giving up, lead to isn't met.
+        let met = written
+            .iter()
+            .any(|entry| matches!(entry, Entry::GateOpened { gate: met, .. } if met == id));
+        assert_eq!(opened, met, "{name}: {id}");
+    }
+    let gates = written
+        .iter()
+        .filter(|entry| matches!(entry, Entry::GateOpened { .. }))
+        .count();
+    assert!(gates >= 5, "{name} opened {gates} gates");
+    assert!(
+        written
+            .iter()
+            .any(|entry| matches!(entry, Entry::Read { within: true, .. }))
+    );
+    assert!(
+        written
+            .iter()
+            .any(|entry| matches!(entry, Entry::Tightened { .. }))
+    );
+    let records = Shop::open(folder.path()).unwrap();
+    let jobs = records.jobs().unwrap();
+    assert_eq!(jobs[0].outcome, Some(Outcome::Finished));
+    let verified = records
+        .verify(&jobs[0].id, Some(std::sync::Arc::new(procedure)))
+        .unwrap();
+    assert!(verified.is_whole(), "{verified}");
+}
+
+#[test]
+fn the_half_shaft_job_is_worked_by_voice() {
+    works("front-half-shaft", "neural-man");
+}
+
+#[test]
+fn the_brake_job_is_worked_by_voice() {
+    works("front-brakes", "flite-woman");
+}
+
+#[test]
+fn the_trailer_job_is_worked_by_voice() {
+    works("trailer-hub", "flite-man-fast");
+}
