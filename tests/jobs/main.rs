@@ -1,4 +1,5 @@
 //! Whole jobs, from sound to sound: a spoken technician, the real ear, the real record.
 
+mod fixtures;
 mod straight_through;
 mod trying_everything;

@@ -27,7 +27,8 @@ pub fn demo(arguments: &[String]) -> Result<(), Failure> {
         "run",
         &["--quiet", "-p", "sayback", "--", "demo"],
     );
-    succeed(run.args(arguments))
+    // The demonstration finds its fixtures from the workspace, wherever the task was called.
+    succeed(run.args(arguments).current_dir(workspace()))
 }
 
 /// `cargo xtask test`.

@@ -158,6 +158,11 @@ impl<'a> Conversation<'a> {
         Ok(())
     }
 
+    /// Says something that isn't the job's: that the ears are gone, or back.
+    pub fn tell(&mut self, text: &str) {
+        self.say(&Sentence::new(steps::Tone::Refusal, text));
+    }
+
     fn say(&mut self, sentence: &Sentence) {
         (self.show)(Line::Said(sentence));
         let words = if sentence.slowly {

@@ -39,6 +39,9 @@ pub fn work(
     tell(Notice::Listening(microphone.name()));
     let mut spoke_until = Instant::now();
     let mut began_in_own_voice = false;
+    // Events that waited while an utterance was judged and the assistant spoke: whose voice they hold can't
+    // be told any more.
+    let mut distrusted = 0usize;
     while conversation.job().outcome().is_none() {
         if conversation.voice().is_speaking() {
             spoke_until = Instant::now();
@@ -60,18 +63,19 @@ pub fn work(
                 reason: "its thread ended".to_owned(),
             },
         };
+        let waited = distrusted > 0;
+        distrusted = distrusted.saturating_sub(1);
         match event {
             MicrophoneEvent::Heard(Event::SpeechBegan) => {
-                began_in_own_voice = spoke_until.elapsed() < TAIL;
+                began_in_own_voice = waited || spoke_until.elapsed() < TAIL;
             }
             MicrophoneEvent::Heard(Event::Utterance(utterance)) => {
-                let own = began_in_own_voice || conversation.voice().is_speaking();
-                conversation.hear(&utterance, own)?;
-                spoke_until = if conversation.voice().is_speaking() {
-                    Instant::now()
-                } else {
-                    spoke_until
-                };
+                let speaking = conversation.voice().is_speaking();
+                conversation.hear(&utterance, waited || began_in_own_voice || speaking)?;
+                if speaking || conversation.voice().is_speaking() {
+                    spoke_until = Instant::now();
+                    distrusted = events.len();
+                }
             }
             // A piece of talk without a pause: only "stop" is looked for in it.
             MicrophoneEvent::Heard(Event::CutShort(utterance)) => {
@@ -83,6 +87,7 @@ pub fn work(
             }
             MicrophoneEvent::Lost { reason } => {
                 tell(Notice::Lost(&reason));
+                conversation.tell("I can't hear you. I hold.");
                 drop(microphone);
                 (microphone, events) = loop {
                     // The job holds meanwhile; a wait that ends is still told.
@@ -95,6 +100,7 @@ pub fn work(
                     }
                 };
                 tell(Notice::Listening(microphone.name()));
+                conversation.tell("I hear you again.");
             }
         }
     }

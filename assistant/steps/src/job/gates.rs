@@ -165,10 +165,10 @@ impl Job {
     }
 
     /// The step is left, in whatever direction: what it voids is true no longer, since it may have been
-    /// begun.
+    /// begun; also when a gate has closed before it since.
     pub(super) fn leave(&mut self, out: &mut Out) {
         let voids = self
-            .step()
+            .current()
             .map(|step| step.voids.clone())
             .unwrap_or_default();
         for fact in voids {

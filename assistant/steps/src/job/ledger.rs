@@ -48,21 +48,26 @@ impl Job {
 
     /// What isn't in place, in words: "splash shield off".
     pub(super) fn outstanding(&self) -> Vec<String> {
-        self.core
-            .ledger
+        let things = self.core.ledger.iter().map(|((_, id), standing)| {
+            let deferred = if self.core.deferred.contains(id) {
+                ", deferred"
+            } else {
+                ""
+            };
+            format!(
+                "{} {}{deferred}",
+                self.name_of(id),
+                self.standing(id, *standing)
+            )
+        });
+        let readings = &self.procedure.readings;
+        let unmeasured = self
+            .core
+            .deferred
             .iter()
-            .map(|((_, id), standing)| {
-                let deferred = if self.core.deferred.contains(id) {
-                    ", deferred"
-                } else {
-                    ""
-                };
-                format!(
-                    "{} {}{deferred}",
-                    self.name_of(id),
-                    self.standing(id, *standing)
-                )
-            })
+            .filter(|id| readings.contains_key(*id));
+        things
+            .chain(unmeasured.map(|id| format!("{} not measured, deferred", self.name_of(id))))
             .collect()
     }
 

@@ -26,7 +26,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 /// Said before every job.
-pub const USUAL_CAUTION: &str = "The maker's service information, local codes and licensed practice come before anything I say. If in doubt, stop.";
+pub const USUAL_CAUTION: &str = "The maker's service information, local codes and licensed practice come before anything I say. When in doubt, do not go on.";
 
 /// Said before a job that is rehearsed.
 pub const REHEARSAL: &str = "This is a rehearsal. Its record is no proof of work.";
@@ -192,6 +192,11 @@ impl Job {
         }
         let mut out = Out::default();
         self.pause(&input, now, &mut out);
+        // Noise and the clock don't show that anybody is at the vehicle.
+        let somebody = match &input {
+            Input::Begin | Input::Said { .. } | Input::Resumed => true,
+            Input::NotUnderstood { .. } | Input::Woke => false,
+        };
         match input {
             Input::Begin => self.begin(&mut out),
             Input::Said { command, heard } => self.said(command, heard, now, &mut out),
@@ -201,7 +206,9 @@ impl Job {
         }
         self.start_wait(now);
         self.ring(now, &mut out);
-        self.told.last_input = Some(now);
+        if somebody {
+            self.told.last_input = Some(now);
+        }
         self.close_up(out, now)
     }
 
@@ -318,10 +325,12 @@ impl Job {
             Command::Stop => out.effects.push(Effect::Hush),
             Command::HoldOn => {
                 self.core.held = true;
+                self.core.pending = None;
                 out.say(Tone::Answer, "Holding on. Say carry on.");
             }
             Command::CarryOn => {
                 self.core.held = false;
+                self.core.pending = None;
                 self.tell_place(out);
             }
             Command::SayAgain => self.repeat(false, out),

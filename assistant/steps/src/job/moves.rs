@@ -124,6 +124,7 @@ impl Job {
             });
         }
         self.enter_in_ledger(step);
+        self.told.timers.retain(|timer| timer.step != step.id);
         self.leave(out);
         self.advance(out);
     }
@@ -282,23 +283,17 @@ impl Job {
         self.arrive(out);
     }
 
-    /// Puts a branch in front of the place; not one that we are in already.
+    /// Puts a branch in front of the place; one that we are in already begins again.
     pub(super) fn enter_branch(&mut self, branch: &Id, out: &mut Out) {
-        let inside = self
-            .core
-            .frames
-            .iter()
-            .any(|frame| frame.list == List::Branch(branch.clone()));
-        if !inside {
-            out.write(Entry::Helped {
-                branch: branch.clone(),
-            });
-            self.core.tightening = None;
-            self.core.frames.push(Frame {
-                list: List::Branch(branch.clone()),
-                at: 0,
-            });
+        let list = List::Branch(branch.clone());
+        out.write(Entry::Helped {
+            branch: branch.clone(),
+        });
+        self.core.tightening = None;
+        if let Some(inside) = self.core.frames.iter().position(|frame| frame.list == list) {
+            self.core.frames.truncate(inside);
         }
+        self.core.frames.push(Frame { list, at: 0 });
         self.settle();
     }
 

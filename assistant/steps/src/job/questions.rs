@@ -155,6 +155,7 @@ impl Job {
             return;
         }
         let within = reading.within(value);
+        self.core.deferred.remove(id);
         out.write(Entry::Read {
             reading: id.clone(),
             name: reading.name.clone(),
@@ -210,6 +211,7 @@ impl Job {
             Command::Stop
             | Command::NotYet
             | Command::HoldOn
+            | Command::CarryOn
             | Command::Reading { .. }
             | Command::Readback { .. }
             | Command::Dictation { .. }
@@ -232,7 +234,6 @@ impl Job {
             | Command::WhatsOff
             | Command::NextFastener
             | Command::Note
-            | Command::CarryOn
             | Command::Finish
             | Command::Abandon
             | Command::Help
