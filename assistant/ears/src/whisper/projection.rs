@@ -89,31 +89,29 @@ impl Projection {
             normaliser: f32::NEG_INFINITY,
             likeliest: (0, f32::NEG_INFINITY),
         };
-        self.blocks
+        let by_block: Vec<Vec<Next>> = self
+            .blocks
             .par_iter()
             .enumerate()
-            .fold(
-                || (Buffers::default(), vec![nothing; rows]),
-                |(mut buffers, mut found), (number, block)| {
-                    let logits = buffers.logits(block, states, rows);
-                    let tokens = block.len() / WIDTH;
-                    for (next, logits) in found.iter_mut().zip(logits.chunks_exact(tokens)) {
-                        let first = (number * BLOCK) as Token;
-                        *next = next.joined(Next::of(logits, first, limit));
-                    }
-                    (buffers, found)
-                },
-            )
-            .map(|(_, found)| found)
-            .reduce(
-                || vec![nothing; rows],
-                |one, other| {
-                    one.into_iter()
-                        .zip(other)
-                        .map(|(one, other)| one.joined(other))
-                        .collect()
-                },
-            )
+            .map_init(Buffers::default, |buffers, (number, block)| {
+                let tokens = block.len() / WIDTH;
+                let first = (number * BLOCK) as Token;
+                buffers
+                    .logits(block, states, rows)
+                    .chunks_exact(tokens)
+                    .map(|logits| Next::of(logits, first, limit))
+                    .collect()
+            })
+            .collect();
+        // Joined block after block, in their order: joined as threads happen to finish, the last digit of
+        // the sum would differ from one run to the next.
+        let mut found = vec![nothing; rows];
+        for block in by_block {
+            for (next, of_block) in found.iter_mut().zip(block) {
+                *next = next.joined(of_block);
+            }
+        }
+        found
     }
 }
 
