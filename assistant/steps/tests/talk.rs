@@ -30,6 +30,7 @@ good_for_minutes = 30
 [[item]]
 id = "cover"
 name = "pump cover"
+may_wait = true
 [[fastener]]
 id = "bolts"
 name = "cover bolt"
@@ -38,6 +39,7 @@ drive = { shape = "hex", size = "13 mm" }
 torque = "25 N·m"
 passes = [50, 100]
 pattern = "criss-cross"
+may_wait = true
 [[reading]]
 id = "gap"
 name = "impeller gap"
@@ -46,6 +48,7 @@ least = "0.0"
 most = "2.0"
 max = "0.5"
 out = "worn"
+may_wait = true
 [[branch]]
 id = "worn"
 [[branch.step]]
@@ -121,7 +124,11 @@ struct Talk {
 
 impl Talk {
     fn new(settings: Settings) -> Self {
-        let library = BTreeMap::from([("cover", TEXT)]);
+        Self::of(TEXT, settings)
+    }
+
+    fn of(text: &str, settings: Settings) -> Self {
+        let library = BTreeMap::from([("cover", text)]);
         let procedure = Procedure::load("cover", &library).expect("the text above is right");
         let mut talk = Self {
             job: Job::new(Arc::new(procedure), settings),
@@ -160,7 +167,11 @@ impl Talk {
     }
 
     fn at(step: &str) -> Self {
-        let mut talk = Self::new(Settings::default());
+        Self::new(Settings::default()).gone_on_to(step)
+    }
+
+    fn gone_on_to(self, step: &str) -> Self {
+        let mut talk = self;
         talk.open();
         while talk.job.step().is_none_or(|it| it.id.as_str() != step) {
             match talk.job.step().map(|it| it.id.to_string()).as_deref() {
@@ -482,6 +493,28 @@ fn finish_names_what_is_forgotten_and_closes_only_with_it_deferred_aloud() {
         "{closed}"
     );
     assert_eq!(talk.job.outcome(), Some(Outcome::Finished));
+}
+
+#[test]
+fn what_may_not_wait_is_never_deferred() {
+    let strict = TEXT.replace("may_wait = true\n", "");
+    for (step, item) in [
+        ("measure-gap", "gap"),
+        ("cover-on", "cover"),
+        ("bolts-on", "bolts"),
+    ] {
+        let mut talk = Talk::of(&strict, Settings::default()).gone_on_to(step);
+        let told = talk.say(Command::Finish);
+        assert!(!told.contains("defer"), "{told}");
+        let offered = talk.job.listen().phrases;
+        let defers = |command: &Command| matches!(command, Command::Defer { .. });
+        assert!(!offered.iter().any(|phrase| defers(&phrase.command)));
+        let told = talk.say(Command::Defer { item: item.into() });
+        assert_eq!(told, "That can't be left at this point.");
+        talk.say(Command::Yes);
+        assert_eq!(talk.job.deferred().count(), 0);
+        assert_eq!(talk.job.step().map(|step| step.id.as_str()), Some(step));
+    }
 }
 
 #[test]

@@ -54,9 +54,13 @@ impl Job {
             1 => missing.push("1 step is left".to_owned()),
             many => missing.push(format!("{many} steps are left")),
         }
-        let advice = match undeferred.first() {
-            Some(first) => format!(" Go on, or say: defer the {}.", self.name_of(first)),
-            None => String::new(),
+        let advice = if let Some(first) = undeferred.iter().find(|id| self.may_wait(id)) {
+            format!(" Go on, or say: defer the {}.", self.name_of(first))
+        } else if steps_left == 0 {
+            " Go back to it, or abandon the job: the vehicle can't go back into service so."
+                .to_owned()
+        } else {
+            String::new()
         };
         out.say(
             Tone::Refusal,

@@ -2,7 +2,7 @@
 
 use super::Job;
 use super::state::{Core, Pending, Phase};
-use crate::procedure::Action;
+use crate::procedure::{Action, Procedure};
 use crate::{Command, Id, Listen, NumberWanted, PhraseFor, Readback};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -101,7 +101,7 @@ impl Job {
     }
 
     /// What may be left for later at this point: the thing or reading that the step is about, and once
-    /// closing was asked for, all that isn't in place.
+    /// closing was asked for, all that isn't in place; of these only what the procedure lets wait.
     pub(super) fn may_defer(&self) -> Vec<Id> {
         let mut items = Vec::new();
         if self.gate_that_holds().is_some() {
@@ -131,7 +131,22 @@ impl Job {
                 }
             }
         }
+        items.retain(|id| self.may_wait(id));
         items
+    }
+
+    /// Whether the author lets this item, fastener group or reading be left for later.
+    pub(super) fn may_wait(&self, id: &Id) -> bool {
+        let Procedure {
+            items,
+            fasteners,
+            readings,
+            ..
+        } = &*self.procedure;
+        let item = items.get(id).map(|item| item.may_wait);
+        let group = || fasteners.get(id).map(|group| group.may_wait);
+        let reading = || readings.get(id).map(|reading| reading.may_wait);
+        item.or_else(group).or_else(reading).unwrap_or(false)
     }
 
     fn commands(&self) -> Vec<Command> {

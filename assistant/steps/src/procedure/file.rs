@@ -205,6 +205,10 @@ pub(super) struct ItemFile {
     /// Whether it is thrown away: a new one goes back.
     #[serde(default)]
     pub(super) once_only: bool,
+    /// Whether the vehicle may go back into service while this is outstanding, when that is said aloud at
+    /// the end. Never what holds, steers, brakes or guards.
+    #[serde(default)]
+    pub(super) may_wait: bool,
 }
 
 /// A group of like fasteners.
@@ -251,6 +255,10 @@ pub(super) struct FastenerFile {
     /// Never used twice: a new one goes in.
     #[serde(default)]
     pub(super) once_only: bool,
+    /// Whether the vehicle may go back into service while this is outstanding, when that is said aloud at
+    /// the end. Never what holds, steers, brakes or guards.
+    #[serde(default)]
+    pub(super) may_wait: bool,
 }
 
 /// Drive of a fastener.
@@ -302,6 +310,10 @@ pub(super) struct ReadingFile {
     /// technician told.
     #[schemars(with = "Option<String>")]
     pub(super) out: Option<Text>,
+    /// Whether the vehicle may go back into service without this reading, when that is said aloud at
+    /// the end. Never what holds, steers, brakes or guards.
+    #[serde(default)]
+    pub(super) may_wait: bool,
 }
 
 /// A helper branch.

@@ -119,6 +119,8 @@ pub struct Item {
     pub off: String,
     /// Whether a new one goes back.
     pub once_only: bool,
+    /// Whether it may be left for later, said aloud.
+    pub may_wait: bool,
 }
 
 /// A group of like fasteners.
@@ -150,6 +152,8 @@ pub struct FastenerGroup {
     pub lubrication: Option<String>,
     /// Never used twice.
     pub once_only: bool,
+    /// Whether the group may be left for later, said aloud.
+    pub may_wait: bool,
 }
 
 impl FastenerGroup {
@@ -225,6 +229,8 @@ pub struct ReadingOf {
     pub max: Option<Decimal>,
     /// What follows a value out of limits.
     pub out: Option<Id>,
+    /// Whether it may be left unmeasured, said aloud.
+    pub may_wait: bool,
 }
 
 impl ReadingOf {

@@ -26,6 +26,7 @@ impl Reader<'_> {
                         name,
                         off: off.unwrap_or_else(|| "off".to_owned()),
                         once_only: item.once_only,
+                        may_wait: item.may_wait,
                     },
                 );
             }
@@ -76,6 +77,7 @@ impl Reader<'_> {
                         threadlocker: group.threadlocker.clone(),
                         lubrication: group.lubrication.clone(),
                         once_only: group.once_only,
+                        may_wait: group.may_wait,
                     },
                 );
             }

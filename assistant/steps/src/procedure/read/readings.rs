@@ -70,6 +70,7 @@ impl Reader<'_> {
             min,
             max,
             out,
+            may_wait: reading.may_wait,
         })
     }
 }
