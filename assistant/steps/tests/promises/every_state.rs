@@ -1,13 +1,13 @@
 //! Every state that a shipped job can reach, whatever is said, as far as its gates hang on it: breadth
-//! first. Readings are reduced to "within limits" and "outside", time stands still, at most one thing is
-//! deferred (and the program isn't restarted after that), and variants that no step's `when` asks about
-//! are given their first answer. "Hold on", notes and doubt only come and go; the random talk of
-//! `random_talk` has them.
+//! first. Readings are reduced to "within limits" and "outside", time stands still but for pauses of the
+//! lengths that gates care about, and variants that no step's `when` asks about are given their first
+//! answer. "Hold on", notes and doubt only come and go; the random talk of `random_talk` has them.
 
-use crate::support::{Folder, keeps_the_promises, readings, said};
-use std::collections::{HashSet, VecDeque};
+use crate::support::{Folder, keeps_the_promises, readings, said, voids_what_it_undoes};
+use std::collections::{BTreeSet, HashSet, VecDeque};
 use std::sync::Arc;
-use steps::{Certainty, Command, Input, Job, Moment, Procedure, Settings};
+use std::time::Duration;
+use steps::{Certainty, Command, Id, Input, Job, Moment, Procedure, Settings};
 
 /// All that may happen in a state and could lead to another, the forbidden included.
 fn happenings(job: &Job) -> Vec<Input> {
@@ -44,7 +44,6 @@ fn happenings(job: &Job) -> Vec<Input> {
                 steps_of(job.procedure()).any(|step| step.when.contains_key(variant))
                     || asked.is_some_and(|asked| asked.options[0].0 == *option)
             }
-            Command::Defer { .. } => !deferred(job),
             _ => true,
         };
         if changes && decides {
@@ -64,14 +63,36 @@ fn happenings(job: &Job) -> Vec<Input> {
         }
     }
     all.push(said(Command::Yes, Certainty::Sure));
-    if !deferred(job) {
-        all.push(Input::Resumed);
-    }
+    all.push(Input::Resumed);
     all
 }
 
-fn deferred(job: &Job) -> bool {
-    job.deferred().next().is_some()
+/// What is taken after a pause of any length; the rest is the same as without one.
+fn after_a_pause(job: &Job) -> Vec<Input> {
+    let readbacks = job.procedure().gates.keys();
+    readbacks
+        .map(|gate| Command::Readback { gate: gate.clone() })
+        .chain([Command::Next, Command::Yes, Command::Finish])
+        .map(|command| said(command, Certainty::Sure))
+        .chain([Input::Woke, Input::Resumed])
+        .collect()
+}
+
+/// Every pause just longer than one that some gate allows.
+fn pauses(procedure: &Procedure) -> BTreeSet<Duration> {
+    let allowed = procedure.gates.values().map(|gate| gate.good_for);
+    allowed.map(|it| it + Duration::from_secs(1)).collect()
+}
+
+/// No fact outlives a pause that its gate doesn't allow, but by being read back.
+fn outlives_the_pause(after: &Job, input: &Input, pause: Duration) -> Option<String> {
+    let procedure = after.procedure();
+    let read_back = |gate: &Id| matches!(input, Input::Said { command: Command::Readback { gate: said }, .. } if said == gate);
+    let old = after.facts().find(|id| {
+        let gate = &procedure.facts[*id].gate;
+        procedure.gates[gate].good_for < pause && !read_back(gate)
+    });
+    old.map(|id| format!("{id} is still true after {pause:?} and {input:?}"))
 }
 
 fn steps_of(procedure: &Procedure) -> impl Iterator<Item = &steps::procedure::Step> {
@@ -89,25 +110,38 @@ fn search(name: &str) {
     let mut first = Job::new(Arc::clone(&procedure), Settings::default());
     first.take(Input::Begin, now);
     let mut seen: HashSet<u64> = HashSet::from([first.gate_key()]);
-    let mut open: VecDeque<Job> = VecDeque::from([first]);
+    let mut open: VecDeque<(Job, Moment)> = VecDeque::from([(first, now)]);
+    let pauses = pauses(&procedure);
     let (mut inputs, mut finished, mut abandoned) = (0u64, 0u64, 0u64);
     let mut steps_seen: HashSet<String> = HashSet::new();
-    while let Some(job) = open.pop_front() {
+    while let Some((job, now)) = open.pop_front() {
         if let Some(step) = job.step() {
             steps_seen.insert(step.id.to_string());
         }
-        for input in happenings(&job) {
+        let at_once = happenings(&job).into_iter().map(|it| (it, Duration::ZERO));
+        let later = pauses
+            .iter()
+            .flat_map(|pause| after_a_pause(&job).into_iter().map(|it| (it, *pause)));
+        for (input, pause) in at_once.chain(later) {
             let mut after = job.clone();
+            let now = Moment(now.0 + pause.as_millis() as u64);
             after.take(input.clone(), now);
             inputs += 1;
-            if let Err(broken) = keeps_the_promises(&job, &input, &after) {
+            let mut kept = keeps_the_promises(&job, &input, &after);
+            if pause.is_zero() {
+                kept = kept.and_then(|()| voids_what_it_undoes(&job, &input, &after));
+            }
+            if let Err(broken) = kept {
+                panic!("{name}: {broken}");
+            }
+            if let Some(broken) = outlives_the_pause(&after, &input, pause) {
                 panic!("{name}: {broken}");
             }
             if seen.insert(after.gate_key()) {
                 match after.outcome() {
                     Some(steps::Outcome::Finished) => finished += 1,
                     Some(steps::Outcome::Abandoned) => abandoned += 1,
-                    None => open.push_back(after),
+                    None => open.push_back((after, now)),
                 }
             }
         }

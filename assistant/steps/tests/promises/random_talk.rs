@@ -1,6 +1,6 @@
 //! The five promises of a gate, driven with random talk over random procedures and over the shipped jobs.
 
-use crate::support::{Folder, SHIPPED, everything, keeps_the_promises, said};
+use crate::support::{Folder, SHIPPED, everything, keeps_the_promises, said, voids_what_it_undoes};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -70,8 +70,13 @@ fn live(
             1 => Moment(now.0.saturating_sub(3_600_000)),
             more => Moment(now.0 + u64::from(more) * 500),
         };
+        let paused = happened.0 % 97 < 2;
         let effects = job.take(input.clone(), now);
-        if let Err(broken) = keeps_the_promises(&before, &input, &job) {
+        let mut kept = keeps_the_promises(&before, &input, &job);
+        if !paused {
+            kept = kept.and_then(|()| voids_what_it_undoes(&before, &input, &job));
+        }
+        if let Err(broken) = kept {
             return Err(TestCaseError::fail(broken));
         }
         if before.outcome().is_none() {
