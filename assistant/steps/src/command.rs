@@ -95,3 +95,34 @@ pub enum Command {
         item: Id,
     },
 }
+
+impl Command {
+    /// Every command that carries no data of its own, in the order above.
+    pub const ALL_PLAIN: [Self; 25] = [
+        Self::Next,
+        Self::Back,
+        Self::SayAgain,
+        Self::Slower,
+        Self::TellMeMore,
+        Self::WhereAmI,
+        Self::WhatsNext,
+        Self::WhatSize,
+        Self::WhatTorque,
+        Self::HowMany,
+        Self::WhatTool,
+        Self::Why,
+        Self::ReadTheWarning,
+        Self::WhatsOff,
+        Self::NextFastener,
+        Self::Note,
+        Self::Yes,
+        Self::No,
+        Self::NotYet,
+        Self::HoldOn,
+        Self::CarryOn,
+        Self::Stop,
+        Self::Finish,
+        Self::Abandon,
+        Self::Help,
+    ];
+}

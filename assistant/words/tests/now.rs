@@ -9,37 +9,6 @@ fn value(text: &str) -> Decimal {
     text.parse().unwrap()
 }
 
-fn every_command() -> Vec<Command> {
-    use Command::*;
-    vec![
-        Next,
-        Back,
-        SayAgain,
-        Slower,
-        TellMeMore,
-        WhereAmI,
-        WhatsNext,
-        WhatSize,
-        WhatTorque,
-        HowMany,
-        WhatTool,
-        Why,
-        ReadTheWarning,
-        WhatsOff,
-        NextFastener,
-        Note,
-        Yes,
-        No,
-        NotYet,
-        HoldOn,
-        CarryOn,
-        Stop,
-        Finish,
-        Abandon,
-        Help,
-    ]
-}
-
 fn readback() -> Readback {
     Readback {
         gate: Id::new("supported"),
@@ -63,7 +32,7 @@ fn all_at_once() -> Listen {
         command,
     };
     Listen {
-        commands: every_command(),
+        commands: Command::ALL_PLAIN.to_vec(),
         readback: Some(readback()),
         number: Some(measured()),
         phrases: vec![
@@ -158,7 +127,7 @@ fn every_command_can_be_said_and_has_usual_words() {
         "abandon",
         "help",
     ];
-    for (command, usual) in every_command().into_iter().zip(usual) {
+    for (command, usual) in Command::ALL_PLAIN.into_iter().zip(usual) {
         let now = StateGrammar::compile(&Listen {
             commands: vec![command.clone()],
             ..Listen::default()
@@ -315,7 +284,7 @@ fn a_readback_is_heard_at_its_own_gate_only() {
     assert_eq!(gates.filter(|phrase| !phrase.decoy).count(), 1);
     assert!(now.phrases().len() > 20);
     let elsewhere = StateGrammar::compile(&Listen {
-        commands: every_command(),
+        commands: Command::ALL_PLAIN.to_vec(),
         ..Listen::default()
     });
     assert!(elsewhere.unwrap().parse(&readback().words).is_err());
@@ -420,7 +389,7 @@ proptest! {
 
     #[test]
     fn one_word_changed_never_opens_the_gate(at in 0usize..13, word in "[a-z]{2,9}") {
-        let listen = Listen { readback: Some(readback()), commands: every_command(), ..Listen::default() };
+        let listen = Listen { readback: Some(readback()), commands: Command::ALL_PLAIN.to_vec(), ..Listen::default() };
         let now = StateGrammar::compile(&listen).unwrap();
         let mut words: Vec<&str> = listen.readback.as_ref().unwrap().words.split(' ').collect();
         prop_assume!(words[at % words.len()] != word);

@@ -37,44 +37,13 @@ fn shipped() -> Vec<Procedure> {
         .collect()
 }
 
-fn every_command() -> Vec<Command> {
-    use Command::*;
-    vec![
-        Next,
-        Back,
-        SayAgain,
-        Slower,
-        TellMeMore,
-        WhereAmI,
-        WhatsNext,
-        WhatSize,
-        WhatTorque,
-        HowMany,
-        WhatTool,
-        Why,
-        ReadTheWarning,
-        WhatsOff,
-        NextFastener,
-        Note,
-        Yes,
-        No,
-        NotYet,
-        HoldOn,
-        CarryOn,
-        Stop,
-        Finish,
-        Abandon,
-        Help,
-    ]
-}
-
 #[test]
 fn each_gate_hears_its_own_readback_and_none_of_its_decoys() {
     for procedure in shipped() {
         assert!(!procedure.gates.is_empty());
         for (id, gate) in &procedure.gates {
             let listen = Listen {
-                commands: every_command(),
+                commands: Command::ALL_PLAIN.to_vec(),
                 readback: Some(Readback {
                     gate: id.clone(),
                     words: gate.readback.clone(),
@@ -124,7 +93,7 @@ fn each_reading_and_helper_and_item_can_be_said_beside_every_command() {
         });
         let phrases: Vec<_> = branches.chain(items).collect();
         let plain = Listen {
-            commands: every_command(),
+            commands: Command::ALL_PLAIN.to_vec(),
             phrases,
             ..Listen::default()
         };

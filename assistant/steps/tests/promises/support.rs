@@ -39,44 +39,17 @@ pub fn said(command: Command, certainty: Certainty) -> Input {
 /// All commands there are, the ones with data filled from the procedure: also those that may not be said
 /// in the job's state.
 pub fn everything(job: &Job) -> Vec<Command> {
-    use Command::*;
     let procedure = job.procedure();
-    let mut all = vec![
-        Next,
-        Back,
-        SayAgain,
-        Slower,
-        TellMeMore,
-        WhereAmI,
-        WhatsNext,
-        WhatSize,
-        WhatTorque,
-        HowMany,
-        WhatTool,
-        Why,
-        ReadTheWarning,
-        WhatsOff,
-        NextFastener,
-        Note,
-        Yes,
-        No,
-        NotYet,
-        HoldOn,
-        CarryOn,
-        Stop,
-        Finish,
-        Abandon,
-        Help,
-    ];
-    all.push(Start {
+    let mut all = Command::ALL_PLAIN.to_vec();
+    all.push(Command::Start {
         procedure: procedure.id.clone(),
     });
-    all.push(Dictation {
+    all.push(Command::Dictation {
         words: "the boot is split".into(),
     });
     for variant in &procedure.variants {
         for (option, _) in &variant.options {
-            all.push(Choose {
+            all.push(Command::Choose {
                 variant: variant.id.clone(),
                 option: option.clone(),
             });
@@ -86,9 +59,9 @@ pub fn everything(job: &Job) -> Vec<Command> {
         procedure
             .gates
             .keys()
-            .map(|gate| Readback { gate: gate.clone() }),
+            .map(|gate| Command::Readback { gate: gate.clone() }),
     );
-    all.extend(procedure.branches.keys().map(|branch| Helper {
+    all.extend(procedure.branches.keys().map(|branch| Command::Helper {
         branch: branch.clone(),
     }));
     let things = procedure
@@ -96,8 +69,12 @@ pub fn everything(job: &Job) -> Vec<Command> {
         .keys()
         .chain(procedure.fasteners.keys())
         .chain(procedure.readings.keys());
-    all.extend(things.map(|item| Defer { item: item.clone() }));
-    all.extend(readings(job).into_iter().map(|value| Reading { value }));
+    all.extend(things.map(|item| Command::Defer { item: item.clone() }));
+    all.extend(
+        readings(job)
+            .into_iter()
+            .map(|value| Command::Reading { value }),
+    );
     all
 }
 

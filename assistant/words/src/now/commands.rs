@@ -85,35 +85,6 @@ fn rule(command: &Command) -> Option<&'static str> {
     })
 }
 
-/// Every command that has a rule of its own.
-const WITH_RULE: [Command; 25] = [
-    Command::Next,
-    Command::Back,
-    Command::SayAgain,
-    Command::Slower,
-    Command::TellMeMore,
-    Command::WhereAmI,
-    Command::WhatsNext,
-    Command::WhatSize,
-    Command::WhatTorque,
-    Command::HowMany,
-    Command::WhatTool,
-    Command::Why,
-    Command::ReadTheWarning,
-    Command::WhatsOff,
-    Command::NextFastener,
-    Command::Note,
-    Command::Yes,
-    Command::No,
-    Command::NotYet,
-    Command::HoldOn,
-    Command::CarryOn,
-    Command::Stop,
-    Command::Finish,
-    Command::Abandon,
-    Command::Help,
-];
-
 /// The most phrases that a rule of the grammar lists; its tests keep it below.
 const MOST_PHRASES: usize = 200;
 
@@ -222,7 +193,7 @@ pub(super) fn anywhere(words: &str) -> Option<Command> {
                 .map(|words| (folded(&words), command.clone()))
                 .collect::<Vec<_>>()
         };
-        WITH_RULE.iter().flat_map(said).collect()
+        Command::ALL_PLAIN.iter().flat_map(said).collect()
     });
     ALL.get(&folded(words)).cloned()
 }
