@@ -224,3 +224,38 @@ fn what_is_too_short_is_discarded() {
         [Event::SpeechBegan, Event::Discarded(Discard::TooShort)]
     );
 }
+
+#[test]
+fn what_sound_was_lost_in_is_no_utterance() {
+    let (said, after) = (
+        speech("lost", "the jack is down"),
+        speech("lost-after", "next"),
+    );
+    let hears = |sounds: &[&[f32]]| {
+        let mut end_pointer = EndPointer::default();
+        let mut found = Vec::new();
+        for (number, sound) in sounds.iter().enumerate() {
+            if number > 0 {
+                end_pointer.lost_sound();
+            }
+            found.extend(end_pointer.push(sound));
+        }
+        found.extend(end_pointer.finish());
+        let kinds = found.iter().filter_map(|event| match event {
+            Event::Utterance(_) => Some("utterance"),
+            Event::CutShort(_) => Some("cut short"),
+            Event::SpeechBegan | Event::Discarded(_) => None,
+        });
+        kinds.collect::<Vec<_>>()
+    };
+    let (pause, half) = (silence(0.8), said.len() / 2);
+    let before = [&pause[..], &said[..half]].concat();
+    let rest = [&said[half..], &pause[..], &after[..], &pause[..]].concat();
+    // A hole in the middle spoils what was said around it, and nothing after the next pause.
+    assert_eq!(hears(&[&before, &rest]), ["cut short", "utterance"]);
+    // A hole just before speech may have held its first word.
+    assert_eq!(hears(&[&pause, &rest]), ["cut short", "utterance"]);
+    // One before a pause spoils nothing.
+    let whole = [&pause[..], &said[..], &pause[..]].concat();
+    assert_eq!(hears(&[&silence(0.1), &whole]), ["utterance"]);
+}

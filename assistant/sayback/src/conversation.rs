@@ -42,7 +42,12 @@ pub struct Conversation<'a> {
     voice: Box<dyn Voice>,
     show: &'a mut dyn FnMut(Line<'_>),
     wake: Option<Moment>,
+    /// Utterances in a row at which the recogniser failed.
+    deaf_moments: u8,
 }
+
+/// So often in a row the recogniser may fail before the conversation ends.
+const MOST_DEAF_MOMENTS: u8 = 2;
 
 /// What time it is.
 pub fn now() -> Moment {
@@ -71,6 +76,7 @@ impl<'a> Conversation<'a> {
             voice,
             show,
             wake: None,
+            deaf_moments: 0,
         };
         conversation.listen()?;
         Ok(conversation)
@@ -189,7 +195,21 @@ impl<'a> Conversation<'a> {
         let Some(hearing) = &mut self.hearing else {
             return Ok(Meaning::Ignored);
         };
-        let mut understood = hearing.hear(utterance)?;
+        let mut understood = match hearing.hear(utterance) {
+            Ok(understood) => understood,
+            // Once may be a bad moment of the machine's; the job goes on with what is said next.
+            Err(HearingError::Recogniser(error)) if self.deaf_moments < MOST_DEAF_MOMENTS => {
+                self.deaf_moments += 1;
+                (self.show)(Line::Trouble(&format!("I can't hear: {error}")));
+                self.say(&Sentence::new(
+                    steps::Tone::Refusal,
+                    "I couldn't make that out. Say it again.",
+                ));
+                return Ok(Meaning::Ignored);
+            }
+            Err(error) => return Err(error.into()),
+        };
+        self.deaf_moments = 0;
         if speaking && understood.meaning != Meaning::Told(Command::Stop) {
             understood.meaning = Meaning::Ignored;
         }
@@ -219,22 +239,13 @@ impl<'a> Conversation<'a> {
     /// # Errors
     /// As [`take`](Self::take).
     pub fn typed(&mut self, line: &str) -> Result<Meaning, ConversationError> {
-        let (meaning, words) = if self.grammar.takes_dictation() {
-            (
-                Meaning::Told(Command::Dictation {
-                    words: line.to_owned(),
-                }),
-                line.to_owned(),
-            )
-        } else {
-            match self.grammar.parse(line) {
-                Ok(command) => (Meaning::Told(command), line.to_owned()),
-                Err(NotUnderstood::NoWords) => return Ok(Meaning::Ignored),
-                Err(_) => (Meaning::NotUnderstood, line.to_owned()),
-            }
+        let meaning = match self.grammar.parse(line) {
+            Ok(command) => Meaning::Told(command),
+            Err(NotUnderstood::NoWords) => return Ok(Meaning::Ignored),
+            Err(_) => Meaning::NotUnderstood,
         };
         let heard = Heard {
-            words,
+            words: line.to_owned(),
             certainty: Certainty::Typed,
             evidence: None,
             sound: None,

@@ -113,7 +113,7 @@ impl Hearing {
         let first = hypotheses.next().flatten();
         let others: Vec<Option<Hypothesis>> = hypotheses.collect();
         if self.grammar.takes_dictation() {
-            return Ok(dictated(first, evidence));
+            return Ok(self.dictated(first, evidence));
         }
         let Some(first) = first else {
             return Ok(Understood {
@@ -167,32 +167,25 @@ impl Hearing {
             keep_sound,
         })
     }
-}
 
-/// A note: its words are whatever was heard without a grammar.
-fn dictated(first: Option<Hypothesis>, evidence: Option<String>) -> Understood {
-    let words = first
-        .and_then(|first| first.evidence.free_transcription)
-        .unwrap_or_default();
-    let only: String = words
-        .chars()
-        .filter(|c| c.is_alphabetic() || *c == ' ')
-        .collect();
-    let stop = matches!(
-        only.trim().to_lowercase().as_str(),
-        "stop" | "stop talking" | "quiet"
-    );
-    let command = if stop {
-        Command::Stop
-    } else {
-        Command::Dictation {
-            words: words.clone(),
+    /// A note: its words are whatever was heard without a grammar, unless they are a command of this state.
+    fn dictated(&self, first: Option<Hypothesis>, evidence: Option<String>) -> Understood {
+        let words = first
+            .and_then(|first| first.evidence.free_transcription)
+            .unwrap_or_default();
+        // The sound of a note is kept even where no words were made out.
+        let command = self
+            .grammar
+            .parse(&words)
+            .unwrap_or_else(|_| Command::Dictation {
+                words: words.clone(),
+            });
+        let note = matches!(command, Command::Dictation { .. });
+        Understood {
+            meaning: Meaning::Told(command),
+            heard: heard(words, Certainty::Sure, evidence),
+            keep_sound: note.then_some("note"),
         }
-    };
-    Understood {
-        meaning: Meaning::Told(command),
-        heard: heard(words, Certainty::Sure, evidence),
-        keep_sound: (!stop).then_some("note"),
     }
 }
 

@@ -24,6 +24,55 @@ pub enum Notice<'a> {
     Overrun(u64),
 }
 
+/// Whether what the microphone brings may be the assistant's own voice.
+#[derive(Debug)]
+pub struct OwnVoice {
+    spoke_until: Instant,
+    /// The stretch of speech that is going on began in it.
+    began_in_it: bool,
+    /// Events that waited while an utterance was judged and the assistant spoke: whose voice they hold
+    /// can't be told any more.
+    distrusted: usize,
+}
+
+impl Default for OwnVoice {
+    fn default() -> Self {
+        Self {
+            spoke_until: Instant::now(),
+            began_in_it: false,
+            distrusted: 0,
+        }
+    }
+}
+
+impl OwnVoice {
+    /// To be told as often as possible whether the assistant speaks.
+    pub fn speaks(&mut self, speaking: bool) {
+        if speaking {
+            self.spoke_until = Instant::now();
+        }
+    }
+
+    /// Whether this event, the next one taken, may be of the assistant's own voice.
+    pub fn is_in(&mut self, event: &MicrophoneEvent) -> bool {
+        let waited = self.distrusted > 0;
+        self.distrusted = self.distrusted.saturating_sub(1);
+        let echoes = waited || self.spoke_until.elapsed() < TAIL;
+        if matches!(event, MicrophoneEvent::Heard(Event::SpeechBegan)) {
+            self.began_in_it = echoes;
+        }
+        echoes || self.began_in_it
+    }
+
+    /// An utterance was judged and answered; so many events waited meanwhile.
+    pub fn answered(&mut self, spoke: bool, waiting: usize) {
+        if spoke {
+            self.spoke_until = Instant::now();
+            self.distrusted = waiting;
+        }
+    }
+}
+
 /// Works a job from the microphone until it is closed.
 ///
 /// The job holds while the microphone is gone; it is opened again as soon as it is back.
@@ -37,15 +86,9 @@ pub fn work(
 ) -> Result<(), LiveError> {
     let (mut microphone, mut events) = Microphone::open(device)?;
     tell(Notice::Listening(microphone.name()));
-    let mut spoke_until = Instant::now();
-    let mut began_in_own_voice = false;
-    // Events that waited while an utterance was judged and the assistant spoke: whose voice they hold can't
-    // be told any more.
-    let mut distrusted = 0usize;
+    let mut own_voice = OwnVoice::default();
     while conversation.job().outcome().is_none() {
-        if conversation.voice().is_speaking() {
-            spoke_until = Instant::now();
-        }
+        own_voice.speaks(conversation.voice().is_speaking());
         let wait = conversation
             .wake()
             .map_or(Duration::from_millis(100), |at| {
@@ -63,25 +106,19 @@ pub fn work(
                 reason: "its thread ended".to_owned(),
             },
         };
-        let waited = distrusted > 0;
-        distrusted = distrusted.saturating_sub(1);
+        let ours = own_voice.is_in(&event);
         match event {
-            MicrophoneEvent::Heard(Event::SpeechBegan) => {
-                began_in_own_voice = waited || spoke_until.elapsed() < TAIL;
-            }
             MicrophoneEvent::Heard(Event::Utterance(utterance)) => {
                 let speaking = conversation.voice().is_speaking();
-                conversation.hear(&utterance, waited || began_in_own_voice || speaking)?;
-                if speaking || conversation.voice().is_speaking() {
-                    spoke_until = Instant::now();
-                    distrusted = events.len();
-                }
+                conversation.hear(&utterance, ours || speaking)?;
+                own_voice.answered(speaking || conversation.voice().is_speaking(), events.len());
             }
             // A piece of talk without a pause: only "stop" is looked for in it.
             MicrophoneEvent::Heard(Event::CutShort(utterance)) => {
                 conversation.hear(&utterance, true)?;
             }
-            MicrophoneEvent::Heard(Event::Discarded(_)) | MicrophoneEvent::Level { .. } => {}
+            MicrophoneEvent::Heard(Event::SpeechBegan | Event::Discarded(_))
+            | MicrophoneEvent::Level { .. } => {}
             MicrophoneEvent::Overrun { frames, at_device } => {
                 tell(Notice::Overrun(frames + at_device))
             }

@@ -63,7 +63,7 @@ pub enum Event {
     SpeechBegan,
     /// Something was said, from pause to pause.
     Utterance(Utterance),
-    /// A piece of a stretch that outgrew the maximum. It may be searched for a "stop", but must never
+    /// A piece of a stretch that outgrew the maximum, or a stretch in which sound was lost. It may be searched for a "stop", but must never
     /// count as a readback: what it is a part of is unknown. Everything up to the next pause comes
     /// as such pieces.
     CutShort(Utterance),
@@ -95,13 +95,17 @@ pub struct EndPointer {
     partial: Vec<f32>,
     /// The last samples before speech.
     recent: VecDeque<f32>,
+    /// Sound was lost, and there was no pause since.
+    gap: bool,
     state: State,
 }
 
 enum State {
-    /// Nobody speaks; the last `run` frames were speech, too few to have begun.
+    /// Nobody speaks; the last `run` frames were speech, too few to have begun, and the last `pause`
+    /// frames weren't.
     Quiet {
         run: usize,
+        pause: usize,
     },
     Speech(Stretch),
 }
@@ -132,7 +136,8 @@ impl EndPointer {
             noise: NoiseFloor::new(),
             partial: Vec::with_capacity(FRAME),
             recent: VecDeque::new(),
-            state: State::Quiet { run: 0 },
+            gap: false,
+            state: State::Quiet { run: 0, pause: 0 },
         }
     }
 
@@ -154,12 +159,22 @@ impl EndPointer {
         events
     }
 
+    /// Sound was lost before what is pushed next. What is being said, or begins before the next pause, has
+    /// a hole that a "not" may have fallen into: it becomes [`Event::CutShort`] and no utterance.
+    pub fn lost_sound(&mut self) {
+        self.gap = true;
+        match &mut self.state {
+            State::Quiet { pause, .. } => *pause = 0,
+            State::Speech(stretch) => stretch.cut = true,
+        }
+    }
+
     /// The sound is over: what is being said ends here. The next sound is taken for that of a new source.
     pub fn finish(&mut self) -> Vec<Event> {
         let mut events = Vec::new();
         let rest = std::mem::take(&mut self.partial);
         if let State::Speech(mut stretch) =
-            std::mem::replace(&mut self.state, State::Quiet { run: 0 })
+            std::mem::replace(&mut self.state, State::Quiet { run: 0, pause: 0 })
         {
             stretch.samples.extend(rest);
             events.push(self.close(stretch, self.noise.floor()));
@@ -176,13 +191,14 @@ impl EndPointer {
                 decibel(level.smoothed) - decibel(floor) >= self.settings.above_floor_db
             });
         match &mut self.state {
-            State::Quiet { run } => {
+            State::Quiet { run, pause } => {
                 self.recent.extend(&self.partial);
-                *run = if stands_out && score >= self.settings.begin {
-                    *run + 1
+                (*run, *pause) = if stands_out && score >= self.settings.begin {
+                    (*run + 1, 0)
                 } else {
-                    0
+                    (0, *pause + 1)
                 };
+                self.gap &= *pause < frames(self.settings.hang_over).max(1);
                 let onset = frames(self.settings.onset).max(1);
                 if *run >= onset {
                     events.push(Event::SpeechBegan);
@@ -190,6 +206,7 @@ impl EndPointer {
                         samples: self.recent.drain(..).collect(),
                         speech_frames: onset,
                         speech_power: level.smoothed * onset as f32,
+                        cut: self.gap,
                         ..Stretch::default()
                     });
                 } else {
@@ -209,7 +226,11 @@ impl EndPointer {
                 }
                 if stretch.pause >= frames(self.settings.hang_over).max(1) {
                     let stretch = std::mem::take(stretch);
-                    self.state = State::Quiet { run: 0 };
+                    self.state = State::Quiet {
+                        run: 0,
+                        pause: stretch.pause,
+                    };
+                    self.gap = false;
                     // The end of this pause is the beginning of what may be said next.
                     let kept = samples(self.settings.pre_roll).min(stretch.samples.len());
                     self.recent

@@ -3,6 +3,7 @@
 use super::options::{EarOptions, JobOptions};
 use super::sound::utterances;
 use super::{LEFT_OPEN, show};
+use crossbeam_channel::RecvTimeoutError;
 use ears::sound::endpoint::Event;
 use ears::sound::microphone::{Microphone, MicrophoneEvent};
 use miette::{IntoDiagnostic, WrapErr, miette};
@@ -10,12 +11,13 @@ use record::{IfChanged, JobId, Worked};
 use sayback::conversation::{Conversation, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
-use sayback::live::{self, Notice};
+use sayback::live::{self, Notice, OwnVoice};
 use std::io::BufRead;
 use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
-use steps::{Effect, Input, Lobby, Mode, Procedure, Sentence, Tone};
+use std::time::Duration;
+use steps::{Command, Effect, Input, Lobby, Mode, Procedure, Sentence, Tone};
 use voice::Voice;
 
 pub fn work(
@@ -273,32 +275,54 @@ fn choose(
             .say(&words::wording::spoken(&sentence.text))
             .into_diagnostic()
     };
-    say(voice, &lobby.opening())?;
-    voice.wait();
     let opened = match &source {
         Source::Microphone(name) => Some(Microphone::open(*name).into_diagnostic()?),
         Source::Recordings(_) | Source::Lines(_) => None,
     };
+    let mut own_voice = OwnVoice::default();
+    say(voice, &lobby.opening())?;
     loop {
-        let utterance = match (&opened, &mut *source) {
-            (Some((_, events)), _) => match events.recv().into_diagnostic()? {
-                MicrophoneEvent::Heard(Event::Utterance(utterance)) => utterance,
-                MicrophoneEvent::Lost { reason } => {
-                    return Err(miette!("the microphone is gone: {reason}"));
+        let (utterance, ours) = match (&opened, &mut *source) {
+            (Some((_, events)), _) => {
+                own_voice.speaks(voice.is_speaking());
+                let event = match events.recv_timeout(Duration::from_millis(100)) {
+                    Ok(event) => event,
+                    Err(RecvTimeoutError::Timeout) => continue,
+                    Err(RecvTimeoutError::Disconnected) => {
+                        return Err(miette!("the microphone is gone"));
+                    }
+                };
+                let ours = own_voice.is_in(&event);
+                match event {
+                    MicrophoneEvent::Heard(Event::Utterance(utterance)) => (utterance, ours),
+                    MicrophoneEvent::Lost { reason } => {
+                        return Err(miette!("the microphone is gone: {reason}"));
+                    }
+                    MicrophoneEvent::Heard(
+                        Event::SpeechBegan | Event::CutShort(_) | Event::Discarded(_),
+                    )
+                    | MicrophoneEvent::Level { .. }
+                    | MicrophoneEvent::Overrun { .. } => continue,
                 }
-                MicrophoneEvent::Heard(
-                    Event::SpeechBegan | Event::CutShort(_) | Event::Discarded(_),
-                )
-                | MicrophoneEvent::Level { .. }
-                | MicrophoneEvent::Overrun { .. } => continue,
-            },
+            }
             (None, Source::Recordings(recordings)) => match recordings.next() {
-                Some(utterance) => utterance,
+                Some(utterance) => {
+                    voice.wait();
+                    (utterance, false)
+                }
                 None => return Ok(None),
             },
             (None, Source::Microphone(_) | Source::Lines(_)) => return Ok(None),
         };
+        let speaking = voice.is_speaking();
         let understood = hearing.hear(&utterance).into_diagnostic()?;
+        if understood.meaning == Meaning::Told(Command::Stop) {
+            voice.stop();
+            continue;
+        }
+        if ours || speaking {
+            continue;
+        }
         // A doubtful start is asked again rather than begun.
         let sure = understood.heard.certainty == steps::Certainty::Sure;
         match understood.meaning {
@@ -309,6 +333,8 @@ fn choose(
             Meaning::Told(_) | Meaning::NotUnderstood => say(voice, &lobby.opening())?,
             Meaning::Ignored => {}
         }
-        voice.wait();
+        if let Some((_, events)) = &opened {
+            own_voice.answered(voice.is_speaking(), events.len());
+        }
     }
 }

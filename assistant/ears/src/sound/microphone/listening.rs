@@ -91,12 +91,18 @@ impl Ear<'_> {
     fn listen(&mut self, capture: &Capture) -> Result<std::convert::Infallible, End> {
         let look = tick(LOOK);
         let mut last_sound = Instant::now();
-        let mut device_losses = 0;
+        let (mut frames_lost, mut device_losses) = (0, 0);
+        // Buffers still to come that may lie beside a loss: what waited in the channel when it was noticed.
+        let mut beside_a_loss = 0;
         loop {
             select! {
                 recv(self.outbox.stopped) -> _ => return Err(End::UNHEARD),
                 recv(capture.notices) -> notice => match notice {
-                    Ok(Notice::Xrun) => device_losses += 1,
+                    Ok(Notice::Xrun) => {
+                        device_losses += 1;
+                        self.end_pointer.lost_sound();
+                        beside_a_loss = capture.sound.len() + 1;
+                    }
                     Ok(Notice::Failed(reason)) => return Err(End::lost(reason)),
                     Err(_) => return Err(End::lost("the device closed".to_owned())),
                 },
@@ -105,12 +111,22 @@ impl Ear<'_> {
                         return Err(End::lost("the device closed".to_owned()));
                     };
                     last_sound = Instant::now();
+                    let lost = capture.lost_frames.swap(0, Ordering::Relaxed);
+                    if lost > 0 {
+                        frames_lost += lost;
+                        beside_a_loss = capture.sound.len() + 1;
+                        self.end_pointer.lost_sound();
+                    }
                     self.take(&sound)?;
+                    if beside_a_loss > 0 {
+                        beside_a_loss -= 1;
+                        self.end_pointer.lost_sound();
+                    }
                     // As many buffers as the channel has room for: it is never full.
                     let _ = capture.used.try_send(sound);
                 }
                 recv(look) -> _ => {
-                    let frames = capture.lost_frames.swap(0, Ordering::Relaxed);
+                    let frames = std::mem::take(&mut frames_lost);
                     let at_device = std::mem::take(&mut device_losses);
                     if frames > 0 || at_device > 0 {
                         self.outbox.send(MicrophoneEvent::Overrun { frames, at_device })?;
