@@ -19,6 +19,7 @@
 
 mod decoder;
 mod encoder;
+mod kept;
 mod layers;
 mod matrix;
 mod mel;
@@ -128,6 +129,15 @@ impl ClosedSet {
             listening: Vec::new(),
             trie: Trie::new([]),
         })
+    }
+
+    /// Keeps in this folder, from one start of the program to the next, what has to be computed once for
+    /// every phrase: without it a gate that is met for the first time costs a second or more.
+    ///
+    /// # Errors
+    /// What the system says when the folder can't be used; the ear then works without it.
+    pub fn keep_priors_in(&mut self, folder: &Path) -> std::io::Result<()> {
+        self.priors.keep_in(folder, &self.model.sha256)
     }
 
     /// Natural log-probability of each token of `text` after those before it, and last of the

@@ -4,11 +4,14 @@
 //! Taking off half of this keeps noisy sound from collapsing onto them.
 
 use super::decoder::Heard;
+use super::kept::{KeptPriors, PhraseKey, key};
 use super::model::Model;
 use super::search::{Width, search};
 use super::tokens::Token;
 use super::trie::Trie;
 use std::collections::HashMap;
+use std::io;
+use std::path::Path;
 
 /// The share of the prior that is taken off: measured best at a half.
 pub const SHARE: f32 = 0.5;
@@ -16,10 +19,11 @@ pub const SHARE: f32 = 0.5;
 const NOISE_SECONDS: f32 = 1.5;
 const CONTEXT_SECONDS: f32 = 3.0;
 
-/// The priors computed so far, by a phrase's token sequences.
+/// The priors computed so far.
 pub struct Priors {
     noises: Vec<Heard>,
-    known: HashMap<Vec<Vec<Token>>, f32>,
+    known: HashMap<PhraseKey, f32>,
+    kept: Option<KeptPriors>,
 }
 
 impl Priors {
@@ -29,12 +33,21 @@ impl Priors {
         Self {
             noises: noises.into_iter().map(heard).collect(),
             known: HashMap::new(),
+            kept: None,
         }
+    }
+
+    /// Takes those that are kept in this folder, and keeps there what is computed from now on.
+    pub fn keep_in(&mut self, folder: &Path, model_sha256: &str) -> io::Result<()> {
+        let (kept, known) = KeptPriors::open(folder, model_sha256)?;
+        self.known.extend(known);
+        self.kept = Some(kept);
+        Ok(())
     }
 
     /// The prior of a phrase, where it was computed.
     pub fn known(&self, sequences: &[Vec<Token>]) -> Option<f32> {
-        self.known.get(sequences).copied()
+        self.known.get(&key(sequences)).copied()
     }
 
     /// Computes the priors of those phrases that have none yet.
@@ -45,7 +58,7 @@ impl Priors {
     ) {
         let new: Vec<&[Vec<Token>]> = phrases
             .into_iter()
-            .filter(|phrase| !self.known.contains_key(*phrase))
+            .filter(|phrase| !self.known.contains_key(&key(phrase)))
             .collect();
         if new.is_empty() {
             return;
@@ -58,8 +71,15 @@ impl Priors {
                 *sum += score.scored / self.noises.len() as f32;
             }
         }
-        self.known
-            .extend(new.iter().map(|phrase| phrase.to_vec()).zip(sums));
+        let learnt: Vec<(PhraseKey, f32)> =
+            new.iter().map(|phrase| key(phrase)).zip(sums).collect();
+        if let Some(kept) = &mut self.kept
+            && kept.add(learnt.iter().copied()).is_err()
+        {
+            // They are computed again next time: slower, not wrong.
+            self.kept = None;
+        }
+        self.known.extend(learnt);
     }
 }
 

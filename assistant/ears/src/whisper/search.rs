@@ -156,16 +156,13 @@ pub fn search(
         log_likelihood: 0.0,
         weakest: 0.0,
     };
-    let mut candidates = follow(
-        model,
-        trie,
-        start,
-        root,
-        &state,
-        next.normaliser,
-        0,
-        &mut scores,
-    );
+    let reached = Reached {
+        node: root,
+        state: &state,
+        normaliser: next.normaliser,
+        level: 0,
+    };
+    let mut candidates = follow(model, trie, start, reached, &mut scores);
     let mut level = 1;
     while !candidates.is_empty() || free.next.is_some() {
         let beam = narrow(candidates, trie, width, level, &mut scores);
@@ -195,18 +192,13 @@ pub fn search(
                 free.take((next.likeliest.0, next.likeliest.1 - next.normaliser), end);
             }
             for (beginning, (state, next)) in chunk.iter().zip(results) {
-                let normaliser = next.normaliser;
-                let after = follow(
-                    model,
-                    trie,
-                    *beginning,
+                let reached = Reached {
                     node,
                     state,
-                    normaliser,
+                    normaliser: next.normaliser,
                     level,
-                    &mut scores,
-                );
-                candidates.extend(after);
+                };
+                candidates.extend(follow(model, trie, *beginning, reached, &mut scores));
                 node += 1;
             }
             if chunk.len() < BATCH {
@@ -218,18 +210,29 @@ pub fn search(
     (scores, free.found)
 }
 
+/// What the decoder made of a beginning: its node, the state there, the log-sum of all logits, and how many
+/// tokens lead there.
+struct Reached<'a> {
+    node: usize,
+    state: &'a [f32],
+    normaliser: f32,
+    level: usize,
+}
+
 /// Scores what may end after a beginning and returns what may follow.
-#[allow(clippy::too_many_arguments)]
 fn follow(
     model: &Model,
     trie: &Trie,
     beginning: Beginning,
-    node: usize,
-    state: &[f32],
-    normaliser: f32,
-    level: usize,
+    reached: Reached<'_>,
     scores: &mut [Score],
 ) -> Vec<Beginning> {
+    let Reached {
+        node,
+        state,
+        normaliser,
+        level,
+    } = reached;
     let branch = &trie.branches[beginning.branch];
     let log_probability = |token: Token| model.decoder.projection.logit(state, token) - normaliser;
     if !branch.ends.is_empty() {

@@ -142,9 +142,16 @@ impl EarOptions {
         let threads = std::thread::available_parallelism()
             .map_or(1, usize::from)
             .min(4);
-        let default_ear = whisper::ClosedSet::load(&folder, threads)
+        let mut default_ear = whisper::ClosedSet::load(&folder, threads)
             .into_diagnostic()
             .wrap_err("the default ear can't listen; `sayback rehearse` works without it")?;
+        let kept = whisper::default_model_dir().with_file_name("priors");
+        if let Err(error) = default_ear.keep_priors_in(&kept) {
+            eprintln!(
+                "{} can't be used ({error}): each hold point takes a moment longer to get ready.",
+                kept.display()
+            );
+        }
         let mut ears: Vec<Box<dyn Recogniser>> = vec![Box::new(default_ear)];
         if let Some(model) = &self.vosk {
             ears.push(Box::new(vosk::Vosk::load(model).into_diagnostic()?));
