@@ -1,9 +1,9 @@
 //! The shipped procedures can be used as they are.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
-use steps::Procedure;
 use steps::procedure::{Action, Library, ReadError, Step};
+use steps::{Id, Procedure};
 
 struct Folder;
 
@@ -40,6 +40,39 @@ fn words(text: &str) -> Vec<&str> {
     text.split_whitespace().collect()
 }
 
+/// How many steps apply, by what was chosen at the start.
+fn lengths(procedure: &Procedure) -> Vec<(BTreeMap<Id, Id>, usize)> {
+    let mut chosen = vec![BTreeMap::new()];
+    for variant in &procedure.variants {
+        let with = |before: &BTreeMap<Id, Id>, option: &Id| {
+            let mut after = before.clone();
+            after.insert(variant.id.clone(), option.clone());
+            after
+        };
+        let options = variant.options.iter();
+        chosen = options
+            .flat_map(|(option, _)| chosen.iter().map(move |before| with(before, option)))
+            .collect();
+    }
+    let applies = |step: &Step, chosen: &BTreeMap<Id, Id>| {
+        let wanted = step.when.iter();
+        wanted
+            .into_iter()
+            .all(|(variant, option)| chosen.get(variant) == Some(option))
+    };
+    let length = |chosen: &BTreeMap<Id, Id>| {
+        let steps = procedure.steps.iter();
+        steps.filter(|step| applies(step, chosen)).count()
+    };
+    chosen
+        .into_iter()
+        .map(|chosen| {
+            let steps = length(&chosen);
+            (chosen, steps)
+        })
+        .collect()
+}
+
 #[test]
 fn every_shipped_procedure_loads_and_is_a_whole_job() {
     for procedure in shipped() {
@@ -56,7 +89,12 @@ fn every_shipped_procedure_loads_and_is_a_whole_job() {
             procedure.branches.len(),
             procedure.make_safe.len(),
         );
-        assert!((25..=65).contains(&procedure.steps.len()), "{id}");
+        for (chosen, steps) in lengths(&procedure) {
+            assert!(
+                (25..=60).contains(&steps),
+                "{id}, {chosen:?}: {steps} steps"
+            );
+        }
         assert!((5..=9).contains(&procedure.gates.len()), "{id}");
         assert!((3..=9).contains(&procedure.make_safe.len()), "{id}");
         assert!(count(|it| matches!(it, Action::Measure(_))) >= 2, "{id}");
