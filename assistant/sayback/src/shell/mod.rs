@@ -12,6 +12,7 @@ macro_rules! tell {
 mod demo;
 mod options;
 mod procedures;
+mod reckon;
 mod records;
 mod show;
 mod sound;
@@ -109,6 +110,17 @@ enum Command {
     Check {
         /// The procedure's file
         file: PathBuf,
+    },
+    /// Answer a question of the trade without a job: units, adapters, clamp loads, patterns, fits
+    ///
+    /// The maker's service information goes before every answer. An answer exits with 0, also “too weak” or “out of
+    /// limits”; 1 means that there is none, and why stands on standard error.
+    Reckon {
+        #[command(subcommand)]
+        question: reckon::Reckon,
+        /// Print JSON
+        #[arg(long, global = true)]
+        json: bool,
     },
     /// List the microphones
     Microphones {
@@ -241,6 +253,7 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
         Command::Procedures { shelf, json } => procedures::list(&shelf.shelf(), json),
         Command::Procedure { name, shelf, json } => procedures::show(&shelf.shelf(), &name, json),
         Command::Check { file } => procedures::check(&file),
+        Command::Reckon { question, json } => reckon::reckon(&question, json),
         Command::Microphones { json } => sound::microphones(json),
         Command::HearCheck {
             sound,

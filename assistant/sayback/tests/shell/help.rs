@@ -4,13 +4,14 @@ use super::support::{run, sayback};
 use std::process::Command;
 
 /// Every command of the shell.
-const COMMANDS: [&str; 12] = [
+const COMMANDS: [&str; 13] = [
     "work",
     "resume",
     "rehearse",
     "procedures",
     "procedure",
     "check",
+    "reckon",
     "microphones",
     "hear-check",
     "records",

@@ -2,6 +2,7 @@
 
 mod help;
 mod procedures;
+mod reckon;
 mod records;
 mod rehearsals;
 mod sound;

@@ -43,8 +43,9 @@ pub use adapter::{AdapterArm, AdapterError};
 pub use date::{Date, DateError};
 pub use drawing::{array_drawing, circle_drawing};
 pub use fasteners::{
-    Agreement, ClampError, ClassError, HexSeries, NutFactor, Plausibility, PropertyClass, Slip,
-    Thread, ThreadError, UnusualShare, across_flats, agreement, clamp_load, plausibility,
+    Agreement, ClampError, HexSeries, MetricThread, NutClass, NutFactor, Plausibility,
+    PlausibilityError, PropertyClass, SaeGrade, Series, Slip, Strength, StrengthError, Thread,
+    ThreadError, UnifiedThread, UnusualShare, across_flats, agreement, clamp_load, plausibility,
     torque_for_clamp_load,
 };
 pub use fit::{Fit, fit};

@@ -1,6 +1,6 @@
 //! Widths across flats that belong to a thread.
 
-use super::Thread;
+use super::MetricThread;
 use crate::quantity::Size;
 
 /// The standard that a hexagon follows.
@@ -18,7 +18,7 @@ pub enum HexSeries {
 ///
 /// ISO and DIN widths are from memory; PyPI `bd_warehouse` 0.4.0, a parts library, has the same. The Japanese ones
 /// are from memory only. A head is measured before it is trusted to a table: makers use their own widths too.
-pub fn across_flats(thread: Thread, series: HexSeries) -> Option<Size> {
+pub fn across_flats(thread: MetricThread, series: HexSeries) -> Option<Size> {
     let iso = [
         ("3", "5.5"),
         ("4", "7"),
@@ -67,7 +67,7 @@ mod tests {
             ("M18", "27 mm", "27 mm"),
             ("M20", "30 mm", "30 mm"),
         ] {
-            let thread: Thread = thread.parse().unwrap();
+            let thread: MetricThread = thread.parse().unwrap();
             assert_eq!(
                 across_flats(thread, HexSeries::Iso).unwrap().to_string(),
                 iso

@@ -1,4 +1,4 @@
-//! Metric fasteners: thread, strength, clamp load, and whether a torque is plausible for them.
+//! Fasteners: thread, strength, clamp load, and whether a torque is plausible for them.
 
 mod across_flats;
 mod clamp;
@@ -8,6 +8,8 @@ mod thread;
 
 pub use across_flats::{HexSeries, across_flats};
 pub use clamp::{ClampError, NutFactor, clamp_load, torque_for_clamp_load};
-pub use plausible::{Agreement, Plausibility, Slip, UnusualShare, agreement, plausibility};
-pub use strength::{ClassError, PropertyClass};
-pub use thread::{Thread, ThreadError};
+pub use plausible::{
+    Agreement, Plausibility, PlausibilityError, Slip, UnusualShare, agreement, plausibility,
+};
+pub use strength::{NutClass, PropertyClass, SaeGrade, Strength, StrengthError};
+pub use thread::{MetricThread, Series, Thread, ThreadError, UnifiedThread};

@@ -1,6 +1,6 @@
 //! Whether a torque is plausible for its fastener, and the likely slip where it isn't.
 
-use super::{ClampError, NutFactor, PropertyClass, Thread, clamp_load};
+use super::{ClampError, NutFactor, Strength, StrengthError, Thread, clamp_load};
 use crate::quantity::{Finish, TorqueUnit, TorqueValue};
 use std::fmt;
 
@@ -10,6 +10,10 @@ const SHARES: (f64, f64) = (0.30, 0.95);
 
 /// The middle of [`SHARES`] that handbooks aim at; of several likely slips the one nearest to it is named.
 const USUAL: f64 = 0.75;
+
+/// The same two where the torque only seats the fastener before it is turned by angle (bounds of our own).
+const SEATS: f64 = 0.03;
+const USUAL_SEATS: f64 = 0.30;
 
 /// A unit written where another was meant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -79,49 +83,60 @@ pub enum Plausibility {
 pub struct UnusualShare {
     /// Share of the proof load.
     pub share: f64,
+    /// The bound that it passes.
+    pub bound: f64,
     /// The likely slip, where another unit would make the number plausible.
     pub slip: Option<Slip>,
 }
 
-/// Judges a torque for a thread, property class and nut factor. Where the fastener is turned further by angle
-/// afterwards the torque only seats it, so a low share is no warning; the high one is.
+/// Why a torque can't be judged.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum PlausibilityError {
+    /// No clamp load follows from the torque.
+    #[error(transparent)]
+    Clamp(#[from] ClampError),
+    /// No proof load follows from strength and thread.
+    #[error(transparent)]
+    Strength(#[from] StrengthError),
+}
+
+/// Judges a torque for a thread, strength and nut factor. Where the fastener is turned further by angle
+/// afterwards, to yield or not, the torque only seats it and the angle does the clamping: then it is low only
+/// under 3 % (a bound of our own), and high as ever.
 ///
 /// # Errors
-/// [`ClampError::Torque`] for a torque that isn't above nought and below 10 000 N·m.
+/// [`PlausibilityError`] for a torque that isn't above nought and below 10 000 N·m, or a strength that the
+/// thread isn't made in.
 pub fn plausibility(
     torque: TorqueValue,
     thread: Thread,
-    class: PropertyClass,
+    strength: Strength,
     k: NutFactor,
     finish: Finish,
-) -> Result<Plausibility, ClampError> {
-    let (least, most) = match finish {
-        Finish::AtTorque => SHARES,
-        Finish::ThenAngle(_) | Finish::ThenAngleToYield(_) => (0.0, SHARES.1),
+) -> Result<Plausibility, PlausibilityError> {
+    let (least, most, usual) = match finish {
+        Finish::AtTorque => (SHARES.0, SHARES.1, USUAL),
+        Finish::ThenAngle(_) | Finish::ThenAngleToYield(_) => (SEATS, SHARES.1, USUAL_SEATS),
     };
-    let proof = class.proof_load(thread);
+    let proof = strength.proof_load(thread)?;
     let load = clamp_load(torque.quantity(), thread, k)?;
     let share = f64::from(load / proof);
-    let likely = || {
-        Slip::all_from(torque.unit)
+    let unusual = || UnusualShare {
+        share,
+        bound: if share < least { least } else { most },
+        slip: Slip::all_from(torque.unit)
             .map(|slip| (slip, share / slip.factor()))
-            .filter(|(_, share)| (SHARES.0..=SHARES.1).contains(share))
+            .filter(|(_, share)| (least..=most).contains(share))
             .min_by(|(_, a), (_, b)| {
-                let away = |share: &f64| (share / USUAL).ln().abs();
+                let away = |share: &f64| (share / usual).ln().abs();
                 away(a).total_cmp(&away(b))
             })
-            .map(|(slip, _)| slip)
+            .map(|(slip, _)| slip),
     };
     Ok(if share < least {
-        Plausibility::Low(UnusualShare {
-            share,
-            slip: likely(),
-        })
+        Plausibility::Low(unusual())
     } else if share > most {
-        Plausibility::High(UnusualShare {
-            share,
-            slip: likely(),
-        })
+        Plausibility::High(unusual())
     } else {
         Plausibility::Plausible { share }
     })
@@ -151,18 +166,30 @@ pub fn agreement(first: TorqueValue, second: TorqueValue) -> Agreement {
         .map_or(Agreement::Different(times), Agreement::Slip)
 }
 
+impl Plausibility {
+    /// Share of the proof load.
+    pub fn share(self) -> f64 {
+        match self {
+            Self::Plausible { share } => share,
+            Self::Low(unusual) | Self::High(unusual) => unusual.share,
+        }
+    }
+}
+
 impl fmt::Display for Plausibility {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (share, slip) = match self {
-            Self::Plausible { share } => (share, &None),
-            Self::Low(unusual) | Self::High(unusual) => (&unusual.share, &unusual.slip),
-        };
-        write!(f, "{:.0} % of proof load", share * 100.0)?;
-        match self {
+        write!(f, "{} % of proof load", percent(self.share()))?;
+        let slip = match self {
             Self::Plausible { .. } => return Ok(()),
-            Self::Low(_) => f.write_str(", under 30 %")?,
-            Self::High(_) => f.write_str(", over 95 %")?,
-        }
+            Self::Low(unusual) => {
+                write!(f, ", under {} %", percent(unusual.bound))?;
+                unusual.slip
+            }
+            Self::High(unusual) => {
+                write!(f, ", over {} %", percent(unusual.bound))?;
+                unusual.slip
+            }
+        };
         match slip {
             Some(slip) => write!(f, ": {slip}"),
             None => Ok(()),
@@ -170,8 +197,19 @@ impl fmt::Display for Plausibility {
     }
 }
 
+/// Whole per cent, and a digit more under ten.
+fn percent(share: f64) -> String {
+    let percent = share * 100.0;
+    if percent < 9.95 && (percent - percent.round()).abs() > 0.05 {
+        format!("{percent:.1}")
+    } else {
+        format!("{percent:.0}")
+    }
+}
+
 #[cfg(test)]
 mod tests {
+    use super::super::PropertyClass;
     use super::*;
 
     fn torque(text: &str) -> TorqueValue {
@@ -183,7 +221,7 @@ mod tests {
         plausibility(
             torque(text),
             thread,
-            class,
+            Strength::Bolt(class),
             NutFactor::DRY,
             Finish::AtTorque,
         )
@@ -247,7 +285,7 @@ mod tests {
             plausibility(
                 torque(text),
                 thread,
-                class,
+                Strength::Bolt(class),
                 NutFactor::DRY,
                 Finish::ThenAngle(90),
             )
@@ -257,6 +295,12 @@ mod tests {
             Ok(Plausibility::Plausible { .. })
         ));
         assert!(matches!(seats("300 N·m"), Ok(Plausibility::High(_))));
+        // Inch-pounds taken for foot-pounds show here too: 20 lbf·ft seat an M12, 20 lbf·in nothing.
+        let slipped = seats("20 lbf·in").unwrap();
+        assert_eq!(
+            slipped.to_string(),
+            "1.3 % of proof load, under 3 %: the number may be foot-pounds taken for inch-pounds"
+        );
     }
 
     #[test]

@@ -23,6 +23,18 @@ pub enum MeasuredError {
     /// The unit isn't known.
     #[error("“{0}” is not a unit that is measured in")]
     Unit(String),
+    /// A pint without its system.
+    #[error(
+        "“{unit}” is not the same in the US and the imperial system: write “{us}” or “{imperial}”"
+    )]
+    System {
+        /// What was written.
+        unit: String,
+        /// The one.
+        us: MeasureUnit,
+        /// The other.
+        imperial: MeasureUnit,
+    },
     /// The number can't be read.
     #[error("“{0}” is neither a decimal number nor a fraction such as 3/8 or 1 3/8")]
     Number(String),
@@ -53,6 +65,23 @@ impl Measured {
     /// The quantity.
     pub fn amount(self) -> Amount {
         self.unit.amount(self.value.to_f64())
+    }
+
+    /// How many of another unit it is, to the last binary digit: for arithmetic, not for telling.
+    ///
+    /// # Errors
+    /// [`MeasuredError::Dimension`] where the unit measures something else.
+    pub fn number_in(self, unit: MeasureUnit) -> Result<f64, MeasuredError> {
+        if unit == self.unit {
+            return Ok(self.value.to_f64());
+        }
+        if unit.dimension() != self.dimension() {
+            return Err(MeasuredError::Dimension {
+                from: self,
+                to: unit,
+            });
+        }
+        Ok(unit.of_base(self.base()))
     }
 
     /// In the dimension's first unit.

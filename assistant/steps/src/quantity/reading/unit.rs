@@ -6,12 +6,19 @@ use std::str::FromStr;
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_potential::volt;
 use uom::si::f64::{
-    ElectricCharge, ElectricPotential, Length, Mass, Pressure, ThermodynamicTemperature,
+    ElectricCharge, ElectricPotential, Length, Mass, Pressure, ThermodynamicTemperature, Volume,
 };
 use uom::si::length::millimeter;
 use uom::si::mass::kilogram;
 use uom::si::pressure::kilopascal;
 use uom::si::thermodynamic_temperature::degree_celsius;
+use uom::si::volume::milliliter;
+
+/// The US gallon, ml.
+const US_GALLON: f64 = 231.0 * 2.54 * 2.54 * 2.54;
+
+/// The imperial gallon, ml.
+const IMPERIAL_GALLON: f64 = 4_546.09;
 
 /// What kind of thing is measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -28,6 +35,8 @@ pub enum Dimension {
     Charge,
     /// Mass.
     Mass,
+    /// Volume of a fluid.
+    Volume,
 }
 
 /// A unit of measurement.
@@ -67,6 +76,32 @@ pub enum MeasureUnit {
     Tonne,
     /// Pound: 0.45359237 kg exactly.
     Pound,
+    /// Gram.
+    Gram,
+    /// Ounce: a sixteenth of a pound.
+    Ounce,
+    /// Millilitre.
+    Millilitre,
+    /// Cubic centimetre: a millilitre.
+    CubicCentimetre,
+    /// Litre.
+    Litre,
+    /// US fluid ounce: a 128th of the gallon.
+    UsFluidOunce,
+    /// US liquid pint: an eighth of the gallon.
+    UsPint,
+    /// US liquid quart: a quarter of the gallon.
+    UsQuart,
+    /// US gallon: 231 cubic inches exactly.
+    UsGallon,
+    /// Imperial fluid ounce: a 160th of the gallon.
+    ImperialFluidOunce,
+    /// Imperial pint: an eighth of the gallon.
+    ImperialPint,
+    /// Imperial quart: a quarter of the gallon.
+    ImperialQuart,
+    /// Imperial gallon: 4.54609 l exactly.
+    ImperialGallon,
 }
 
 /// A measured quantity in its type.
@@ -84,11 +119,13 @@ pub enum Amount {
     Charge(ElectricCharge),
     /// A mass.
     Mass(Mass),
+    /// A volume.
+    Volume(Volume),
 }
 
 impl MeasureUnit {
     /// All units, for tables.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 30] = [
         Self::Millimetre,
         Self::TenthMillimetre,
         Self::Centimetre,
@@ -106,6 +143,19 @@ impl MeasureUnit {
         Self::Kilogram,
         Self::Tonne,
         Self::Pound,
+        Self::Gram,
+        Self::Ounce,
+        Self::Millilitre,
+        Self::CubicCentimetre,
+        Self::Litre,
+        Self::UsFluidOunce,
+        Self::UsPint,
+        Self::UsQuart,
+        Self::UsGallon,
+        Self::ImperialFluidOunce,
+        Self::ImperialPint,
+        Self::ImperialQuart,
+        Self::ImperialGallon,
     ];
 
     /// What it measures.
@@ -121,7 +171,20 @@ impl MeasureUnit {
             Self::Volt | Self::Millivolt => Dimension::Voltage,
             Self::Psi | Self::Bar | Self::Kilopascal => Dimension::Pressure,
             Self::AmpereHour => Dimension::Charge,
-            Self::Kilogram | Self::Tonne | Self::Pound => Dimension::Mass,
+            Self::Kilogram | Self::Tonne | Self::Pound | Self::Gram | Self::Ounce => {
+                Dimension::Mass
+            }
+            Self::Millilitre
+            | Self::CubicCentimetre
+            | Self::Litre
+            | Self::UsFluidOunce
+            | Self::UsPint
+            | Self::UsQuart
+            | Self::UsGallon
+            | Self::ImperialFluidOunce
+            | Self::ImperialPint
+            | Self::ImperialQuart
+            | Self::ImperialGallon => Dimension::Volume,
         }
     }
 
@@ -145,11 +208,24 @@ impl MeasureUnit {
             Self::Kilogram => "kg",
             Self::Tonne => "t",
             Self::Pound => "lb",
+            Self::Gram => "g",
+            Self::Ounce => "oz",
+            Self::Millilitre => "ml",
+            Self::CubicCentimetre => "cm³",
+            Self::Litre => "l",
+            Self::UsFluidOunce => "US fl oz",
+            Self::UsPint => "US pt",
+            Self::UsQuart => "US qt",
+            Self::UsGallon => "US gal",
+            Self::ImperialFluidOunce => "imp fl oz",
+            Self::ImperialPint => "imp pt",
+            Self::ImperialQuart => "imp qt",
+            Self::ImperialGallon => "imp gal",
         }
     }
 
-    /// How many of the dimension's first unit (mm, °C, V, kPa, Ah, kg) one step of it is. Inch, pound and
-    /// standard gravity are exact (NIST SP 811, Appendix B); `uom` rounds some of its own factors to seven
+    /// How many of the dimension's first unit (mm, °C, V, kPa, Ah, kg, ml) one step of it is. Inch, pound, both
+    /// gallons and standard gravity are exact (NIST SP 811, Appendix B); `uom` rounds some of its own factors to seven
     /// digits.
     pub(super) fn factor(self) -> f64 {
         match self {
@@ -158,17 +234,28 @@ impl MeasureUnit {
             | Self::Volt
             | Self::Kilopascal
             | Self::AmpereHour
-            | Self::Kilogram => 1.0,
+            | Self::Kilogram
+            | Self::Millilitre
+            | Self::CubicCentimetre => 1.0,
             Self::TenthMillimetre => 0.1,
             Self::Centimetre => 10.0,
-            Self::Metre | Self::Tonne => 1000.0,
+            Self::Metre | Self::Tonne | Self::Litre => 1000.0,
             Self::Inch => 25.4,
             Self::Thou => 0.0254,
             Self::Fahrenheit => 5.0 / 9.0,
-            Self::Millivolt => 0.001,
+            Self::Millivolt | Self::Gram => 0.001,
             Self::Psi => 0.453_592_37 * 9.806_65 / (25.4 * 25.4) * 1000.0,
             Self::Bar => 100.0,
             Self::Pound => 0.453_592_37,
+            Self::Ounce => 0.453_592_37 / 16.0,
+            Self::UsFluidOunce => US_GALLON / 128.0,
+            Self::UsPint => US_GALLON / 8.0,
+            Self::UsQuart => US_GALLON / 4.0,
+            Self::UsGallon => US_GALLON,
+            Self::ImperialFluidOunce => IMPERIAL_GALLON / 160.0,
+            Self::ImperialPint => IMPERIAL_GALLON / 8.0,
+            Self::ImperialQuart => IMPERIAL_GALLON / 4.0,
+            Self::ImperialGallon => IMPERIAL_GALLON,
         }
     }
 
@@ -191,7 +278,20 @@ impl MeasureUnit {
             | Self::AmpereHour
             | Self::Kilogram
             | Self::Tonne
-            | Self::Pound => 0.0,
+            | Self::Pound
+            | Self::Gram
+            | Self::Ounce
+            | Self::Millilitre
+            | Self::CubicCentimetre
+            | Self::Litre
+            | Self::UsFluidOunce
+            | Self::UsPint
+            | Self::UsQuart
+            | Self::UsGallon
+            | Self::ImperialFluidOunce
+            | Self::ImperialPint
+            | Self::ImperialQuart
+            | Self::ImperialGallon => 0.0,
         }
     }
 
@@ -217,6 +317,7 @@ impl MeasureUnit {
             Dimension::Pressure => Amount::Pressure(Pressure::new::<kilopascal>(base)),
             Dimension::Charge => Amount::Charge(ElectricCharge::new::<ampere_hour>(base)),
             Dimension::Mass => Amount::Mass(Mass::new::<kilogram>(base)),
+            Dimension::Volume => Amount::Volume(Volume::new::<milliliter>(base)),
         }
     }
 }
@@ -252,7 +353,40 @@ impl FromStr for MeasureUnit {
             "kg" | "kilogram" | "kilograms" => Ok(Self::Kilogram),
             "t" | "tonne" | "tonnes" => Ok(Self::Tonne),
             "lb" | "lbs" | "pound" | "pounds" => Ok(Self::Pound),
-            other => Err(MeasuredError::Unit(other.to_owned())),
+            "g" | "gram" | "grams" => Ok(Self::Gram),
+            "oz" | "ounce" | "ounces" => Ok(Self::Ounce),
+            "ml" | "millilitre" | "millilitres" => Ok(Self::Millilitre),
+            "cm³" | "cm3" | "cc" => Ok(Self::CubicCentimetre),
+            "l" | "L" | "litre" | "litres" => Ok(Self::Litre),
+            other => gallon(other),
         }
+    }
+}
+
+/// Gallons and their parts. Those of the US are a sixth smaller than the imperial ones (the fluid ounce a little
+/// larger), so one without its system is refused.
+fn gallon(text: &str) -> Result<MeasureUnit, MeasuredError> {
+    let lower = text.to_ascii_lowercase();
+    let (system, part) = match lower.split_once(' ') {
+        Some((system @ ("us" | "imp" | "imperial"), part)) => (Some(system), part.trim()),
+        Some(_) | None => (None, lower.as_str()),
+    };
+    let (us, imperial) = match part {
+        "fl oz" | "fluid ounce" | "fluid ounces" => {
+            (MeasureUnit::UsFluidOunce, MeasureUnit::ImperialFluidOunce)
+        }
+        "pt" | "pint" | "pints" => (MeasureUnit::UsPint, MeasureUnit::ImperialPint),
+        "qt" | "quart" | "quarts" => (MeasureUnit::UsQuart, MeasureUnit::ImperialQuart),
+        "gal" | "gallon" | "gallons" => (MeasureUnit::UsGallon, MeasureUnit::ImperialGallon),
+        _ => return Err(MeasuredError::Unit(text.to_owned())),
+    };
+    match system {
+        Some("us") => Ok(us),
+        Some(_) => Ok(imperial),
+        None => Err(MeasuredError::System {
+            unit: text.to_owned(),
+            us,
+            imperial,
+        }),
     }
 }

@@ -138,7 +138,8 @@ impl Desk<'_> {
             | Amount::Voltage(_)
             | Amount::Pressure(_)
             | Amount::Charge(_)
-            | Amount::Mass(_) => {}
+            | Amount::Mass(_)
+            | Amount::Volume(_) => {}
         }
         let what = format!("“{measured}” is not a length from 1 to {longest_mm:.0} mm");
         self.problem(text.span(), place, what, LENGTH);

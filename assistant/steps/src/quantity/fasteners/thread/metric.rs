@@ -1,5 +1,6 @@
 //! Metric thread designations (ISO 965-1) and the tensile stress area (ISO 898-1).
 
+use super::ThreadError;
 use crate::Decimal;
 use std::f64::consts::PI;
 use std::fmt;
@@ -47,36 +48,12 @@ const COARSE: [(&str, &str); 32] = [
 
 /// A metric ISO thread, M1.6 to M64.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub struct Thread {
+pub struct MetricThread {
     diameter: Decimal,
     pitch: Decimal,
 }
 
-/// A text that is no metric thread designation.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum ThreadError {
-    /// It doesn't read as one.
-    #[error("“{0}” is not a metric thread such as “M14x1.5” or, for the coarse pitch, “M14”")]
-    Designation(String),
-    /// The diameter lies outside of M1.6–M64.
-    #[error("M{0} lies outside of M1.6 to M64")]
-    Diameter(Decimal),
-    /// No coarse pitch belongs to the diameter.
-    #[error("M{0} has no coarse pitch in ISO 261; write the pitch too, such as M{0}x1.5")]
-    NoCoarsePitch(Decimal),
-    /// The pitch is too large or small for the diameter.
-    #[error("a pitch of {pitch} mm doesn't belong to M{diameter}: {bounds}")]
-    Pitch {
-        /// Nominal diameter in mm.
-        diameter: Decimal,
-        /// Pitch in mm.
-        pitch: Decimal,
-        /// What would do.
-        bounds: &'static str,
-    },
-}
-
-impl Thread {
+impl MetricThread {
     /// A thread of nominal diameter and pitch in millimetres.
     ///
     /// # Errors
@@ -121,7 +98,7 @@ impl Thread {
     }
 
     /// Nominal diameter in mm as written.
-    pub(super) fn diameter_mm(self) -> Decimal {
+    pub(in crate::quantity::fasteners) fn diameter_mm(self) -> Decimal {
         self.diameter
     }
 
@@ -145,7 +122,7 @@ fn coarse_pitch(diameter: Decimal) -> Option<Decimal> {
         .and_then(|(_, pitch)| pitch.parse().ok())
 }
 
-impl FromStr for Thread {
+impl FromStr for MetricThread {
     type Err = ThreadError;
 
     /// Reads "M14x1.5", "M14 × 1.5", "M14" and a tolerance class or hand after it: "M14x1.5-6g", "M8-LH".
@@ -169,7 +146,7 @@ impl FromStr for Thread {
     }
 }
 
-impl fmt::Display for Thread {
+impl fmt::Display for MetricThread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "M{}", self.diameter)?;
         if self.is_coarse() {
@@ -184,7 +161,7 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn thread(text: &str) -> Thread {
+    fn thread(text: &str) -> MetricThread {
         text.parse().unwrap()
     }
 
@@ -229,12 +206,15 @@ mod tests {
             "Mx1",
         ] {
             assert!(
-                matches!(text.parse::<Thread>(), Err(ThreadError::Designation(_))),
+                matches!(
+                    text.parse::<MetricThread>(),
+                    Err(ThreadError::Designation(_))
+                ),
                 "{text}"
             );
         }
         for text in ["M1", "M100", "M14x15", "M14x2.5", "M14x0.1", "M15"] {
-            assert!(text.parse::<Thread>().is_err(), "{text}");
+            assert!(text.parse::<MetricThread>().is_err(), "{text}");
         }
     }
 
@@ -242,18 +222,18 @@ mod tests {
         #[test]
         fn a_finer_thread_carries_more(d in 3i64..64, p in 20i64..299, finer in 1i64..50) {
             let made = |pitch: i64| {
-                Thread::new(Decimal::new(d, 0).unwrap(), Decimal::new(pitch, 2).unwrap())
+                MetricThread::new(Decimal::new(d, 0).unwrap(), Decimal::new(pitch, 2).unwrap())
             };
             if let (Ok(a), Ok(b)) = (made(p), made(p + finer)) {
                 prop_assert!(a.stress_area() > b.stress_area());
                 prop_assert!(b.stress_area().get::<square_millimeter>() > 0.0);
-                prop_assert_eq!(a.to_string().parse::<Thread>().unwrap(), a);
+                prop_assert_eq!(a.to_string().parse::<MetricThread>().unwrap(), a);
             }
         }
 
         #[test]
         fn no_text_makes_it_panic(text in "M?[0-9.x×-]{0,12}") {
-            let _ = text.parse::<Thread>();
+            let _ = text.parse::<MetricThread>();
         }
     }
 }
