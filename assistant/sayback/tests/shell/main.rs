@@ -6,3 +6,4 @@ mod records;
 mod rehearsals;
 mod sound;
 mod support;
+mod tools;
