@@ -60,7 +60,9 @@ pub fn told() -> Told {
         // Nothing was left out: every group that has a torque, every torque that it may have.
         for (id, group) in &procedure.fasteners {
             for torque in group.torque.iter().flat_map(|torque| torque.all()) {
-                let times = asked.iter().filter(|it| **it == (id.clone(), *torque));
+                let times = asked
+                    .iter()
+                    .filter(|it| **it == (id.clone(), torque.target()));
                 assert!(times.count() >= WRENCHES.len(), "{name}: {id}, {torque}");
             }
         }
@@ -141,8 +143,11 @@ fn ask(
         answer(Command::WhatSize, begins);
     }
     if let Some(torque) = group.torque.as_ref().and_then(|torque| torque.of(chosen)) {
-        answer(Command::WhatTorque, torque.on_a_scale_of(unit).to_string());
-        asked.push((id, *torque));
+        answer(
+            Command::WhatTorque,
+            torque.target().on_a_scale_of(unit).to_string(),
+        );
+        asked.push((id, torque.target()));
     }
 }
 

@@ -135,7 +135,7 @@ impl Past {
                     opening: Opening {
                         procedure: procedure.clone(),
                         title: title.clone(),
-                        settings: *settings,
+                        settings: settings.clone(),
                         opened_by: sha256.clone(),
                         sha256: sha256.clone(),
                         program: program.clone(),
@@ -229,7 +229,7 @@ impl Past {
     /// # Errors
     /// The first entry that leads elsewhere than it did.
     pub fn replay(&self, procedure: Arc<Procedure>) -> Result<(Job, Option<Reached>), u64> {
-        let mut job = Job::new(procedure, self.opening.settings);
+        let mut job = Job::new(procedure, self.opening.settings.clone());
         let last = self.entries.len().saturating_sub(1);
         let mut open_end = None;
         for (place, told) in self.entries.iter().enumerate() {

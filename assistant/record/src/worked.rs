@@ -37,7 +37,7 @@ impl Worked {
         settings: Settings,
         now: Moment,
     ) -> Result<(Self, Vec<Effect>), RecordError> {
-        let open = shop.begin(&procedure, settings, now)?;
+        let open = shop.begin(&procedure, settings.clone(), now)?;
         let mut worked = Self {
             job: Job::new(procedure, settings),
             open,

@@ -8,6 +8,7 @@
 //! - [`hearing`]: an utterance to a command, or to nothing.
 //! - [`conversation`]: one job being talked through.
 //! - [`live`]: the same from a microphone.
+//! - [`tools`]: the technician's own tools.
 //! - [`technician`]: somebody who says what the job asks for, for the demonstration and the tests.
 
 pub mod conversation;
@@ -15,3 +16,4 @@ pub mod hearing;
 pub mod library;
 pub mod live;
 pub mod technician;
+pub mod tools;

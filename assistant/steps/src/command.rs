@@ -1,5 +1,6 @@
 //! What a technician can tell the assistant.
 
+use crate::quantity::TorqueUnit;
 use crate::{Decimal, Id};
 use serde::{Deserialize, Serialize};
 
@@ -37,6 +38,17 @@ pub enum Command {
     WhatSize,
     /// To what torque?
     WhatTorque,
+    /// The torque told last, in this unit.
+    InUnit {
+        /// The unit.
+        unit: TorqueUnit,
+    },
+    /// What to set on the wrench, and on which?
+    WrenchSetting,
+    /// What to set with an adapter on the wrench?
+    WithAdapter,
+    /// Which pass of the tightening is on?
+    WhichPass,
     /// How many fasteners?
     HowMany,
     /// What tool?
@@ -97,8 +109,8 @@ pub enum Command {
 }
 
 impl Command {
-    /// Every command that carries no data of its own, in the order above.
-    pub const ALL_PLAIN: [Self; 25] = [
+    /// Every command whose words the procedure has no part in, in the order above.
+    pub const ALL_PLAIN: [Self; 34] = [
         Self::Next,
         Self::Back,
         Self::SayAgain,
@@ -108,6 +120,27 @@ impl Command {
         Self::WhatsNext,
         Self::WhatSize,
         Self::WhatTorque,
+        Self::InUnit {
+            unit: TorqueUnit::NewtonMetre,
+        },
+        Self::InUnit {
+            unit: TorqueUnit::NewtonCentimetre,
+        },
+        Self::InUnit {
+            unit: TorqueUnit::PoundFoot,
+        },
+        Self::InUnit {
+            unit: TorqueUnit::PoundInch,
+        },
+        Self::InUnit {
+            unit: TorqueUnit::KilogramForceMetre,
+        },
+        Self::InUnit {
+            unit: TorqueUnit::KilogramForceCentimetre,
+        },
+        Self::WrenchSetting,
+        Self::WithAdapter,
+        Self::WhichPass,
         Self::HowMany,
         Self::WhatTool,
         Self::Why,

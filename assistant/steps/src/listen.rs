@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Listen {
     /// Commands without words of the procedure's own that make sense now, each once, in the order in
-    /// which "what can I say" names them. Never one that carries data.
+    /// which "what can I say" names them. Never one whose words come from the procedure.
     pub commands: Vec<Command>,
     /// The readback of the gate that holds the job, where one does.
     pub readback: Option<Readback>,

@@ -100,16 +100,51 @@ fn foot_pounds_and_inch_pounds_are_never_mixed_up() {
     assert_eq!(unit_words("bananas"), None);
 }
 
+/// Every unit that a torque is told in has its own words, and none of them is part of another's; a number that
+/// ends in a teen has its pause before each.
+#[test]
+fn every_torque_unit_has_its_own_words() {
+    use steps::quantity::TorqueUnit;
+    let words: Vec<(&str, &str)> = TorqueUnit::ALL
+        .iter()
+        .map(|unit| unit_words(unit.symbol()).unwrap_or_else(|| panic!("{unit} has no words")))
+        .collect();
+    for (unit, (one, many)) in TorqueUnit::ALL.iter().zip(&words) {
+        assert_eq!(spoken(&format!("1 {unit}")), format!("one {one}"));
+        assert_eq!(
+            spoken(&format!("85.5 {unit}")),
+            format!("eighty-five point five {many}")
+        );
+        assert_eq!(
+            spoken(&format!("Set 103 {unit}.")),
+            format!("Set one hundred and three {many}.")
+        );
+        for (teen, said) in [
+            ("13", "thirteen"),
+            ("115", "one hundred and fifteen"),
+            ("319", "three hundred and nineteen"),
+        ] {
+            assert_eq!(spoken(&format!("{teen} {unit}")), format!("{said}, {many}"));
+        }
+        assert_eq!(
+            words.iter().filter(|other| other.1 == *many).count(),
+            1,
+            "{many}"
+        );
+        assert_eq!(many.replace(['-'], " "), unit.shop_name().replace('-', " "));
+    }
+}
+
 /// Whether the text is free of digits and of the signs that stand for units.
 fn all_words(said: &str) -> bool {
     said.chars()
         .all(|c| !c.is_numeric() && !"%‰°·⋅×±µμΩΩ²³″−/\"℃℉#&+=<>".contains(c))
 }
 
-const SYMBOLS: [&str; 40] = [
-    "mm", "cm", "km", "µm", "lbf·ft", "lbf·in", "N·m", "Nm", "kgf·m", "kgf·cm", "kg", "lbf", "kgf",
-    "kN", "kPa", "MPa", "psi", "mV", "V", "A", "kW", "Hz", "ml", "°C", "°F", "°", "%", "rpm",
-    "km/h", "lb", "N", "mA", "Ω", "cm³", "mm²", "g", "s", "m", "W", "L",
+const SYMBOLS: [&str; 41] = [
+    "N·cm", "mm", "cm", "km", "µm", "lbf·ft", "lbf·in", "N·m", "Nm", "kgf·m", "kgf·cm", "kg",
+    "lbf", "kgf", "kN", "kPa", "MPa", "psi", "mV", "V", "A", "kW", "Hz", "ml", "°C", "°F", "°",
+    "%", "rpm", "km/h", "lb", "N", "mA", "Ω", "cm³", "mm²", "g", "s", "m", "W", "L",
 ];
 
 proptest! {

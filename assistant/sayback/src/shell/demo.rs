@@ -52,7 +52,7 @@ pub fn run(
     let cache =
         cache_folder().ok_or_else(|| miette!("no home folder is set: set SAYBACK_CACHE"))?;
     let speaker = Speaker::open(&cache, &fixtures.join("voices.toml")).into_diagnostic()?;
-    let said = said_in(&procedure, settings, &mut talk.clone()).into_diagnostic()?;
+    let said = said_in(&procedure, settings.clone(), &mut talk.clone()).into_diagnostic()?;
     tell!(
         "The technician's {} sentences are spoken by the voice {voice_id}.",
         said.len()

@@ -7,6 +7,7 @@ use miette::{IntoDiagnostic, WrapErr};
 use record::Shop;
 use sayback::hearing::Hearing;
 use sayback::library::Shelf;
+use sayback::tools::{self, ToolsError};
 use std::path::PathBuf;
 use steps::quantity::TorqueUnit;
 use steps::{Mode, Settings, Wording};
@@ -97,6 +98,10 @@ pub struct JobOptions {
     /// The unit that your torque wrench is marked in
     #[arg(long, value_enum, default_value = "N.m")]
     pub unit: WrenchUnit,
+    /// Your own torque wrenches, sockets and adapters; $SAYBACK_TOOLS when left out, else `sayback/tools.toml` in the
+    /// user's configuration folder, if there is one. A job taken up again keeps the tools it was begun with
+    #[arg(long, value_name = "FILE")]
+    pub tools: Option<PathBuf>,
     /// Say the short wording of a step where there is one
     #[arg(long)]
     pub short: bool,
@@ -110,17 +115,21 @@ pub struct JobOptions {
 
 impl JobOptions {
     /// What a job is opened with.
-    pub fn settings(&self, mode: Mode) -> Settings {
+    ///
+    /// # Errors
+    /// When the tools file is wrong.
+    pub fn settings(&self, mode: Mode) -> Result<Settings, ToolsError> {
         let wording = if self.short {
             Wording::Short
         } else {
             Wording::Long
         };
-        Settings {
+        Ok(Settings {
             mode,
             unit: self.unit.into(),
             wording,
-        }
+            tools: tools::load(self.tools.as_deref())?,
+        })
     }
 }
 

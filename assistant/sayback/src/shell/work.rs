@@ -30,6 +30,7 @@ pub fn work(
     let shelf = job.shelf.shelf();
     // What is quickly found wrong comes first; the ear takes a moment to load.
     let named = procedure.map(|name| load(&shelf, name)).transpose()?;
+    let settings = job.settings(Mode::Work)?;
     let mut source = source_of(sound, microphone)?;
     let mut hearing = ears.hearing()?;
     let mut voice = voice_for(job)?;
@@ -47,8 +48,7 @@ pub fn work(
     };
     let shop = job.records.shop()?;
     let (worked, first) =
-        Worked::begin(&shop, Arc::new(procedure), job.settings(Mode::Work), now())
-            .into_diagnostic()?;
+        Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
     talk_through(worked, Some(hearing), voice, source, &first, job.quiet)
 }
 
@@ -99,6 +99,7 @@ pub fn rehearse(
     job: &JobOptions,
 ) -> miette::Result<ExitCode> {
     let procedure = load(&job.shelf.shelf(), procedure)?;
+    let settings = job.settings(Mode::Rehearsal)?;
     let voice: Box<dyn Voice> = match &job.answers {
         Some(_) => voice_for(job)?,
         None => Box::new(voice::PrintOnly::new(
@@ -122,13 +123,8 @@ pub fn rehearse(
         None => Box::new(std::io::stdin().lock().lines()),
     };
     let shop = job.records.shop()?;
-    let (worked, first) = Worked::begin(
-        &shop,
-        Arc::new(procedure),
-        job.settings(Mode::Rehearsal),
-        now(),
-    )
-    .into_diagnostic()?;
+    let (worked, first) =
+        Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
     talk_through(worked, None, voice, Source::Lines(lines), &first, job.quiet)
 }
 

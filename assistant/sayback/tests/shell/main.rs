@@ -7,3 +7,4 @@ mod records;
 mod rehearsals;
 mod sound;
 mod support;
+mod tools;

@@ -62,7 +62,12 @@ impl Ran {
 
 /// Runs the program with these words.
 pub fn sayback<S: AsRef<OsStr>>(words: impl IntoIterator<Item = S>) -> Ran {
-    run(Command::new(env!("CARGO_BIN_EXE_sayback")).args(words))
+    // Whoever runs the tests may have tools of their own.
+    let nowhere = "/nonexistent";
+    run(Command::new(env!("CARGO_BIN_EXE_sayback"))
+        .args(words)
+        .env("XDG_CONFIG_HOME", nowhere)
+        .env_remove("SAYBACK_TOOLS"))
 }
 
 /// Runs a command that was put together from the program; nothing is typed into it.

@@ -1,10 +1,9 @@
 //! Answers to what is asked in the middle of a step.
 
 use super::questions::capital;
-use super::state::{List, Pending, Phase, Tightening};
+use super::state::{List, Pending, Phase};
 use super::{Job, Out, Wording, lay_out_pages};
 use crate::procedure::{Action, FastenerGroup, Step, fill};
-use crate::quantity::{Pattern, TorqueValue, clock_position};
 use crate::{Effect, Id, Sentence, Tone};
 use std::collections::BTreeMap;
 
@@ -106,60 +105,6 @@ impl Job {
         fill(text, &with)
     }
 
-    pub(super) fn size_of(&self, group: &FastenerGroup) -> Option<String> {
-        group
-            .drive
-            .map(|drive| format!("{} {}", drive.size, drive.shape.name()))
-    }
-
-    pub(super) fn torque_value(&self, group: &FastenerGroup) -> Option<TorqueValue> {
-        group.torque.as_ref()?.of(&self.core.chosen).copied()
-    }
-
-    /// The torque as it is told: the technician's unit first, then the source's, then the angle.
-    pub(super) fn torque_of(&self, group: &FastenerGroup) -> Option<String> {
-        let torque = self.torque_value(group)?.on_a_scale_of(self.settings.unit);
-        let angle = group
-            .angle
-            .map(|angle| format!(", then a further {angle}°"))
-            .unwrap_or_default();
-        Some(format!("{torque}{angle}"))
-    }
-
-    fn pass_torque(&self, group: &FastenerGroup, pass: usize) -> Option<TorqueValue> {
-        let percent = group.passes.get(pass).copied()?;
-        let torque = self.torque_value(group)?;
-        Some(if percent == 100 {
-            torque.on_a_scale_of(self.settings.unit).set
-        } else {
-            torque
-                .percent(percent)
-                .on_a_scale_of(self.settings.unit)
-                .set
-        })
-    }
-
-    /// The next fastener of a pattern: "Pass 1 of 2, to 70 N·m: nut 3 of 5, at 5 o'clock."
-    pub(super) fn call_out(&self, group: &FastenerGroup, at: Tightening) -> String {
-        let order = group.pattern.unwrap_or(Pattern::InTurn).order(group.count);
-        let number = order.get(usize::from(at.done)).copied().unwrap_or(1);
-        let torque = self.pass_torque(group, at.pass);
-        let torque = torque
-            .map(|torque| format!(", to {torque}"))
-            .unwrap_or_default();
-        let clock = clock_position(number, group.count);
-        let (pass, passes) = (at.pass + 1, group.passes.len());
-        let pass = if at.done == 0 {
-            format!("Pass {pass} of {passes}{torque}. ")
-        } else {
-            String::new()
-        };
-        format!(
-            "{pass}{} {number}, at {clock} o'clock.",
-            capital(&group.name)
-        )
-    }
-
     pub(super) fn count_complete(&self, id: &Id) -> bool {
         let passes = self
             .procedure
@@ -180,7 +125,7 @@ impl Job {
     }
 
     /// The group that a question is about; says that there is none.
-    fn group_asked(&self, out: &mut Out) -> Option<&FastenerGroup> {
+    pub(super) fn group_asked(&self, out: &mut Out) -> Option<&FastenerGroup> {
         let group = self
             .step()
             .and_then(|step| step.fastener.as_ref())
@@ -193,72 +138,6 @@ impl Job {
             out.say(Tone::Answer, why);
         }
         group
-    }
-
-    pub(super) fn what_size(&self, out: &mut Out) {
-        let Some(group) = self.group_asked(out) else {
-            return;
-        };
-        match self.size_of(group) {
-            Some(size) => out.say(Tone::Answer, format!("{size}.")),
-            None => out.say(
-                Tone::Answer,
-                format!("No size is given for the {}.", group.named()),
-            ),
-        }
-    }
-
-    pub(super) fn what_torque(&self, out: &mut Out) {
-        let Some(group) = self.group_asked(out) else {
-            return;
-        };
-        let Some(torque) = self.torque_of(group) else {
-            out.say(
-                Tone::Answer,
-                format!("No torque is given for the {}.", group.named()),
-            );
-            return;
-        };
-        let mut text = format!("{torque}.");
-        if let Some(at) = self.core.tightening
-            && let Some(pass) = self.pass_torque(group, at.pass)
-            && at.pass + 1 < group.passes.len()
-        {
-            text = format!("In this pass {pass}; in the end {torque}.");
-        } else if group.passes.len() > 1 {
-            let passes: Vec<String> = (0..group.passes.len())
-                .filter_map(|pass| self.pass_torque(group, pass))
-                .map(|torque| torque.to_string())
-                .collect();
-            text = format!(
-                "{torque}. In {} passes: {}.",
-                passes.len(),
-                passes.join(", then ")
-            );
-        }
-        if let Some(pattern) = group.pattern {
-            text.push_str(match pattern {
-                Pattern::CrissCross => " Criss-cross.",
-                Pattern::Star => " In a star.",
-                Pattern::InTurn => " One after the other.",
-            });
-        }
-        for (what, value) in [
-            ("Threadlocker", &group.threadlocker),
-            ("Threads", &group.lubrication),
-        ] {
-            if let Some(value) = value {
-                text.push_str(&format!(" {what}: {value}."));
-            }
-        }
-        if group.once_only {
-            text.push_str(if group.count == 1 {
-                " Use a new one."
-            } else {
-                " Use new ones."
-            });
-        }
-        out.say(Tone::Answer, text);
     }
 
     pub(super) fn how_many(&self, out: &mut Out) {
@@ -283,10 +162,17 @@ impl Job {
         if let Some(size) = group.and_then(|group| self.size_of(group)) {
             tools.push(size);
         }
-        if matches!(step.action, Action::Tighten(_))
-            && !tools.iter().any(|it| it.contains("torque wrench"))
-        {
-            tools.push("torque wrench".to_owned());
+        if matches!(step.action, Action::Tighten(_)) {
+            match group.and_then(|group| self.wrench_of(group)) {
+                Some(own) => {
+                    tools.retain(|it| it != "torque wrench" && *it != own);
+                    tools.push(own);
+                }
+                None if !tools.iter().any(|it| it.contains("torque wrench")) => {
+                    tools.push("torque wrench".to_owned());
+                }
+                None => {}
+            }
         }
         match tools.is_empty() {
             true => out.say(Tone::Answer, "No tool is given for this step."),

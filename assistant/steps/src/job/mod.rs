@@ -11,10 +11,12 @@ mod ledger;
 mod moves;
 mod offers;
 mod questions;
+mod sizes;
 mod state;
+mod torque;
 
 use crate::procedure::{Action, Procedure, Step};
-use crate::quantity::TorqueUnit;
+use crate::quantity::{Toolbox, TorqueUnit};
 use crate::{
     Certainty, Command, Effect, Entry, Heard, Id, Input, Moment, Outcome, Sentence, Tone, View,
 };
@@ -57,7 +59,7 @@ pub enum Wording {
 }
 
 /// What a job is opened with.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Settings {
     /// Work or rehearsal.
     pub mode: Mode,
@@ -65,6 +67,10 @@ pub struct Settings {
     pub unit: TorqueUnit,
     /// How much is said.
     pub wording: Wording,
+    /// The technician's own tools, where there is a tools file. They stay those of the beginning: a job taken up
+    /// again has the tools it was begun with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tools: Option<Toolbox>,
 }
 
 impl Default for Settings {
@@ -73,6 +79,7 @@ impl Default for Settings {
             mode: Mode::Work,
             unit: TorqueUnit::NewtonMetre,
             wording: Wording::Long,
+            tools: None,
         }
     }
 }
@@ -84,6 +91,8 @@ pub struct Job {
     settings: Settings,
     core: Core,
     told: Told,
+    /// The time of the newest input.
+    now: Moment,
 }
 
 impl Job {
@@ -94,6 +103,7 @@ impl Job {
             settings,
             core: Core::new(),
             told: Told::default(),
+            now: Moment::default(),
         }
     }
 
@@ -103,8 +113,8 @@ impl Job {
     }
 
     /// What it was opened with.
-    pub fn settings(&self) -> Settings {
-        self.settings
+    pub fn settings(&self) -> &Settings {
+        &self.settings
     }
 
     /// How it ended, once it has.
@@ -190,6 +200,7 @@ impl Job {
         if self.outcome().is_some() {
             return Vec::new();
         }
+        self.now = now;
         let mut out = Out::default();
         self.pause(&input, now, &mut out);
         // Noise and the clock don't show that anybody is at the vehicle.
@@ -208,6 +219,9 @@ impl Job {
         self.ring(now, &mut out);
         if somebody {
             self.told.last_input = Some(now);
+        }
+        if let Some(group) = self.torque_here().cloned() {
+            self.told.last_torque = Some(group);
         }
         self.close_up(out, now)
     }
@@ -367,6 +381,10 @@ impl Job {
             Command::WhatsNext => self.whats_next(out),
             Command::WhatSize => self.what_size(out),
             Command::WhatTorque => self.what_torque(out),
+            Command::InUnit { unit } => self.in_unit(unit, out),
+            Command::WrenchSetting => self.wrench_setting(out),
+            Command::WithAdapter => self.with_adapter(out),
+            Command::WhichPass => self.which_pass(out),
             Command::HowMany => self.how_many(out),
             Command::WhatTool => self.what_tool(out),
             Command::Why => self.why(out),

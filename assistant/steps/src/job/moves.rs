@@ -110,7 +110,7 @@ impl Job {
         });
         if let Action::Tighten(id) = &step.action
             && let Some(group) = self.procedure.fasteners.get(id)
-            && let Some(torque) = self.torque_value(group)
+            && let Some(torque) = self.torque_spec(group)
         {
             let angle = group
                 .angle
@@ -120,7 +120,10 @@ impl Job {
                 fastener: id.clone(),
                 what: group.counted(),
                 wanted: format!("{torque}{angle}"),
-                told: format!("{}{angle}", torque.on_a_scale_of(self.settings.unit).set),
+                told: match self.wrench_of(group) {
+                    Some(wrench) => format!("{}{angle}, {wrench}", self.setting(torque).set),
+                    None => format!("{}{angle}", self.setting(torque).set),
+                },
             });
         }
         self.enter_in_ledger(step);

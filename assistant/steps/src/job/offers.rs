@@ -3,6 +3,7 @@
 use super::Job;
 use super::state::{Core, Pending, Phase};
 use crate::procedure::{Action, Procedure};
+use crate::quantity::TorqueUnit;
 use crate::{Command, Id, Listen, NumberWanted, PhraseFor, Readback};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -151,9 +152,10 @@ impl Job {
 
     fn commands(&self) -> Vec<Command> {
         use Command::{
-            Abandon, Back, CarryOn, Finish, Help, HoldOn, HowMany, Next, NextFastener, No, NotYet,
-            Note, ReadTheWarning, SayAgain, Slower, Stop, TellMeMore, WhatSize, WhatTool,
-            WhatTorque, WhatsNext, WhatsOff, WhereAmI, Why, Yes,
+            Abandon, Back, CarryOn, Finish, Help, HoldOn, HowMany, InUnit, Next, NextFastener, No,
+            NotYet, Note, ReadTheWarning, SayAgain, Slower, Stop, TellMeMore, WhatSize, WhatTool,
+            WhatTorque, WhatsNext, WhatsOff, WhereAmI, WhichPass, Why, WithAdapter, WrenchSetting,
+            Yes,
         };
         let mut commands = vec![Next, Back, SayAgain, Slower];
         let at_a_gate = self.gate_that_holds().is_some();
@@ -179,6 +181,10 @@ impl Job {
                     if matches!(action, Some(Action::Tighten(_))) {
                         commands.push(NextFastener);
                     }
+                    if self.torque_at_hand().is_some() {
+                        commands.extend(TorqueUnit::ALL.map(|unit| InUnit { unit }));
+                        commands.extend([WrenchSetting, WithAdapter, WhichPass]);
+                    }
                 }
                 commands.extend([Note, Finish, Abandon]);
             }
@@ -201,6 +207,18 @@ pub(super) fn usual_words(command: &Command) -> Option<&'static str> {
         Command::WhatsNext => "what's next",
         Command::WhatSize => "what size",
         Command::WhatTorque => "what torque",
+        Command::InUnit { unit } => match unit {
+            TorqueUnit::NewtonMetre => "in newton metres",
+            TorqueUnit::PoundFoot => "in foot-pounds",
+            // The others can be said too; naming all six would only be in the way.
+            TorqueUnit::NewtonCentimetre
+            | TorqueUnit::PoundInch
+            | TorqueUnit::KilogramForceMetre
+            | TorqueUnit::KilogramForceCentimetre => return None,
+        },
+        Command::WrenchSetting => "what's my wrench set to",
+        Command::WithAdapter => "with the adapter",
+        Command::WhichPass => "which pass",
         Command::HowMany => "how many",
         Command::WhatTool => "what tool",
         Command::Why => "why",

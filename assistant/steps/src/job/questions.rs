@@ -227,6 +227,10 @@ impl Job {
             | Command::WhatsNext
             | Command::WhatSize
             | Command::WhatTorque
+            | Command::InUnit { .. }
+            | Command::WrenchSetting
+            | Command::WithAdapter
+            | Command::WhichPass
             | Command::HowMany
             | Command::WhatTool
             | Command::Why

@@ -121,6 +121,8 @@ pub(super) struct Told {
     pub last_answer: Vec<(crate::Tone, String)>,
     pub last_input: Option<Moment>,
     pub timers: Vec<Timer>,
+    /// The group of the last step that had a torque: what "in foot-pounds" is about.
+    pub last_torque: Option<Id>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

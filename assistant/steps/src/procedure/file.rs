@@ -5,7 +5,7 @@ mod step;
 
 pub(super) use step::{ActionFile, StepFile};
 
-use crate::quantity::{DriveShape, Pattern};
+use crate::quantity::{Depth, DriveShape, Pattern};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -233,15 +233,15 @@ pub(super) struct FastenerFile {
     pub(super) class: Option<String>,
     /// What tool fits.
     pub(super) drive: Option<DriveFile>,
-    /// Final torque, number and unit as the source gives them.
+    /// Final torque as the source gives it: `140 N·m`, `140 ± 10 N·m`, `90–110 N·m`, `100 N·m ± 10 %`.
     #[schemars(with = "Option<String>")]
     pub(super) torque: Option<Text>,
     /// Final torque where it depends on a variant.
     pub(super) torque_by: Option<ByFile>,
-    /// Per cent of the torque at the end of each pass; the last is 100.
+    /// What ends each pass: per cent of the torque, or a torque of its own; the last is 100.
     #[serde(default)]
-    #[schemars(with = "Vec<u8>")]
-    pub(super) passes: Option<Spanned<Vec<u8>>>,
+    #[schemars(with = "Vec<PassFile>")]
+    pub(super) passes: Option<Spanned<Vec<PassFile>>>,
     /// Further turn after the torque, in degrees.
     #[schemars(with = "Option<u16>")]
     pub(super) angle: Option<Spanned<u16>>,
@@ -261,6 +261,16 @@ pub(super) struct FastenerFile {
     pub(super) may_wait: bool,
 }
 
+/// What ends a pass.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub(super) enum PassFile {
+    /// Per cent of the torque.
+    Percent(u8),
+    /// A torque, such as `40 N·m`.
+    Torque(String),
+}
+
 /// Drive of a fastener.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -269,6 +279,8 @@ pub(super) struct DriveFile {
     /// Width across flats with its unit, or the number of a six-lobe drive.
     #[schemars(with = "String")]
     pub(super) size: Text,
+    /// Depth of the socket, where it matters.
+    pub(super) depth: Option<Depth>,
 }
 
 /// Values that depend on a variant.

@@ -12,7 +12,7 @@ pub use load::{Library, MOST_BYTES, ReadError};
 pub use names::{as_heard, fill};
 pub use problem::{Problem, ProblemKind, Problems};
 
-use crate::quantity::{DriveShape, Pattern, Size, TorqueValue};
+use crate::quantity::{Depth, DriveShape, Pattern, Size, Stage, TorqueSpec};
 use crate::{Decimal, Id};
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -138,10 +138,10 @@ pub struct FastenerGroup {
     pub class: Option<String>,
     /// Drive.
     pub drive: Option<Drive>,
-    /// Final torque.
-    pub torque: Option<ByVariant<TorqueValue>>,
-    /// Per cent of the torque at the end of each pass; never empty, ends in 100.
-    pub passes: Vec<u8>,
+    /// Final torque, with the limits that the source gives.
+    pub torque: Option<ByVariant<TorqueSpec>>,
+    /// What ends each pass; never empty, the last is the whole torque.
+    pub passes: Vec<Stage>,
     /// Further turn in degrees.
     pub angle: Option<u16>,
     /// Order of tightening.
@@ -183,6 +183,8 @@ pub struct Drive {
     pub shape: DriveShape,
     /// Size.
     pub size: Size,
+    /// Depth of the socket, where it matters.
+    pub depth: Option<Depth>,
 }
 
 /// A value that may depend on a variant.

@@ -1,5 +1,6 @@
 //! A plain date, for calibration that falls due.
 
+use crate::Moment;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::fmt;
 use std::str::FromStr;
@@ -33,6 +34,32 @@ impl Date {
         };
         let fits = (1900..2200).contains(&year) && (1..=days).contains(&day);
         fits.then_some(Self { year, month, day })
+    }
+
+    /// The day of a moment, by universal time; `None` outside of the calendar's years.
+    pub fn on(moment: Moment) -> Option<Self> {
+        const DAY: u64 = 24 * 60 * 60 * 1000;
+        let since_1970 = i32::try_from(moment.0 / DAY).ok()?;
+        let day = since_1970.checked_add(Self::new(1970, 1, 1)?.number())?;
+        // A year that begins in March is a year of 365.2425 days, give or take one; so is a month of 30.6.
+        let year = (i64::from(day) * 400 + 399) / 146_097;
+        let begins = |year: i64| 365 * year + year / 4 - year / 100 + year / 400;
+        let year = (year - 1..=year + 1)
+            .rev()
+            .find(|year| begins(*year) <= i64::from(day))?;
+        let in_year = i64::from(day) - begins(year);
+        let month = (5 * in_year + 2) / 153;
+        let of_month = in_year - (153 * month + 2) / 5 + 1;
+        let (year, month) = if month < 10 {
+            (year, month + 3)
+        } else {
+            (year + 1, month - 9)
+        };
+        Self::new(
+            u16::try_from(year).ok()?,
+            u8::try_from(month).ok()?,
+            u8::try_from(of_month).ok()?,
+        )
     }
 
     /// Days from this date to `later`; negative where that is the earlier one.
@@ -139,7 +166,32 @@ mod tests {
         }
     }
 
+    /// Python 3.11, `datetime.fromtimestamp(ms / 1000, timezone.utc).date()`.
+    #[test]
+    fn a_moment_lies_on_a_day() {
+        for (moment, day) in [
+            (0, "1970-01-01"),
+            (86_399_999, "1970-01-01"),
+            (951_782_400_000, "2000-02-29"),
+            (951_868_800_000, "2000-03-01"),
+            (1_700_000_000_000, "2023-11-14"),
+            (1_835_395_199_000, "2028-02-28"),
+            (4_102_444_800_000, "2100-01-01"),
+            (7_258_118_399_000, "2199-12-31"),
+        ] {
+            assert_eq!(Date::on(Moment(moment)).unwrap(), date(day), "{moment}");
+        }
+        assert_eq!(Date::on(Moment(7_258_118_400_000)), None);
+        assert_eq!(Date::on(Moment(u64::MAX)), None);
+    }
+
     proptest! {
+        #[test]
+        fn every_day_is_found_again(days in 0i32..84_000) {
+            let found = Date::on(Moment(days as u64 * 86_400_000 + 43_200_000)).unwrap();
+            prop_assert_eq!(date("1970-01-01").days_until(found), days);
+        }
+
         #[test]
         fn order_and_days_agree(
             a in (1900u16..2200, 1u8..=12, 1u8..=28), b in (1900u16..2200, 1u8..=12, 1u8..=28)

@@ -58,7 +58,7 @@ pub use spiral::{Place, RectangularArray};
 pub use support::{Figure, GivenBy, Rating, StandLoad, Support, SupportError, SupportVerdict};
 pub use tools::{
     Accuracy, AccuracyError, Adapter, Choice, Depth, NoWrench, Owned, Scale, ScaleError,
-    SettingError, SizedTool, ToolKind, Tools, ToolsProblem, ToolsProblems, TorqueWrench,
+    SettingError, SizedTool, ToolKind, Toolbox, Tools, ToolsProblem, ToolsProblems, TorqueWrench,
     Unsuitable, Warning,
 };
 pub use torque::{

@@ -29,6 +29,10 @@ fn happenings(job: &Job) -> Vec<Input> {
                 | Command::WhatsNext
                 | Command::WhatSize
                 | Command::WhatTorque
+                | Command::InUnit { .. }
+                | Command::WrenchSetting
+                | Command::WithAdapter
+                | Command::WhichPass
                 | Command::HowMany
                 | Command::WhatTool
                 | Command::Why

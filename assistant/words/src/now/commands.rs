@@ -6,6 +6,7 @@ use crate::wording;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 use steps::Command;
+use steps::quantity::TorqueUnit;
 
 /// What hangs on hearing a command rightly.
 pub fn stake(command: &Command) -> Stake {
@@ -17,6 +18,10 @@ pub fn stake(command: &Command) -> Stake {
         | Command::WhatsNext
         | Command::WhatSize
         | Command::WhatTorque
+        | Command::InUnit { .. }
+        | Command::WrenchSetting
+        | Command::WithAdapter
+        | Command::WhichPass
         | Command::HowMany
         | Command::WhatTool
         | Command::Why
@@ -59,6 +64,17 @@ fn rule(command: &Command) -> Option<&'static str> {
         Command::WhatsNext => "whats-next",
         Command::WhatSize => "what-size",
         Command::WhatTorque => "what-torque",
+        Command::InUnit { unit } => match unit {
+            TorqueUnit::NewtonMetre => "in-newton-metres",
+            TorqueUnit::NewtonCentimetre => "in-newton-centimetres",
+            TorqueUnit::PoundFoot => "in-foot-pounds",
+            TorqueUnit::PoundInch => "in-inch-pounds",
+            TorqueUnit::KilogramForceMetre => "in-kilogram-metres",
+            TorqueUnit::KilogramForceCentimetre => "in-kilogram-centimetres",
+        },
+        Command::WrenchSetting => "wrench-setting",
+        Command::WithAdapter => "with-adapter",
+        Command::WhichPass => "which-pass",
         Command::HowMany => "how-many",
         Command::WhatTool => "what-tool",
         Command::Why => "why",
@@ -155,6 +171,10 @@ pub(super) fn ways_to_say(words: &str, command: &Command) -> Vec<String> {
         | Command::WhatsNext
         | Command::WhatSize
         | Command::WhatTorque
+        | Command::InUnit { .. }
+        | Command::WrenchSetting
+        | Command::WithAdapter
+        | Command::WhichPass
         | Command::HowMany
         | Command::WhatTool
         | Command::Why

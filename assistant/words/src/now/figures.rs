@@ -4,8 +4,10 @@ use crate::number;
 use steps::Decimal;
 
 /// Words that are spelt in two ways: ours, and the other that a transcriber may use.
-const SPELT: [(&str, &str); 8] = [
+const SPELT: [(&str, &str); 10] = [
     ("caliper", "calliper"),
+    ("centimetre", "centimeter"),
+    ("centimetres", "centimeters"),
     ("grey", "gray"),
     ("metre", "meter"),
     ("metres", "meters"),

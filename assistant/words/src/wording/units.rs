@@ -47,6 +47,7 @@ const UNITS: &[Unit] = &[
     ),
     unit(&["kN·m"], "kilonewton metre", "kilonewton metres", true),
     unit(&["cN·m"], "centinewton metre", "centinewton metres", true),
+    unit(&["N·cm"], "newton centimetre", "newton centimetres", true),
     unit(&["N·mm"], "newton millimetre", "newton millimetres", true),
     unit(&["N·m", "Nm"], "newton metre", "newton metres", true),
     unit(

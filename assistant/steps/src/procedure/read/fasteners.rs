@@ -3,14 +3,15 @@
 use super::Reader;
 use super::texts::Names;
 use crate::Id;
-use crate::procedure::file::{FastenerFile, Text};
+use crate::procedure::file::{FastenerFile, PassFile, Text};
 use crate::procedure::problem::ProblemKind;
 use crate::procedure::{ByVariant, Drive, FastenerGroup, Item, Variant};
-use crate::quantity::TorqueValue;
+use crate::quantity::{Stage, Stretch, Tightening, TorqueSpec};
 use std::collections::BTreeMap;
 
 /// How a torque is written.
-const TORQUE: &str = "write number and unit as the source has them: “140 N·m”, “25 lbf·ft”";
+const TORQUE: &str =
+    "write number and unit as the source has them: “140 N·m”, “25 lbf·ft”, “140 ± 10 N·m”";
 
 impl Reader<'_> {
     pub(super) fn items(&mut self) -> BTreeMap<Id, Item> {
@@ -42,13 +43,14 @@ impl Reader<'_> {
                 let names = group.names.as_ref();
                 let names = names.map(|names| self.text(loaded, names, Names::With));
                 let torque = self.torque(loaded, group, variants);
-                let passes = self.passes(loaded, group);
+                let passes = self.passes(loaded, group, torque.as_ref());
                 let drive = group.drive.as_ref().and_then(|drive| {
                     let size =
                         self.parsed(loaded, &drive.size, "write it like “21 mm” or “3/4 in”")?;
                     Some(Drive {
                         shape: drive.shape,
                         size,
+                        depth: drive.depth,
                     })
                 });
                 if *group.count.as_ref() == 0 {
@@ -90,7 +92,7 @@ impl Reader<'_> {
         loaded: usize,
         group: &FastenerFile,
         variants: &[Variant],
-    ) -> Option<ByVariant<TorqueValue>> {
+    ) -> Option<ByVariant<TorqueSpec>> {
         match (&group.torque, &group.torque_by) {
             (None, None) => None,
             (Some(text), None) => self.parsed(loaded, text, TORQUE).map(ByVariant::Always),
@@ -133,7 +135,7 @@ impl Reader<'_> {
         texts: &BTreeMap<String, Text>,
         variant: &Variant,
         asked: &Text,
-    ) -> BTreeMap<Id, TorqueValue> {
+    ) -> BTreeMap<Id, TorqueSpec> {
         let place = self.at(loaded, asked.span());
         let mut values = BTreeMap::new();
         for (option, _) in &variant.options {
@@ -167,27 +169,50 @@ impl Reader<'_> {
         values
     }
 
-    fn passes(&mut self, loaded: usize, group: &FastenerFile) -> Vec<u8> {
+    /// The passes, which must lead to the torque, whichever of its values it has.
+    fn passes(
+        &mut self,
+        loaded: usize,
+        group: &FastenerFile,
+        torque: Option<&ByVariant<TorqueSpec>>,
+    ) -> Vec<Stage> {
+        let whole = || vec![Stage::Percent(100)];
         let Some(passes) = &group.passes else {
-            return vec![100];
+            return whole();
         };
-        let list = passes.as_ref();
-        let rising = list.windows(2).all(|pair| pair[0] < pair[1]);
-        if list.last() != Some(&100) || !rising || list.first() == Some(&0) {
-            let place = self.at(loaded, passes.span());
+        let place = self.at(loaded, passes.span());
+        let mut wrong = |why: String| {
             self.desk.problem(
                 ProblemKind::Value,
                 &place,
                 format!(
-                    "the passes of “{}” don't lead to the torque",
+                    "the passes of “{}” don't lead to the torque: {why}",
                     group.id.as_ref()
                 ),
                 "not rising to 100",
-                "give rising per cent that end in 100, such as [50, 100]",
+                "give rising per cent that end in 100, such as [50, 100], or torques before the 100",
             );
-            return vec![100];
+            whole()
+        };
+        let mut stages = Vec::new();
+        for pass in passes.as_ref() {
+            stages.push(match pass {
+                PassFile::Percent(percent) => Stage::Percent(*percent),
+                PassFile::Torque(text) => match text.parse() {
+                    Ok(torque) => Stage::Torque(torque),
+                    Err(error) => return wrong(error.to_string()),
+                },
+            });
         }
-        list.clone()
+        if stages.is_empty() {
+            return wrong("there are none".to_owned());
+        }
+        for torque in torque.map(ByVariant::all).unwrap_or_default() {
+            if let Err(error) = Tightening::new(*torque, stages.clone(), Stretch::Elastic) {
+                return wrong(error.to_string());
+            }
+        }
+        stages
     }
 
     /// Reads a quantity, or says why it isn't one.

@@ -6,6 +6,7 @@ mod file;
 mod problem;
 mod setting;
 mod sizes;
+mod toolbox;
 mod wrench;
 
 pub use accuracy::{Accuracy, AccuracyError};
@@ -13,6 +14,7 @@ pub use choose::{Choice, NoWrench, Unsuitable, Warning};
 pub use problem::{ToolsProblem, ToolsProblems};
 pub use setting::SettingError;
 pub use sizes::{Depth, Owned, SizedTool, ToolKind};
+pub use toolbox::Toolbox;
 pub use wrench::{Adapter, Scale, ScaleError, TorqueWrench};
 
 /// What the technician owns, checked.

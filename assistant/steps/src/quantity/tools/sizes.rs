@@ -2,6 +2,7 @@
 
 use super::Tools;
 use crate::quantity::{DriveShape, Fit, Size, fit};
+use schemars::JsonSchema;
 use serde::Deserialize;
 
 /// What a sized tool is.
@@ -19,7 +20,7 @@ pub enum ToolKind {
 }
 
 /// Depth of a socket.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Depth {
     /// Standard.

@@ -1,0 +1,441 @@
+//! Torque: what to set, on which of the technician's wrenches, and what speaks against it.
+
+use super::questions::capital;
+use super::state::Tightening;
+use super::{Job, Out};
+use crate::procedure::FastenerGroup;
+use crate::quantity::{
+    Adapter, Choice, Date, NoWrench, Pass, PassEnd, Pattern, SpokenTorque, Stretch, Tools,
+    TorqueSpec, TorqueUnit, TorqueValue, Warning, clock_position, fit,
+};
+use crate::{Id, Tone};
+
+/// The most adapters that are told of at once.
+const MOST_ADAPTERS: usize = 3;
+
+/// Which warnings are said with a torque.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Said {
+    /// Those that may spoil the work.
+    Grave,
+    /// Those, and that nobody knows when the calibration falls due.
+    All,
+}
+
+impl Job {
+    /// The technician's tools, where there is a tools file.
+    pub(super) fn tools(&self) -> Option<&Tools> {
+        self.settings.tools.as_ref().map(|toolbox| toolbox.tools())
+    }
+
+    /// The torque as the source gives it.
+    pub(super) fn torque_spec(&self, group: &FastenerGroup) -> Option<TorqueSpec> {
+        group.torque.as_ref()?.of(&self.core.chosen).copied()
+    }
+
+    /// The torque wrench that suits; `None` where no wrench is known.
+    fn choice(
+        &self,
+        spec: TorqueSpec,
+        adapter: Option<&Adapter>,
+    ) -> Option<Result<Choice<'_>, NoWrench>> {
+        let tools = self.tools().filter(|tools| !tools.wrenches.is_empty())?;
+        Some(tools.wrench_for(spec, adapter, Date::on(self.now)?))
+    }
+
+    /// The wrench that suits, where one does.
+    fn suits(&self, spec: TorqueSpec) -> Option<Choice<'_>> {
+        self.choice(spec, None)?.ok()
+    }
+
+    /// What to set: on a mark of the wrench that suits, else in the technician's unit.
+    pub(super) fn setting(&self, spec: TorqueSpec) -> SpokenTorque {
+        match self.suits(spec) {
+            Some(choice) => choice.setting,
+            None => spec.target().on_a_scale_of(self.settings.unit),
+        }
+    }
+
+    /// The torque as it is told: what is set first, then the source's where it differs, then the angle.
+    pub(super) fn torque_of(&self, group: &FastenerGroup) -> Option<String> {
+        let torque = self.setting(self.torque_spec(group)?);
+        Some(format!("{torque}{}", further_turn(group)))
+    }
+
+    /// The name of the wrench that suits.
+    pub(super) fn wrench_of(&self, group: &FastenerGroup) -> Option<String> {
+        let choice = self.suits(self.torque_spec(group)?)?;
+        Some(choice.wrench.name.clone())
+    }
+
+    fn passes(&self, group: &FastenerGroup) -> Vec<Pass> {
+        let spec = self.torque_spec(group);
+        let stages = group.passes.clone();
+        let tightening = spec
+            .and_then(|spec| crate::quantity::Tightening::new(spec, stages, Stretch::Elastic).ok());
+        tightening.map_or_else(Vec::new, |tightening| tightening.passes())
+    }
+
+    /// What a pass goes to, in the source's unit.
+    fn pass_value(&self, group: &FastenerGroup, pass: usize) -> Option<TorqueValue> {
+        match self.passes(group).get(pass)?.end {
+            PassEnd::Torque(value) => Some(value),
+            PassEnd::FullTorque(spec) => Some(spec.target()),
+            PassEnd::Angle(_) => None,
+        }
+    }
+
+    /// What to set for a pass: on the wrench that the full torque is set on, in `unit` where that was asked for.
+    fn pass_torque(
+        &self,
+        group: &FastenerGroup,
+        pass: usize,
+        unit: Option<TorqueUnit>,
+    ) -> Option<TorqueValue> {
+        let value = self.pass_value(group, pass)?;
+        if let Some(unit) = unit {
+            return Some(value.on_a_scale_of(unit).set);
+        }
+        let set = match self.suits(self.torque_spec(group)?) {
+            Some(choice) => value.on_wrench(choice.wrench).unwrap_or_else(|_| {
+                // Below its range or between its marks: the nearest value in its unit, within 1 %.
+                value.on_a_scale_of(choice.wrench.scale.unit())
+            }),
+            None => value.on_a_scale_of(self.settings.unit),
+        };
+        Some(set.set)
+    }
+
+    /// The pass that the group at hand is in, while its fasteners are called out and it isn't the last.
+    fn pass_on_the_way(&self, group: &FastenerGroup) -> Option<usize> {
+        let here = self.group_here().is_some_and(|here| here == group);
+        let at = self.core.tightening.filter(|_| here)?;
+        (at.pass + 1 < group.passes.len()).then_some(at.pass)
+    }
+
+    /// The next fastener of a pattern: "Pass 1 of 2, to 70 N·m: nut 3 of 5, at 5 o'clock."
+    pub(super) fn call_out(&self, group: &FastenerGroup, at: Tightening) -> String {
+        let order = group.pattern.unwrap_or(Pattern::InTurn).order(group.count);
+        let number = order.get(usize::from(at.done)).copied().unwrap_or(1);
+        let torque = self.pass_torque(group, at.pass, None);
+        let torque = torque
+            .map(|torque| format!(", to {torque}"))
+            .unwrap_or_default();
+        let clock = clock_position(number, group.count);
+        let (pass, passes) = (at.pass + 1, group.passes.len());
+        let pass = if at.done == 0 {
+            format!("Pass {pass} of {passes}{torque}. ")
+        } else {
+            String::new()
+        };
+        format!(
+            "{pass}{} {number}, at {clock} o'clock.",
+            capital(&group.name)
+        )
+    }
+
+    /// The group of the step at hand.
+    pub(super) fn group_here(&self) -> Option<&FastenerGroup> {
+        let id = self.step()?.fastener.as_ref()?;
+        self.procedure.fasteners.get(id)
+    }
+
+    /// The group of the step at hand, where it has a torque.
+    pub(super) fn torque_here(&self) -> Option<&Id> {
+        let id = self.step()?.fastener.as_ref()?;
+        let group = self.procedure.fasteners.get(id)?;
+        self.torque_spec(group).and(Some(id))
+    }
+
+    /// The group whose torque a question like "in foot-pounds" is about: that of the step at hand, else the one
+    /// that was told last.
+    pub(super) fn torque_at_hand(&self) -> Option<&Id> {
+        self.torque_here().or(self.told.last_torque.as_ref())
+    }
+
+    /// The group whose torque is asked about, with its name before the answer where it isn't that of the step at
+    /// hand; says that there is none.
+    fn asked_about(&self, out: &mut Out) -> Option<(&FastenerGroup, TorqueSpec, String)> {
+        let group = self
+            .torque_at_hand()
+            .and_then(|id| self.procedure.fasteners.get(id))
+            .and_then(|group| Some((group, self.torque_spec(group)?)));
+        let Some((group, spec)) = group else {
+            out.say(Tone::Answer, "No torque was given yet.");
+            return None;
+        };
+        let name = if self.group_here() == Some(group) {
+            String::new()
+        } else {
+            format!("{}: ", capital(group.named()))
+        };
+        Some((group, spec, name))
+    }
+
+    pub(super) fn what_torque(&self, out: &mut Out) {
+        let Some(group) = self.group_asked(out) else {
+            return;
+        };
+        let Some(spec) = self.torque_spec(group) else {
+            out.say(
+                Tone::Answer,
+                format!("No torque is given for the {}.", group.named()),
+            );
+            return;
+        };
+        let mut text = self.torque_and_passes(group, spec, None);
+        if let Some(limits) = limits(spec) {
+            text.push_str(&format!(" Allowed: {limits}."));
+        }
+        if let Some(pattern) = group.pattern {
+            text.push_str(match pattern {
+                Pattern::CrissCross => " Criss-cross.",
+                Pattern::Star => " In a star.",
+                Pattern::InTurn => " One after the other.",
+            });
+        }
+        for (what, value) in [
+            ("Threadlocker", &group.threadlocker),
+            ("Threads", &group.lubrication),
+        ] {
+            if let Some(value) = value {
+                text.push_str(&format!(" {what}: {value}."));
+            }
+        }
+        if group.once_only {
+            text.push_str(if group.count == 1 {
+                " Use a new one."
+            } else {
+                " Use new ones."
+            });
+        }
+        out.say(Tone::Answer, text);
+        self.warn_of_wrench(spec, Said::Grave, out);
+    }
+
+    /// "103 lbf·ft (140 N·m), half-inch wrench. In 2 passes: 52 lbf·ft, then 103 lbf·ft."
+    fn torque_and_passes(
+        &self,
+        group: &FastenerGroup,
+        spec: TorqueSpec,
+        unit: Option<TorqueUnit>,
+    ) -> String {
+        let set = match unit {
+            Some(unit) => spec.target().on_a_scale_of(unit),
+            None => self.setting(spec),
+        };
+        let torque = format!("{set}{}", further_turn(group));
+        let wrench = match unit {
+            Some(_) => String::new(),
+            None => self
+                .suits(spec)
+                .map(|choice| format!(", {}", choice.wrench.name))
+                .unwrap_or_default(),
+        };
+        if let Some(pass) = self.pass_on_the_way(group)
+            && let Some(pass) = self.pass_torque(group, pass, unit)
+        {
+            return format!("In this pass {pass}; in the end {torque}{wrench}.");
+        }
+        let passes: Vec<String> = (0..group.passes.len())
+            .filter_map(|pass| self.pass_torque(group, pass, unit))
+            .map(|torque| torque.to_string())
+            .collect();
+        if passes.len() > 1 {
+            format!(
+                "{torque}{wrench}. In {} passes: {}.",
+                passes.len(),
+                passes.join(", then ")
+            )
+        } else {
+            format!("{torque}{wrench}.")
+        }
+    }
+
+    /// What speaks against the wrench, or that none will do.
+    fn warn_of_wrench(&self, spec: TorqueSpec, said: Said, out: &mut Out) {
+        match self.choice(spec, None) {
+            Some(Ok(choice)) => warn_of(&choice, said, out),
+            Some(Err(none)) => out.say(
+                Tone::Warning,
+                format!(
+                    "None of your torque wrenches suits {}. {none}.",
+                    spec.target()
+                ),
+            ),
+            None => {}
+        }
+    }
+
+    /// "In foot-pounds": the torque at hand in another unit.
+    pub(super) fn in_unit(&self, unit: TorqueUnit, out: &mut Out) {
+        let Some((group, spec, name)) = self.asked_about(out) else {
+            return;
+        };
+        if spec.target().on_a_scale_of(unit).set.unit != unit {
+            let name = unit.shop_name();
+            out.say(
+                Tone::Answer,
+                format!("{} can't be told in {name}.", spec.target()),
+            );
+            return;
+        }
+        let told = self.torque_and_passes(group, spec, Some(unit));
+        out.say(Tone::Answer, format!("{name}{told}"));
+    }
+
+    /// "What's my wrench set to": wrench and setting, for the pass where one is on.
+    pub(super) fn wrench_setting(&self, out: &mut Out) {
+        let Some((group, spec, name)) = self.asked_about(out) else {
+            return;
+        };
+        let wrench = self.suits(spec).map(|choice| choice.wrench.name.clone());
+        let which = match &wrench {
+            Some(wrench) => format!("the {wrench}"),
+            None => "your wrench".to_owned(),
+        };
+        let torque = format!("{}{}", self.setting(spec), further_turn(group));
+        let pass = self
+            .pass_on_the_way(group)
+            .and_then(|pass| self.pass_torque(group, pass, None));
+        let text = match pass {
+            Some(pass) => format!("Set {which} to {pass} for this pass; in the end {torque}."),
+            None => format!("Set {which} to {torque}."),
+        };
+        out.say(Tone::Answer, format!("{name}{text}"));
+        self.warn_of_wrench(spec, Said::All, out);
+    }
+
+    /// "Which pass": where a tightening in passes stands.
+    pub(super) fn which_pass(&self, out: &mut Out) {
+        let Some((group, spec, name)) = self.asked_about(out) else {
+            return;
+        };
+        let passes = group.passes.len();
+        let here = self.group_here() == Some(group);
+        let text = match self.core.tightening.filter(|_| here) {
+            Some(at) if at.pass < passes => {
+                let torque = self.pass_torque(group, at.pass, None);
+                let torque = torque.map(|it| format!(", to {it}")).unwrap_or_default();
+                format!(
+                    "Pass {} of {passes}{torque}. {} of {} done.",
+                    at.pass + 1,
+                    at.done,
+                    group.counted()
+                )
+            }
+            Some(_) => format!("All {} have had the final torque.", group.count),
+            None if passes > 1 => self.torque_and_passes(group, spec, None),
+            None => format!("One pass, to {}.", self.setting(spec)),
+        };
+        out.say(Tone::Answer, format!("{name}{text}"));
+    }
+
+    /// "With the adapter": the setting after correction, and what the fastener gets.
+    pub(super) fn with_adapter(&self, out: &mut Out) {
+        let Some((group, spec, name)) = self.asked_about(out) else {
+            return;
+        };
+        let Some(tools) = self.tools() else {
+            out.say(
+                Tone::Answer,
+                "I know none of your tools. Write your adapter and torque wrench into the tools file.",
+            );
+            return;
+        };
+        let goes_on = |adapter: &&Adapter| match (adapter.size, group.drive) {
+            (Some(size), Some(drive)) => fit(size, drive.size, drive.shape).serves(),
+            (Some(_), None) | (None, Some(_) | None) => true,
+        };
+        let fitting: Vec<&Adapter> = tools.adapters.iter().filter(goes_on).collect();
+        if fitting.is_empty() {
+            let why = match (tools.adapters.is_empty(), self.size_of(group)) {
+                (false, Some(size)) => format!("None of your adapters fits {size}."),
+                (true | false, _) => "No adapter is in your tools file.".to_owned(),
+            };
+            out.say(Tone::Answer, format!("{name}{why}"));
+            return;
+        }
+        for adapter in fitting.into_iter().take(MOST_ADAPTERS) {
+            self.tell_adapter(adapter, group, spec, &name, out);
+        }
+    }
+
+    fn tell_adapter(
+        &self,
+        adapter: &Adapter,
+        group: &FastenerGroup,
+        spec: TorqueSpec,
+        name: &str,
+        out: &mut Out,
+    ) {
+        let with = adapter.name.as_str();
+        match self.choice(spec, Some(adapter)) {
+            Some(Ok(choice)) => {
+                let wrench = &choice.wrench.name;
+                let on_the_way = self
+                    .pass_on_the_way(group)
+                    .and_then(|pass| self.pass_value(group, pass))
+                    .and_then(|value| value.on_wrench_with(choice.wrench, adapter).ok());
+                let (setting, when) = match on_the_way {
+                    Some(pass) => (pass, " in this pass"),
+                    None => (choice.setting, ""),
+                };
+                let gets = setting.source.unwrap_or(spec.target());
+                out.say(
+                    Tone::Answer,
+                    format!(
+                        "{name}With the {with}, set the {wrench} to {}{when}; the {} gets {gets}{}.",
+                        setting.set,
+                        group.name,
+                        further_turn(group)
+                    ),
+                );
+                warn_of(&choice, Said::Grave, out);
+            }
+            Some(Err(none)) => out.say(
+                Tone::Warning,
+                format!("{name}None of your torque wrenches suits the {with}. {none}."),
+            ),
+            None => out.say(Tone::Answer, "No torque wrench is in your tools file."),
+        }
+    }
+}
+
+/// ", then a further 90°"; empty where no angle follows.
+pub(super) fn further_turn(group: &FastenerGroup) -> String {
+    group
+        .angle
+        .map(|angle| format!(", then a further {angle}°"))
+        .unwrap_or_default()
+}
+
+/// The limits of a torque: "130 to 150 N·m".
+fn limits(spec: TorqueSpec) -> Option<String> {
+    let (low, high) = (spec.low(), spec.high());
+    (low != high).then(|| format!("{} to {high}", low.value))
+}
+
+fn warn_of(choice: &Choice<'_>, said: Said, out: &mut Out) {
+    let wrench = &choice.wrench.name;
+    for warning in &choice.warnings {
+        let text = match warning {
+            Warning::CalibrationOverdue { days: 1, .. } => {
+                format!("The calibration of the {wrench} is 1 day overdue.")
+            }
+            Warning::CalibrationOverdue { days, .. } => {
+                format!("The calibration of the {wrench} is {days} days overdue.")
+            }
+            Warning::CalibrationUnknown if said == Said::Grave => continue,
+            Warning::CalibrationUnknown => {
+                format!("Nobody wrote down when the calibration of the {wrench} falls due.")
+            }
+            Warning::ToleranceNotHeld { error, asked } => {
+                // One place is what a certificate gives.
+                let percent = (error * 1000.0).round() / 10.0;
+                format!("The {wrench} may be off by {percent} %. It can't hold {asked}.")
+            }
+        };
+        out.say(Tone::Warning, text);
+    }
+}
