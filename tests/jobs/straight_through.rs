@@ -1,18 +1,49 @@
 //! The spoken happy path of each shipped job, to its finished record.
 
 use record::Shop;
-use sayback::technician::{Talk, place, said_in};
-use steps::{Entry, Outcome, Settings};
+use sayback::technician::{At, Talk, place, said_in};
+use steps::{Entry, Outcome, People, Settings};
 use whole_jobs::{Minutes, Workshop, shipped};
 
-fn works(name: &str, voice_id: &str) {
+/// Two people of the invented depot, the first of whom begins.
+fn two_people() -> People {
+    let names = ["Mara", "Tobias"].map(str::to_owned).to_vec();
+    People::new(names, Some("Mara".to_owned())).unwrap()
+}
+
+fn at(place: &str, words: &str) -> At {
+    At {
+        place: place.to_owned(),
+        say: [words.to_owned()].into(),
+    }
+}
+
+/// Works a job by voice; the second of the people takes it over at `handover`, where there is one.
+fn works(name: &str, voice_id: &str, handover: Option<&str>) {
     let procedure = shipped(name);
+    let settings = Settings {
+        people: handover.map(|_| two_people()).unwrap_or_default(),
+        ..Settings::default()
+    };
+    let says = || Talk {
+        at: handover
+            .map(|place| at(place, "tobias takes over"))
+            .into_iter()
+            .collect(),
+        ..Talk::default()
+    };
     let folder = tempfile::tempdir().unwrap();
     let minutes = Minutes::default();
     let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
-    let mut shop = Workshop::open(procedure.clone(), folder.path(), voice_id, &mut show);
-    shop.prepare(&said_in(&procedure, Settings::default(), &mut Talk::default()).unwrap());
-    let mut talk = Talk::default();
+    let mut shop = Workshop::open_with(
+        procedure.clone(),
+        settings.clone(),
+        folder.path(),
+        voice_id,
+        &mut show,
+    );
+    shop.prepare(&said_in(&procedure, settings, &mut says()).unwrap());
+    let mut talk = says();
     let mut said_again = 0;
     while let Some(words) = talk.says(shop.job()) {
         let before = (place(shop.job()), shop.job().digest());
@@ -24,6 +55,9 @@ fn works(name: &str, voice_id: &str) {
                 before.0
             );
             assert!(said_again <= 3, "{name} doesn't get on at {}", before.0);
+            if Some(before.0.as_str()) == handover {
+                talk.at.push(at(&before.0, &words));
+            }
         }
     }
     assert_eq!(shop.job().outcome(), Some(Outcome::Finished));
@@ -43,6 +77,19 @@ fn works(name: &str, voice_id: &str) {
             .iter()
             .any(|entry| matches!(entry, Entry::GateOpened { gate: met, .. } if met == id));
         assert_eq!(opened, met, "{name}: {id}");
+    }
+    if handover.is_some() {
+        // Everything is asked again after the handover, and whoever signs is on record with the sound.
+        let taken = written
+            .iter()
+            .position(|entry| matches!(entry, Entry::TakenOver { sound: Some(_), .. }));
+        let after = &written[taken.unwrap()..];
+        assert!(after.iter().any(
+            |entry| matches!(entry, Entry::GateOpened { fact, .. } if fact.as_str() == "supported")
+        ));
+        assert!(after.iter().any(|entry| matches!(entry,
+            Entry::Signed { person, sound: Some(sound), .. }
+                if person == "Tobias" && folder.path().join(sound).is_file())));
     }
     let gates = written
         .iter()
@@ -70,15 +117,15 @@ fn works(name: &str, voice_id: &str) {
 
 #[test]
 fn the_half_shaft_job_is_worked_by_voice() {
-    works("front-half-shaft", "neural-man");
+    works("front-half-shaft", "neural-man", None);
 }
 
 #[test]
 fn the_brake_job_is_worked_by_voice() {
-    works("front-brakes", "flite-woman");
+    works("front-brakes", "flite-woman", Some("left-disc-off"));
 }
 
 #[test]
 fn the_trailer_job_is_worked_by_voice() {
-    works("trailer-hub", "flite-man-fast");
+    works("trailer-hub", "flite-man-fast", None);
 }

@@ -11,7 +11,7 @@ use sayback::library::Shelf;
 use std::cell::RefCell;
 use std::path::Path;
 use std::sync::Arc;
-use steps::{Entry, Job, Mode, Procedure, Settings};
+use steps::{Entry, Job, Procedure, Settings};
 use voice::fixtures::{Speaker, cache_folder};
 use voice::{PrintOnly, Voice};
 
@@ -72,11 +72,18 @@ impl<'a> Workshop<'a> {
         voice_id: &str,
         show: &'a mut dyn FnMut(Line<'_>),
     ) -> Self {
+        Self::open_with(procedure, Settings::default(), folder, voice_id, show)
+    }
+
+    /// The same, with these settings.
+    pub fn open_with(
+        procedure: Procedure,
+        settings: Settings,
+        folder: &Path,
+        voice_id: &str,
+        show: &'a mut dyn FnMut(Line<'_>),
+    ) -> Self {
         let shop = Shop::open(folder).expect("a new folder takes records");
-        let settings = Settings {
-            mode: Mode::Work,
-            ..Settings::default()
-        };
         let (worked, first) =
             Worked::begin(&shop, Arc::new(procedure), settings, now()).expect("a new record opens");
         let hearing = Hearing::new(vec![default_ear()], Bars::default()).expect("the ear listens");

@@ -77,6 +77,12 @@ pub(crate) fn told(entry: &Entry) -> String {
         Entry::Resumed { away_seconds } => {
             format!("taken up again after {}", time::length(*away_seconds))
         }
+        Entry::WorkedBy { person } => format!("worked by {person}"),
+        Entry::TakenOver { from, person, .. } => match from {
+            Some(from) => format!("taken over from {from} by {person}"),
+            None => format!("worked by {person}"),
+        },
+        Entry::Signed { person, words, .. } => format!("signed off by {person}: “{words}”"),
         Entry::Abandoning => "giving the job up".to_owned(),
         Entry::Closed {
             outcome,

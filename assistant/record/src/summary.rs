@@ -24,16 +24,18 @@ enum Part {
     Left,
     Notes,
     Course,
+    Signed,
 }
 
 impl Part {
-    const ALL: [Self; 6] = [
+    const ALL: [Self; 7] = [
         Self::Gates,
         Self::Torques,
         Self::Readings,
         Self::Left,
         Self::Notes,
         Self::Course,
+        Self::Signed,
     ];
 
     fn heading(self) -> &'static str {
@@ -44,6 +46,7 @@ impl Part {
             Self::Left => "Left for later",
             Self::Notes => "Notes (heard, unchecked)",
             Self::Course => "What was done",
+            Self::Signed => "Signed off",
         }
     }
 
@@ -63,8 +66,11 @@ impl Part {
             | Entry::CutShort { .. }
             | Entry::Helped { .. }
             | Entry::Resumed { .. }
+            | Entry::WorkedBy { .. }
+            | Entry::TakenOver { .. }
             | Entry::Abandoning
             | Entry::Closed { .. } => Some(Self::Course),
+            Entry::Signed { .. } => Some(Self::Signed),
         }
     }
 }
@@ -201,6 +207,9 @@ fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine) -> fmt::Result {
         | Entry::CutShort { .. }
         | Entry::Helped { .. }
         | Entry::Resumed { .. }
+        | Entry::WorkedBy { .. }
+        | Entry::TakenOver { .. }
+        | Entry::Signed { .. }
         | Entry::Abandoning
         | Entry::Closed { .. } => say(&crate::line::told(&line.entry)),
     }

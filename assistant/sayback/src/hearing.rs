@@ -152,6 +152,8 @@ impl Hearing {
         let keep_sound = match &meaning {
             Meaning::Told(Command::Readback { .. }) => Some("gate"),
             Meaning::Told(Command::Reading { .. }) => Some("reading"),
+            Meaning::Told(Command::TakeOver { .. }) => Some("handover"),
+            Meaning::Told(Command::SignOff { .. }) => Some("sign-off"),
             Meaning::Told(_) | Meaning::NotUnderstood | Meaning::Ignored => None,
         };
         let words = match &meaning {

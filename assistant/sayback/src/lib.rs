@@ -15,5 +15,6 @@ pub mod conversation;
 pub mod hearing;
 pub mod library;
 pub mod live;
+pub mod people;
 pub mod technician;
 pub mod tools;

@@ -88,7 +88,7 @@ impl Talk {
             Some((_, Action::Measure(reading))) => Some(self.value(job, reading)),
             Some(_) => Some("next".to_owned()),
             None if listen.commands.contains(&Command::Finish) && place == "end" => {
-                Some("finish".to_owned())
+                Some(signature(job).unwrap_or_else(|| "finish".to_owned()))
             }
             None => Some("next".to_owned()),
         }
@@ -111,6 +111,23 @@ impl Talk {
         let middle = Decimal::nearest((low.to_f64() + high.to_f64()) / 2.0, reading.places());
         words::number::spell(middle.unwrap_or(low))
     }
+}
+
+/// The words by which whoever works signs the job off, where that can be done now.
+fn signature(job: &Job) -> Option<String> {
+    let phrases = job.listen().phrases.into_iter();
+    let mut signatures = phrases.filter_map(|phrase| match &phrase.command {
+        Command::SignOff { person } => Some((person.clone(), phrase.words)),
+        _other => None,
+    });
+    let first = signatures.next()?;
+    let own = |(person, _): &(String, String)| job.by() == Some(person);
+    let signed = if own(&first) {
+        first
+    } else {
+        signatures.find(own).unwrap_or(first)
+    };
+    Some(signed.1)
 }
 
 /// Where the job stands, as a talk names it: the gate that holds, the step, or `end`, `choose`, `lay-out`.

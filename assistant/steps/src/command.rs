@@ -106,6 +106,16 @@ pub enum Command {
         /// The item or fastener group that stays off or loose.
         item: Id,
     },
+    /// Somebody else works from here on.
+    TakeOver {
+        /// Who.
+        person: String,
+    },
+    /// Answer for the finished job.
+    SignOff {
+        /// Who.
+        person: String,
+    },
 }
 
 impl Command {

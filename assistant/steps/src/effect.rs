@@ -200,6 +200,35 @@ pub enum Entry {
         /// Seconds since the last input.
         away_seconds: u64,
     },
+    /// Whose hands the job is in at first.
+    WorkedBy {
+        /// Who.
+        person: String,
+    },
+    /// Somebody else took the job over, by name; every fact is asked again.
+    TakenOver {
+        /// Who had it before, where that was known.
+        from: Option<String>,
+        /// Who has it now.
+        person: String,
+        /// The words heard.
+        words: String,
+        /// What spoke for them, as JSON.
+        evidence: Option<String>,
+        /// Where their sound is kept.
+        sound: Option<String>,
+    },
+    /// Somebody answers for the finished job.
+    Signed {
+        /// Who.
+        person: String,
+        /// The words heard.
+        words: String,
+        /// What spoke for them, as JSON.
+        evidence: Option<String>,
+        /// Where their sound is kept.
+        sound: Option<String>,
+    },
     /// Giving up was begun.
     Abandoning,
     /// The job is closed.

@@ -9,6 +9,7 @@ pub mod job;
 mod listen;
 mod lobby;
 mod moment;
+mod people;
 pub mod procedure;
 pub mod quantity;
 
@@ -21,4 +22,5 @@ pub use job::{Job, Mode, Settings, Wording};
 pub use listen::{Listen, NumberWanted, PhraseFor, Readback};
 pub use lobby::Lobby;
 pub use moment::Moment;
+pub use people::{LONGEST_NAME, MOST_PEOPLE, NameProblem, People};
 pub use procedure::Procedure;

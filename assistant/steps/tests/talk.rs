@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use steps::quantity::TorqueUnit;
 use steps::{
-    Certainty, Command, Effect, Entry, Heard, Input, Job, Mode, Moment, Outcome, Procedure,
+    Certainty, Command, Effect, Entry, Heard, Input, Job, Mode, Moment, Outcome, People, Procedure,
     Settings,
 };
 
@@ -595,4 +595,96 @@ fn a_doubtful_yes_confirms_nothing_and_a_doubtful_no_nothing_either() {
             .iter()
             .any(|entry| matches!(entry, Entry::Read { .. }))
     );
+}
+
+/// Two people of the invented depot, of whom the first begins.
+fn two_people(by: Option<&str>) -> Settings {
+    let names = ["Mara", "Tobias"].map(str::to_owned).to_vec();
+    Settings {
+        people: People::new(names, by.map(str::to_owned)).unwrap(),
+        ..Settings::default()
+    }
+}
+
+fn takes_over(person: &str) -> Command {
+    Command::TakeOver {
+        person: person.into(),
+    }
+}
+
+fn signs(person: &str) -> Command {
+    Command::SignOff {
+        person: person.into(),
+    }
+}
+
+#[test]
+fn whoever_takes_over_confirms_every_fact_anew() {
+    let mut talk = Talk::of(TEXT, two_people(Some("Mara"))).gone_on_to("cover-on");
+    assert_eq!(talk.job.facts().count(), 1);
+    let asked = talk.say(takes_over("Tobias"));
+    assert_eq!(asked, "Tobias takes the job over. Is that right?");
+    // Nothing has happened before it is confirmed.
+    assert_eq!(talk.job.facts().count(), 1);
+    assert_eq!(talk.say(Command::No), "Then say the name again.");
+    assert_eq!(talk.job.by(), Some("Mara"));
+    talk.say(takes_over("Tobias"));
+    let told = talk.say(Command::Yes);
+    assert!(
+        told.contains("Tobias has the job")
+            && told.contains("pump cover off")
+            && told.contains("No longer taken for true: the pump is isolated")
+            && told.contains("Hold point"),
+        "{told}"
+    );
+    assert_eq!(talk.job.facts().count(), 0);
+    assert!(
+        talk.written.iter().any(|entry| matches!(entry,
+        Entry::TakenOver { from: Some(from), person, .. } if from == "Mara" && person == "Tobias"))
+    );
+    // Neither a doubtful "yes" nor a name that isn't one of the bay's hands the job over.
+    talk.say(takes_over("Mara"));
+    talk.how(Command::Yes, Certainty::Doubtful);
+    talk.say(takes_over("Somebody"));
+    talk.say(Command::Yes);
+    assert_eq!(talk.job.by(), Some("Tobias"));
+}
+
+#[test]
+fn a_job_of_named_people_closes_only_with_a_signature() {
+    let mut talk = Talk::of(TEXT, two_people(Some("Mara"))).gone_on_to("unlock");
+    let told = talk.say(signs("Mara"));
+    assert!(
+        told.contains("can't be signed before all is done"),
+        "{told}"
+    );
+    talk.say(Command::Next);
+    let told = talk.say(Command::Finish);
+    assert!(told.contains("say: signed, Mara"), "{told}");
+    assert_eq!(talk.job.outcome(), None);
+    let typed = talk.how(signs("Mara"), Certainty::Typed);
+    assert_eq!(typed, "A signature is spoken.");
+    assert_eq!(
+        talk.say(signs("Tobias")),
+        "Signed by Tobias. Is that right?"
+    );
+    talk.say(Command::No);
+    talk.say(signs("Mara"));
+    assert_eq!(talk.job.outcome(), None);
+    assert_eq!(talk.say(Command::Yes), "The job is finished and recorded.");
+    assert_eq!(talk.job.outcome(), Some(Outcome::Finished));
+    assert!(talk.written.iter().any(|entry| matches!(entry,
+        Entry::Signed { person, .. } if person == "Mara")));
+}
+
+#[test]
+fn with_several_people_and_none_named_the_name_is_asked_for() {
+    let mut talk = Talk::of(TEXT, two_people(None));
+    assert_eq!(talk.job.by(), None);
+    let offered = talk.job.listen().phrases;
+    let words: Vec<&str> = offered.iter().map(|it| it.words.as_str()).collect();
+    assert!(words.contains(&"mara takes over") && words.contains(&"tobias takes over"));
+    talk.say(takes_over("Mara"));
+    talk.say(Command::Yes);
+    assert_eq!(talk.job.by(), Some("Mara"));
 }

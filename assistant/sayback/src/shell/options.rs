@@ -7,7 +7,7 @@ use miette::{IntoDiagnostic, WrapErr};
 use record::Shop;
 use sayback::hearing::Hearing;
 use sayback::library::Shelf;
-use sayback::tools::{self, ToolsError};
+use sayback::{people, tools};
 use std::path::PathBuf;
 use steps::quantity::TorqueUnit;
 use steps::{Mode, Settings, Wording};
@@ -102,6 +102,13 @@ pub struct JobOptions {
     /// user's configuration folder, if there is one. A job taken up again keeps the tools it was begun with
     #[arg(long, value_name = "FILE")]
     pub tools: Option<PathBuf>,
+    /// Who works; goes onto the record
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
+    /// The names of the bay's people, who can take a job over and sign it off by saying their names;
+    /// `sayback/people.toml` in the user's configuration folder when left out, if there is one
+    #[arg(long, value_name = "FILE")]
+    pub people: Option<PathBuf>,
     /// Say the short wording of a step where there is one
     #[arg(long)]
     pub short: bool,
@@ -117,8 +124,8 @@ impl JobOptions {
     /// What a job is opened with.
     ///
     /// # Errors
-    /// When the tools file is wrong.
-    pub fn settings(&self, mode: Mode) -> Result<Settings, ToolsError> {
+    /// When the tools file or the people file is wrong.
+    pub fn settings(&self, mode: Mode) -> miette::Result<Settings> {
         let wording = if self.short {
             Wording::Short
         } else {
@@ -129,6 +136,7 @@ impl JobOptions {
             unit: self.unit.into(),
             wording,
             tools: tools::load(self.tools.as_deref())?,
+            people: people::load(self.people.as_deref(), self.by.as_deref())?,
         })
     }
 }

@@ -89,6 +89,10 @@ pub fn recorded(entry: &Entry) -> String {
         Entry::Noted { words, .. } => format!("note (heard, unchecked): {words}"),
         Entry::Helped { branch } => format!("extra steps: {branch}"),
         Entry::Resumed { away_seconds } => format!("taken up again after {away_seconds} s"),
+        Entry::WorkedBy { person } | Entry::TakenOver { person, .. } => {
+            format!("worked by {person} from here on")
+        }
+        Entry::Signed { person, .. } => format!("signed off by {person}"),
         Entry::Abandoning => "being given up".to_owned(),
         Entry::Closed {
             outcome,

@@ -1,6 +1,7 @@
 //! The program as a newcomer and a script meet it: what it prints, what it exits with, what it refuses.
 
 mod help;
+mod people;
 mod procedures;
 mod reckon;
 mod records;

@@ -27,16 +27,11 @@ impl Job {
         let steps_left = self.steps_left();
         let undeferred = self.undeferred();
         if steps_left == 0 && undeferred.is_empty() {
-            let outstanding = self.outstanding();
-            if outstanding.is_empty() {
-                out.say(Tone::Answer, "The job is finished and recorded.");
-            } else {
-                let left = outstanding.join("; ");
-                out.say(
-                    Tone::Warning,
-                    format!("The job is closed with work deferred: {left}."),
-                );
+            if !self.settings.people.is_nobody() {
+                self.ask_for_signature(out);
+                return;
             }
+            self.say_finished(out);
             self.close(OutcomeKey::Finished, out);
             return;
         }
@@ -67,6 +62,19 @@ impl Job {
             format!("Not finished: {}.{advice}", missing.join("; ")),
         );
         self.tell_place(out);
+    }
+
+    pub(super) fn say_finished(&self, out: &mut Out) {
+        let outstanding = self.outstanding();
+        if outstanding.is_empty() {
+            out.say(Tone::Answer, "The job is finished and recorded.");
+        } else {
+            let left = outstanding.join("; ");
+            out.say(
+                Tone::Warning,
+                format!("The job is closed with work deferred: {left}."),
+            );
+        }
     }
 
     /// Steps that still apply, the current one included.
@@ -128,7 +136,7 @@ impl Job {
         self.close(OutcomeKey::Abandoned, out);
     }
 
-    fn close(&mut self, outcome: OutcomeKey, out: &mut Out) {
+    pub(super) fn close(&mut self, outcome: OutcomeKey, out: &mut Out) {
         out.write(Entry::Closed {
             outcome: outcome.into(),
             outstanding: self.outstanding(),

@@ -10,6 +10,7 @@ mod gates;
 mod ledger;
 mod moves;
 mod offers;
+mod people;
 mod questions;
 mod sizes;
 mod state;
@@ -18,7 +19,8 @@ mod torque;
 use crate::procedure::{Action, Procedure, Step};
 use crate::quantity::{Toolbox, TorqueUnit};
 use crate::{
-    Certainty, Command, Effect, Entry, Heard, Id, Input, Moment, Outcome, Sentence, Tone, View,
+    Certainty, Command, Effect, Entry, Heard, Id, Input, Moment, Outcome, People, Sentence, Tone,
+    View,
 };
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -71,6 +73,9 @@ pub struct Settings {
     /// again has the tools it was begun with.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tools: Option<Toolbox>,
+    /// Who may work here, and who begins.
+    #[serde(default, skip_serializing_if = "People::is_nobody")]
+    pub people: People,
 }
 
 impl Default for Settings {
@@ -80,6 +85,7 @@ impl Default for Settings {
             unit: TorqueUnit::NewtonMetre,
             wording: Wording::Long,
             tools: None,
+            people: People::default(),
         }
     }
 }
@@ -202,7 +208,7 @@ impl Job {
         }
         self.now = now;
         let mut out = Out::default();
-        self.pause(&input, now, &mut out);
+        let voided = self.pause(&input, now, &mut out);
         // Noise and the clock don't show that anybody is at the vehicle.
         let somebody = match &input {
             Input::Begin | Input::Said { .. } | Input::Resumed => true,
@@ -213,7 +219,7 @@ impl Job {
             Input::Said { command, heard } => self.said(command, heard, now, &mut out),
             Input::NotUnderstood { heard } => self.not_understood(&heard, &mut out),
             Input::Woke => {}
-            Input::Resumed => self.resumed(now, &mut out),
+            Input::Resumed => self.resumed(&voided, now, &mut out),
         }
         self.start_wait(now);
         self.ring(now, &mut out);
@@ -271,6 +277,7 @@ impl Job {
         for caution in &procedure.cautions {
             out.say(Tone::Warning, caution.clone());
         }
+        self.begun_by(out);
         self.ask_or_lay_out(0, out);
     }
 
@@ -368,6 +375,8 @@ impl Job {
             Command::Reading { value } => self.reading(value, heard, out),
             Command::Helper { branch } => self.helper(&branch, out),
             Command::Defer { item } => self.defer(item, out),
+            Command::TakeOver { person } => self.take_over(person, heard, out),
+            Command::SignOff { person } => self.sign_off(person, heard, out),
             Command::Finish => self.finish(out),
             Command::Abandon => self.abandon(out),
             Command::Note => {
@@ -418,7 +427,7 @@ impl Job {
         }
     }
 
-    fn resumed(&mut self, now: Moment, out: &mut Out) {
+    fn resumed(&mut self, voided: &[Id], now: Moment, out: &mut Out) {
         let away = self
             .told
             .last_input
@@ -432,17 +441,14 @@ impl Job {
             Tone::Answer,
             format!("Taking the job up again: {}.", self.procedure.title),
         );
-        let off = self.outstanding();
-        if !off.is_empty() {
-            out.say(Tone::Answer, format!("Not in place: {}.", off.join("; ")));
-        }
+        self.tell_standing(voided, out);
         self.tell_place(out);
     }
 
-    /// Voids facts after a pause: the world may have changed.
-    fn pause(&mut self, input: &Input, now: Moment, out: &mut Out) {
+    /// Voids facts after a pause: the world may have changed. Returns those that were true.
+    fn pause(&mut self, input: &Input, now: Moment, out: &mut Out) -> Vec<Id> {
         let Some(last) = self.told.last_input else {
-            return;
+            return Vec::new();
         };
         let clock_set_back = last.since(now) > CLOCK_SLACK;
         let away = now.since(last);
@@ -463,11 +469,10 @@ impl Job {
         } else {
             "there was a long pause"
         };
-        let any = !stale.is_empty();
-        for fact in stale {
-            self.void(&fact, why, out);
+        for fact in &stale {
+            self.void(fact, why, out);
         }
-        if any && !restarted {
+        if !stale.is_empty() && !restarted {
             // What was asked or begun before the pause isn't answered by what comes after it.
             self.core.pending = None;
             out.say(
@@ -476,6 +481,7 @@ impl Job {
             );
             self.tell_place(out);
         }
+        stale
     }
 
     fn ring(&mut self, now: Moment, out: &mut Out) {

@@ -98,6 +98,7 @@ impl Job {
                 ),
                 command: Command::Defer { item },
             }));
+        listen.phrases.extend(self.names_to_say());
         listen
     }
 
@@ -241,6 +242,8 @@ pub(super) fn usual_words(command: &Command) -> Option<&'static str> {
         | Command::Reading { .. }
         | Command::Readback { .. }
         | Command::Helper { .. }
-        | Command::Defer { .. } => return None,
+        | Command::Defer { .. }
+        | Command::TakeOver { .. }
+        | Command::SignOff { .. } => return None,
     })
 }

@@ -70,6 +70,11 @@ impl Job {
                 out.say(Tone::Question, format!("Then say the {name} again."));
             }
             Some(Pending::Defer { item }) => self.deferral(item, yes, out),
+            Some(Pending::TakeOver(naming)) if yes => self.taken_over(naming, out),
+            Some(Pending::SignOff(naming)) if yes => self.signed(naming, out),
+            Some(Pending::TakeOver(_) | Pending::SignOff(_)) => {
+                out.say(Tone::Question, "Then say the name again.");
+            }
             Some(Pending::Abandon) if yes => self.make_safe(out),
             Some(Pending::Abandon) => self.tell_place(out),
             Some(Pending::Doubt { command, .. }) if yes => self.act(command, heard, now, out),
@@ -215,6 +220,9 @@ impl Job {
             | Command::Reading { .. }
             | Command::Readback { .. }
             | Command::Dictation { .. }
+            // A name is said back in any case.
+            | Command::TakeOver { .. }
+            | Command::SignOff { .. }
             | Command::SayAgain
             | Command::Slower => false,
             Command::Yes | Command::No => self.doubted_answer(*command == Command::Yes, out),

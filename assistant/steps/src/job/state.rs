@@ -96,6 +96,10 @@ pub(super) enum Pending {
     Defer { item: Id },
     /// "Give the job up?"
     Abandon,
+    /// "Mara takes the job over, is that right?"
+    TakeOver(Naming),
+    /// "Signed by Mara, is that right?"
+    SignOff(Naming),
     /// "Did you say …?"
     Doubt { command: Command, words: String },
     /// "Are all of them tight?", when the count isn't complete.
@@ -108,6 +112,15 @@ pub(super) enum Pending {
     Dictation,
 }
 
+/// A name that was said, with what goes onto the record when it is confirmed.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+pub(super) struct Naming {
+    pub person: String,
+    pub words: String,
+    pub evidence: Option<String>,
+    pub sound: Option<String>,
+}
+
 /// Where a tightening stands that is called out one by one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 pub(super) struct Tightening {
@@ -118,6 +131,8 @@ pub(super) struct Tightening {
 /// What is remembered only to be said or recorded.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub(super) struct Told {
+    /// Who works.
+    pub by: Option<String>,
     pub last_answer: Vec<(crate::Tone, String)>,
     pub last_input: Option<Moment>,
     pub timers: Vec<Timer>,

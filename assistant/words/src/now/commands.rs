@@ -45,7 +45,9 @@ pub fn stake(command: &Command) -> Stake {
         | Command::Finish
         | Command::Abandon
         | Command::Helper { .. }
-        | Command::Defer { .. } => Stake::Move,
+        | Command::Defer { .. }
+        | Command::TakeOver { .. }
+        | Command::SignOff { .. } => Stake::Move,
         Command::Reading { .. } => Stake::Number,
         Command::Readback { .. } => Stake::Gate,
     }
@@ -97,7 +99,9 @@ fn rule(command: &Command) -> Option<&'static str> {
         | Command::Reading { .. }
         | Command::Readback { .. }
         | Command::Helper { .. }
-        | Command::Defer { .. } => return None,
+        | Command::Defer { .. }
+        | Command::TakeOver { .. }
+        | Command::SignOff { .. } => return None,
     })
 }
 
@@ -158,6 +162,8 @@ pub(super) fn ways_to_say(words: &str, command: &Command) -> Vec<String> {
         }
         Command::Defer { .. } => after(&listed("defer-prefix"), &words),
         Command::Choose { .. }
+        | Command::TakeOver { .. }
+        | Command::SignOff { .. }
         | Command::Helper { .. }
         | Command::Readback { .. }
         | Command::Reading { .. }

@@ -1,0 +1,82 @@
+//! The bay's people: `people.toml`, beside the tools file.
+//!
+//! ```toml
+//! names = ["Mara", "Jo-Ann"]
+//! ```
+
+use crate::tools;
+use miette::{Diagnostic, NamedSource, SourceSpan};
+use serde::Deserialize;
+use std::path::{Path, PathBuf};
+use steps::{NameProblem, People};
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    names: Vec<String>,
+}
+
+/// Why it isn't known who works.
+#[derive(Debug, thiserror::Error, Diagnostic)]
+pub enum PeopleError {
+    /// The file can't be read.
+    #[error("the people file {} can't be read: {why}", path.display())]
+    #[diagnostic(help("name another with --people, or take this one away"))]
+    Unreadable {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        why: String,
+    },
+    /// It isn't what a people file is.
+    #[error("the people file {} can't be used: {why}", path.display())]
+    #[diagnostic(help("write it like this: names = [\"Mara\", \"Jo-Ann\"]"))]
+    Wrong {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        why: String,
+        /// Its text.
+        #[source_code]
+        text: NamedSource<String>,
+        /// Where.
+        #[label("here")]
+        place: Option<SourceSpan>,
+    },
+    /// A name can't be used.
+    #[error(transparent)]
+    #[diagnostic(help("the names stand in the people file; --by says who works"))]
+    Name(#[from] NameProblem),
+}
+
+/// Where the people file usually lies: beside the tools file.
+pub fn usual_place() -> Option<PathBuf> {
+    Some(tools::usual_place()?.with_file_name("people.toml"))
+}
+
+/// The people of the file that was named, else of the one in the usual place, and who of them begins.
+///
+/// # Errors
+/// When the file can't be read or used, or `by` isn't in it.
+pub fn load(named: Option<&Path>, by: Option<&str>) -> Result<People, PeopleError> {
+    let usual = || usual_place().filter(|path| path.exists());
+    let known = match named.map(Path::to_owned).or_else(usual) {
+        Some(path) => read(&path)?,
+        None => Vec::new(),
+    };
+    Ok(People::new(known, by.map(str::to_owned))?)
+}
+
+fn read(path: &Path) -> Result<Vec<String>, PeopleError> {
+    let text = std::fs::read_to_string(path).map_err(|error| PeopleError::Unreadable {
+        path: path.to_owned(),
+        why: error.to_string(),
+    })?;
+    let file: File = toml::from_str(&text).map_err(|error| PeopleError::Wrong {
+        path: path.to_owned(),
+        why: error.message().to_owned(),
+        place: error.span().map(SourceSpan::from),
+        text: NamedSource::new(path.display().to_string(), text.clone()),
+    })?;
+    Ok(file.names)
+}

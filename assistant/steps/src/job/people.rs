@@ -1,0 +1,195 @@
+//! Whose hands the job is in: taken over by name, signed off by name.
+
+use super::state::{Naming, OutcomeKey, Pending, Phase};
+use super::{Job, Mode, Out};
+use crate::procedure::as_heard;
+use crate::{Certainty, Command, Entry, Heard, Id, PhraseFor, Tone};
+
+impl Job {
+    /// Who works now, as far as it was said.
+    pub fn by(&self) -> Option<&str> {
+        self.told.by.as_deref()
+    }
+
+    /// Notes who begins.
+    pub(super) fn begun_by(&mut self, out: &mut Out) {
+        if let Some(person) = self.settings.people.by().map(str::to_owned) {
+            out.write(Entry::WorkedBy {
+                person: person.clone(),
+            });
+            self.told.by = Some(person);
+        } else if !self.settings.people.is_nobody() {
+            out.say(
+                Tone::Answer,
+                "Nobody is named as working yet. Say your name, and takes over.",
+            );
+        }
+    }
+
+    /// The names that may be said now: who else may take over, and at the end who may sign.
+    pub(super) fn names_to_say(&self) -> Vec<PhraseFor> {
+        let everybody = self.settings.people.everybody();
+        let others = everybody
+            .iter()
+            .filter(|person| self.by() != Some(person.as_str()))
+            .map(|person| PhraseFor {
+                words: format!("{} takes over", as_heard(person)),
+                command: Command::TakeOver {
+                    person: person.clone(),
+                },
+            });
+        let signers = everybody
+            .iter()
+            .filter(|_| self.may_be_signed())
+            .map(|person| PhraseFor {
+                words: format!("signed {}", as_heard(person)),
+                command: Command::SignOff {
+                    person: person.clone(),
+                },
+            });
+        others.chain(signers).collect()
+    }
+
+    /// Whether all is done, so that only a signature is missing.
+    fn may_be_signed(&self) -> bool {
+        self.core.phase == Phase::Working
+            && !self.settings.people.is_nobody()
+            && self.steps_left() == 0
+            && self.undeferred().is_empty()
+    }
+
+    /// "Mara takes over."
+    pub(super) fn take_over(&mut self, person: String, heard: &Heard, out: &mut Out) {
+        if !self.is_known(&person, out) {
+            return;
+        }
+        if self.by() == Some(&person) {
+            out.say(Tone::Answer, format!("{person} has the job."));
+            return;
+        }
+        out.say(
+            Tone::Question,
+            format!("{person} takes the job over. Is that right?"),
+        );
+        self.core.pending = Some(Pending::TakeOver(Naming::of(person, heard)));
+    }
+
+    /// Somebody else works from here on, and takes nobody's word for what is so: every hold point that
+    /// still matters asks again.
+    pub(super) fn taken_over(&mut self, naming: Naming, out: &mut Out) {
+        let from = self.told.by.replace(naming.person.clone());
+        out.write(Entry::TakenOver {
+            from,
+            person: naming.person.clone(),
+            words: naming.words,
+            evidence: naming.evidence,
+            sound: naming.sound,
+        });
+        let facts: Vec<Id> = self.core.facts.iter().cloned().collect();
+        for fact in &facts {
+            self.void(fact, "somebody else took the job over", out);
+        }
+        out.say(Tone::Answer, format!("{} has the job.", naming.person));
+        self.tell_standing(&facts, out);
+        self.tell_place(out);
+    }
+
+    /// What whoever comes back, or comes anew, has to know: what isn't in place, and what is to be
+    /// confirmed again.
+    pub(super) fn tell_standing(&self, voided: &[Id], out: &mut Out) {
+        let off = self.outstanding();
+        if !off.is_empty() {
+            out.say(Tone::Answer, format!("Not in place: {}.", off.join("; ")));
+        }
+        let again: Vec<&str> = voided
+            .iter()
+            .filter_map(|fact| self.procedure.facts.get(fact))
+            .map(|fact| fact.means.as_str())
+            .collect();
+        if !again.is_empty() {
+            out.say(
+                Tone::Warning,
+                format!("No longer taken for true: {}.", again.join("; ")),
+            );
+        }
+    }
+
+    /// All is done: who signs?
+    pub(super) fn ask_for_signature(&self, out: &mut Out) {
+        let deferred = self.outstanding();
+        let done = if deferred.is_empty() {
+            "Everything is done".to_owned()
+        } else {
+            format!("All is done but what was deferred: {}", deferred.join("; "))
+        };
+        let person = self.by().unwrap_or("and your name");
+        out.say(
+            Tone::Question,
+            format!("{done}. To sign it off say: signed, {person}."),
+        );
+    }
+
+    /// "Signed, Mara."
+    pub(super) fn sign_off(&mut self, person: String, heard: &Heard, out: &mut Out) {
+        if !self.is_known(&person, out) {
+            return;
+        }
+        if !self.may_be_signed() {
+            out.say(Tone::Refusal, "It can't be signed before all is done.");
+            self.finish(out);
+            return;
+        }
+        let spoken = match (heard.certainty, self.settings.mode) {
+            (Certainty::Sure | Certainty::Doubtful, Mode::Work | Mode::Rehearsal)
+            | (Certainty::Typed, Mode::Rehearsal) => true,
+            (Certainty::Typed, Mode::Work) => false,
+        };
+        if !spoken {
+            out.say(Tone::Refusal, "A signature is spoken.");
+            return;
+        }
+        out.say(
+            Tone::Question,
+            format!("Signed by {person}. Is that right?"),
+        );
+        self.core.pending = Some(Pending::SignOff(Naming::of(person, heard)));
+    }
+
+    pub(super) fn signed(&mut self, naming: Naming, out: &mut Out) {
+        if !self.may_be_signed() {
+            return;
+        }
+        out.write(Entry::Signed {
+            person: naming.person,
+            words: naming.words,
+            evidence: naming.evidence,
+            sound: naming.sound,
+        });
+        self.say_finished(out);
+        self.close(OutcomeKey::Finished, out);
+    }
+
+    fn is_known(&self, person: &str, out: &mut Out) -> bool {
+        let known = self
+            .settings
+            .people
+            .everybody()
+            .iter()
+            .any(|it| it == person);
+        if !known {
+            out.say(Tone::Refusal, "That name isn't one of this bay's.");
+        }
+        known
+    }
+}
+
+impl Naming {
+    fn of(person: String, heard: &Heard) -> Self {
+        Self {
+            person,
+            words: heard.words.clone(),
+            evidence: heard.evidence.clone(),
+            sound: heard.sound.clone(),
+        }
+    }
+}
