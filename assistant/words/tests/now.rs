@@ -119,6 +119,8 @@ fn every_command_can_be_said_and_has_usual_words() {
         "what's my wrench set to",
         "with the adapter",
         "which pass",
+        "what load",
+        "how much longer",
         "how many",
         "what tool",
         "why",
