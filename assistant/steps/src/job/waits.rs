@@ -114,7 +114,8 @@ impl Job {
             | Amount::Voltage(_)
             | Amount::Pressure(_)
             | Amount::Charge(_)
-            | Amount::Mass(_) => None,
+            | Amount::Mass(_)
+            | Amount::Volume(_) => None,
         };
         let rows = rows.iter().filter_map(|(at, minutes)| {
             let time = Time::new::<minute>(f64::from(*minutes));

@@ -140,7 +140,8 @@ impl StandsUnder {
             | Amount::Temperature(_)
             | Amount::Voltage(_)
             | Amount::Pressure(_)
-            | Amount::Charge(_) => Err(error),
+            | Amount::Charge(_)
+            | Amount::Volume(_) => Err(error),
         };
         let (rated, rating, by) = self.rating;
         let rating = figure(rating, by, SupportError::Rating)?;

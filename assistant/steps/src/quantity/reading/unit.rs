@@ -337,7 +337,8 @@ impl FromStr for TemperatureUnit {
             | Dimension::Voltage
             | Dimension::Pressure
             | Dimension::Charge
-            | Dimension::Mass => Err(MeasuredError::Unit(text.to_owned())),
+            | Dimension::Mass
+            | Dimension::Volume => Err(MeasuredError::Unit(text.to_owned())),
         }
     }
 }
