@@ -38,7 +38,7 @@ pub enum PeopleError {
         why: String,
         /// Its text.
         #[source_code]
-        text: NamedSource<String>,
+        text: Box<NamedSource<String>>,
         /// Where.
         #[label("here")]
         place: Option<SourceSpan>,
@@ -76,7 +76,7 @@ fn read(path: &Path) -> Result<Vec<String>, PeopleError> {
         path: path.to_owned(),
         why: error.message().to_owned(),
         place: error.span().map(SourceSpan::from),
-        text: NamedSource::new(path.display().to_string(), text.clone()),
+        text: Box::new(NamedSource::new(path.display().to_string(), text.clone())),
     })?;
     Ok(file.names)
 }

@@ -49,6 +49,10 @@ pub enum Command {
     WithAdapter,
     /// Which pass of the tightening is on?
     WhichPass,
+    /// What load is on each stand?
+    WhatLoad,
+    /// How much longer do the waits take?
+    WaitsLeft,
     /// How many fasteners?
     HowMany,
     /// What tool?
@@ -120,7 +124,7 @@ pub enum Command {
 
 impl Command {
     /// Every command whose words the procedure has no part in, in the order above.
-    pub const ALL_PLAIN: [Self; 34] = [
+    pub const ALL_PLAIN: [Self; 36] = [
         Self::Next,
         Self::Back,
         Self::SayAgain,
@@ -151,6 +155,8 @@ impl Command {
         Self::WrenchSetting,
         Self::WithAdapter,
         Self::WhichPass,
+        Self::WhatLoad,
+        Self::WaitsLeft,
         Self::HowMany,
         Self::WhatTool,
         Self::Why,

@@ -119,6 +119,8 @@ fn every_command_can_be_said_and_has_usual_words() {
         "what's my wrench set to",
         "with the adapter",
         "which pass",
+        "what load",
+        "how much longer",
         "how many",
         "what tool",
         "why",
@@ -406,5 +408,98 @@ proptest! {
         words[at] = &word;
         let opened = matches!(now.parse(&words.join(" ")), Ok(Command::Readback { .. }));
         prop_assert!(!opened, "{}", words.join(" "));
+    }
+}
+
+/// What a technician says off a gauge, with the value by hand: a thou is a thousandth of an inch, a sixteenth of an
+/// inch 0.0625 in (definitions).
+#[test]
+fn readings_are_said_in_parts_of_their_unit() {
+    let reads = |least: &str, most: &str, places, unit: &str, said: &str| {
+        let wanted = NumberWanted {
+            least: value(least),
+            most: value(most),
+            places,
+            unit: unit.into(),
+        };
+        let listen = Listen {
+            number: Some(wanted),
+            ..Listen::default()
+        };
+        match StateGrammar::compile(&listen).unwrap().parse(said) {
+            Ok(Command::Reading { value }) => Some(value.to_string()),
+            Ok(_) | Err(_) => None,
+        }
+    };
+    for (said, meant) in [
+        ("two hundred thou", "0.200"),
+        ("two hundred and five thou", "0.205"),
+        ("200 thou", "0.200"),
+        ("one thou", "0.001"),
+        ("reading forty-five thousandths", "0.045"),
+        (
+            "three hundred and seventy five thousandths of an inch",
+            "0.375",
+        ),
+        ("point two inches", "0.200"),
+        ("zero point two zero five inches", "0.205"),
+        ("three eighths of an inch", "0.375"),
+        ("half an inch", "0.500"),
+        ("a quarter of an inch", "0.250"),
+        ("three eighths", "0.375"),
+    ] {
+        let read = reads("0.000", "0.999", 3, "in", said);
+        assert_eq!(read.as_deref(), Some(meant), "{said}");
+    }
+    for (said, meant) in [
+        ("one sixteenth of an inch", "0.0625"),
+        ("two and a half thou", "0.0025"),
+        ("five tenths of a thou", "0.0005"),
+    ] {
+        let read = reads("0.0000", "0.1000", 4, "in", said);
+        assert_eq!(read.as_deref(), Some(meant), "{said}");
+    }
+    for (said, meant) in [
+        ("four tenths", "0.40"),
+        ("four tenths of a millimetre", "0.40"),
+        ("4 tenths of a millimeter", "0.40"),
+        ("one hundredth of a millimetre", "0.01"),
+        ("five hundredths", "0.05"),
+        ("twelve hundredths", "0.12"),
+        ("twenty-one tenths", "2.10"),
+        ("half a millimetre", "0.50"),
+    ] {
+        let read = reads("0.00", "5.00", 2, "mm", said);
+        assert_eq!(read.as_deref(), Some(meant), "{said}");
+    }
+    // "Tenths" of an inch or of a thou: nobody knows which.
+    assert_eq!(reads("0.000", "0.999", 3, "in", "four tenths"), None);
+    assert_eq!(reads("0", "100", 0, "°C", "four tenths"), None);
+}
+
+/// Every way that is listed for a thou or a tenth reads back as its own value, and as no other's.
+#[test]
+fn every_value_in_parts_reads_back_as_itself() {
+    for (least, most, places, unit) in [("0.000", "1.000", 3, "in"), ("0.00", "2.00", 2, "mm")] {
+        let wanted = NumberWanted {
+            least: value(least),
+            most: value(most),
+            places,
+            unit: unit.into(),
+        };
+        let now = StateGrammar::compile(&Listen {
+            number: Some(wanted),
+            ..Listen::default()
+        })
+        .unwrap();
+        let mut in_parts = 0;
+        for sayable in now.phrases() {
+            let ways = sayable.spoken.iter().chain(&sayable.written);
+            for said in ways.filter(|said| said.contains("thou") || said.contains("ths")) {
+                in_parts += 1;
+                assert_eq!(now.parse(said).ok(), sayable.command, "{said}");
+            }
+        }
+        assert!(in_parts > 100, "{in_parts}");
     }
 }

@@ -333,6 +333,13 @@ impl Job {
             true => out.say(Tone::Answer, "Everything is in place."),
             false => out.say(Tone::Answer, format!("Not in place: {}.", off.join("; "))),
         }
+        let again = self.to_tighten_again();
+        if !again.is_empty() {
+            out.say(
+                Tone::Answer,
+                format!("Still to come: {}.", again.join("; ")),
+            );
+        }
     }
 
     /// Says the last answer again, and an open question with it.

@@ -75,6 +75,16 @@ impl Job {
                 format!("The job is closed with work deferred: {left}."),
             );
         }
+        let again = self.to_tighten_again();
+        if !again.is_empty() {
+            out.say(
+                Tone::Warning,
+                format!(
+                    "Still to do: {}. Write it on the key's tag.",
+                    again.join("; ")
+                ),
+            );
+        }
     }
 
     /// Steps that still apply, the current one included.
@@ -139,7 +149,7 @@ impl Job {
     pub(super) fn close(&mut self, outcome: OutcomeKey, out: &mut Out) {
         out.write(Entry::Closed {
             outcome: outcome.into(),
-            outstanding: self.outstanding(),
+            outstanding: [self.outstanding(), self.to_tighten_again()].concat(),
         });
         self.core.phase = Phase::Closed(outcome);
         self.core.pending = None;

@@ -8,6 +8,11 @@ use crate::procedure::{Action, Step, Thing};
 impl Job {
     /// What a step that was done changes in the ledger.
     pub(super) fn enter_in_ledger(&mut self, step: &Step) {
+        if let Some(id) = step.action.fastener()
+            && !matches!(step.action, Action::Tighten(_))
+        {
+            self.settles_no_longer(id);
+        }
         match &step.action {
             Action::Loosen(id) => self.stands(&Thing::Fastener(id.clone()), Standing::Loose),
             Action::Remove(thing) => self.stands(thing, Standing::Off),

@@ -12,9 +12,12 @@ mod moves;
 mod offers;
 mod people;
 mod questions;
+mod settling;
 mod sizes;
 mod state;
+mod support;
 mod torque;
+mod waits;
 
 use crate::procedure::{Action, Procedure, Step};
 use crate::quantity::{Toolbox, TorqueUnit};
@@ -24,7 +27,7 @@ use crate::{
 };
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
-use state::{Core, List, Pending, Phase, Told};
+use state::{Core, Known, List, Pending, Phase, Told};
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 use std::time::Duration;
@@ -96,6 +99,7 @@ pub struct Job {
     procedure: Arc<Procedure>,
     settings: Settings,
     core: Core,
+    known: Known,
     told: Told,
     /// The time of the newest input.
     now: Moment,
@@ -108,6 +112,7 @@ impl Job {
             procedure,
             settings,
             core: Core::new(),
+            known: Known::default(),
             told: Told::default(),
             now: Moment::default(),
         }
@@ -162,10 +167,13 @@ impl Job {
 
     /// SHA-256 of all that decides what is done next, in hexadecimal: whether a replay came out the same.
     pub fn digest(&self) -> String {
-        // A tree of plain values with text keys never fails to become text.
+        let known = match self.known == Known::default() {
+            true => String::new(),
+            false => format!("{:?}", self.known),
+        };
         format!(
             "{:x}",
-            Sha256::digest(format!("{:?}", self.core).as_bytes())
+            Sha256::digest(format!("{:?}{known}", self.core).as_bytes())
         )
     }
 
@@ -221,7 +229,7 @@ impl Job {
             Input::Woke => {}
             Input::Resumed => self.resumed(&voided, now, &mut out),
         }
-        self.start_wait(now);
+        self.start_wait(now, &mut out);
         self.ring(now, &mut out);
         if somebody {
             self.told.last_input = Some(now);
@@ -394,6 +402,8 @@ impl Job {
             Command::WrenchSetting => self.wrench_setting(out),
             Command::WithAdapter => self.with_adapter(out),
             Command::WhichPass => self.which_pass(out),
+            Command::WhatLoad => self.what_load(out),
+            Command::WaitsLeft => self.waits_left(now, out),
             Command::HowMany => self.how_many(out),
             Command::WhatTool => self.what_tool(out),
             Command::Why => self.why(out),
@@ -484,32 +494,6 @@ impl Job {
         stale
     }
 
-    fn ring(&mut self, now: Moment, out: &mut Out) {
-        let mut rung = Vec::new();
-        for timer in &mut self.told.timers {
-            if timer.due <= now && !timer.announced {
-                timer.announced = true;
-                rung.push(timer.step.clone());
-            }
-        }
-        for step in rung {
-            if self.current().is_some_and(|current| current.id == step) {
-                out.say(Tone::Answer, "The time is up. Say next to go on.");
-            } else {
-                out.say(Tone::Answer, "A wait is over.");
-            }
-        }
-        if let Some(timer) = self
-            .told
-            .timers
-            .iter()
-            .filter(|timer| !timer.announced)
-            .min_by_key(|t| t.due)
-        {
-            out.effects.push(Effect::Wake(timer.due));
-        }
-    }
-
     fn current(&self) -> Option<&Step> {
         let frame = self.core.frames.last()?;
         self.list(&frame.list).get(frame.at)
@@ -552,7 +536,7 @@ impl Job {
                 .filter(|_| step.is_some_and(|step| matches!(step.action, Action::Tighten(_))))
                 .and_then(|group| self.torque_of(group)),
             readback: gate.map(|gate| gate.readback_written.clone()),
-            outstanding: self.outstanding(),
+            outstanding: [self.outstanding(), self.to_tighten_again()].concat(),
             timers: self
                 .told
                 .timers

@@ -1,6 +1,6 @@
 //! Going on and back.
 
-use super::state::{Frame, List, Pending, Phase, Tightening, Timer};
+use super::state::{Frame, List, Pending, Phase, Tightening};
 use super::{Job, Out, lay_out_pages};
 use crate::procedure::{Action, Step};
 use crate::{Entry, Id, Moment, Tone};
@@ -76,20 +76,7 @@ impl Job {
                 );
                 false
             }
-            Action::Wait(_) => {
-                match self.told.timers.iter().find(|timer| timer.step == step.id) {
-                    Some(timer) if timer.due > now => {
-                        let left = in_minutes(timer.due.since(now).as_secs());
-                        self.core.pending = Some(Pending::CutShort);
-                        out.say(
-                        Tone::Question,
-                        format!("{left} of the wait are left. Cut it short, on the record? Yes or no?"),
-                    );
-                        false
-                    }
-                    Some(_) | None => true,
-                }
-            }
+            Action::Wait(wait) => self.may_leave_wait(wait, now, out),
             Action::Do
             | Action::Loosen(_)
             | Action::Remove(_)
@@ -119,15 +106,21 @@ impl Job {
             out.write(Entry::Tightened {
                 fastener: id.clone(),
                 what: group.counted(),
-                wanted: format!("{torque}{angle}"),
+                wanted: match self.added(group) {
+                    Some(added) => format!("{torque}{angle}, {added}"),
+                    None => format!("{torque}{angle}"),
+                },
                 told: match self.wrench_of(group) {
                     Some(wrench) => format!("{}{angle}, {wrench}", self.setting(torque).set),
                     None => format!("{}{angle}", self.setting(torque).set),
                 },
             });
         }
+        if let Action::Tighten(id) = &step.action {
+            self.settles(step, id, self.now, out);
+        }
         self.enter_in_ledger(step);
-        self.told.timers.retain(|timer| timer.step != step.id);
+        self.done_waiting(step);
         self.leave(out);
         self.advance(out);
     }
@@ -256,22 +249,6 @@ impl Job {
         self.tell_place(out);
     }
 
-    /// A wait begins when its step is reached for the first time and no gate holds.
-    pub(super) fn start_wait(&mut self, now: Moment) {
-        let Some(step) = self.step() else { return };
-        let Action::Wait(time) = step.action else {
-            return;
-        };
-        let step = step.id.clone();
-        if !self.told.timers.iter().any(|timer| timer.step == step) {
-            self.told.timers.push(Timer {
-                step,
-                due: now.after(time),
-                announced: false,
-            });
-        }
-    }
-
     /// "It won't come off": into the branch, and back to this step after it.
     pub(super) fn helper(&mut self, branch: &Id, out: &mut Out) {
         let offered = self
@@ -346,13 +323,5 @@ impl Job {
         }
         let text = self.call_out(&group, now_at);
         out.say(Tone::Step, text);
-    }
-}
-
-/// A time left as it is told.
-pub(super) fn in_minutes(seconds: u64) -> String {
-    match seconds {
-        0..=90 => format!("{seconds} seconds"),
-        _ => format!("{} minutes", seconds.div_ceil(60)),
     }
 }

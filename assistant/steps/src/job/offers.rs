@@ -154,9 +154,9 @@ impl Job {
     fn commands(&self) -> Vec<Command> {
         use Command::{
             Abandon, Back, CarryOn, Finish, Help, HoldOn, HowMany, InUnit, Next, NextFastener, No,
-            NotYet, Note, ReadTheWarning, SayAgain, Slower, Stop, TellMeMore, WhatSize, WhatTool,
-            WhatTorque, WhatsNext, WhatsOff, WhereAmI, WhichPass, Why, WithAdapter, WrenchSetting,
-            Yes,
+            NotYet, Note, ReadTheWarning, SayAgain, Slower, Stop, TellMeMore, WaitsLeft, WhatLoad,
+            WhatSize, WhatTool, WhatTorque, WhatsNext, WhatsOff, WhereAmI, WhichPass, Why,
+            WithAdapter, WrenchSetting, Yes,
         };
         let mut commands = vec![Next, Back, SayAgain, Slower];
         let at_a_gate = self.gate_that_holds().is_some();
@@ -186,6 +186,12 @@ impl Job {
                         commands.extend(TorqueUnit::ALL.map(|unit| InUnit { unit }));
                         commands.extend([WrenchSetting, WithAdapter, WhichPass]);
                     }
+                }
+                if self.stands_at_hand().is_some() {
+                    commands.push(WhatLoad);
+                }
+                if self.any_wait() {
+                    commands.push(WaitsLeft);
                 }
                 commands.extend([Note, Finish, Abandon]);
             }
@@ -220,6 +226,8 @@ pub(super) fn usual_words(command: &Command) -> Option<&'static str> {
         Command::WrenchSetting => "what's my wrench set to",
         Command::WithAdapter => "with the adapter",
         Command::WhichPass => "which pass",
+        Command::WhatLoad => "what load",
+        Command::WaitsLeft => "how much longer",
         Command::HowMany => "how many",
         Command::WhatTool => "what tool",
         Command::Why => "why",

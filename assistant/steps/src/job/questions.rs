@@ -85,13 +85,12 @@ impl Job {
             },
             Some(Pending::CutShort) => match self.step().cloned() {
                 Some(step) if yes => {
-                    let timer = self.told.timers.iter().find(|timer| timer.step == step.id);
+                    let timer = self.waited_for().and_then(|id| self.timer_of(&id).cloned());
                     let seconds_left = timer.map_or(0, |timer| timer.due.since(now).as_secs());
                     out.write(Entry::CutShort {
                         step: step.id.clone(),
                         seconds_left,
                     });
-                    self.told.timers.retain(|timer| timer.step != step.id);
                     self.done(&step, out);
                 }
                 Some(_) | None => out.say(Tone::Answer, "The wait goes on."),
@@ -159,6 +158,9 @@ impl Job {
             out.say(Tone::Refusal, "That reading is not asked for any more.");
             return;
         }
+        if !self.keep_reading(id, value, out) {
+            return;
+        }
         let within = reading.within(value);
         self.core.deferred.remove(id);
         out.write(Entry::Read {
@@ -183,6 +185,7 @@ impl Job {
                 );
             }
         }
+        self.tell_added(id, out);
         self.leave(out);
         self.step_forward();
         if let (false, Some(branch)) = (within, &reading.out) {
@@ -239,6 +242,8 @@ impl Job {
             | Command::WrenchSetting
             | Command::WithAdapter
             | Command::WhichPass
+            | Command::WhatLoad
+            | Command::WaitsLeft
             | Command::HowMany
             | Command::WhatTool
             | Command::Why

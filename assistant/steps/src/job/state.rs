@@ -140,9 +140,28 @@ pub(super) struct Told {
     pub last_torque: Option<Id>,
 }
 
+/// What a timer is for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(super) enum Timed {
+    /// The wait of a step.
+    Wait(Id),
+    /// The second tightening of a group.
+    Again(Id),
+}
+
+/// What was read and what is still to come, which only procedures have that ask for it. Apart from `Core`, so
+/// that the state of any other job is written as it always was.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub(super) struct Known {
+    /// Readings that a later torque or wait hangs on.
+    pub readings: BTreeMap<Id, Decimal>,
+    /// Groups that are tightened again after settling.
+    pub again: BTreeSet<Id>,
+}
+
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(super) struct Timer {
-    pub step: Id,
+    pub of: Timed,
     pub due: Moment,
     pub announced: bool,
 }

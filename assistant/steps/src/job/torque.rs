@@ -1,12 +1,12 @@
 //! Torque: what to set, on which of the technician's wrenches, and what speaks against it.
 
 use super::questions::capital;
-use super::state::Tightening;
-use super::{Job, Out};
+use super::settling::Running;
+use super::{Job, Out, state};
 use crate::procedure::FastenerGroup;
 use crate::quantity::{
-    Adapter, Choice, Date, NoWrench, Pass, PassEnd, Pattern, SpokenTorque, Stretch, Tools,
-    TorqueSpec, TorqueUnit, TorqueValue, Warning, clock_position, fit,
+    Adapter, Choice, Date, NoWrench, Pass, PassEnd, Pattern, SpokenTorque, Stretch, Tightening,
+    Tools, TorqueSpec, TorqueUnit, TorqueValue, Warning, clock_position, fit,
 };
 use crate::{Id, Tone};
 
@@ -26,11 +26,6 @@ impl Job {
     /// The technician's tools, where there is a tools file.
     pub(super) fn tools(&self) -> Option<&Tools> {
         self.settings.tools.as_ref().map(|toolbox| toolbox.tools())
-    }
-
-    /// The torque as the source gives it.
-    pub(super) fn torque_spec(&self, group: &FastenerGroup) -> Option<TorqueSpec> {
-        group.torque.as_ref()?.of(&self.core.chosen).copied()
     }
 
     /// The torque wrench that suits; `None` where no wrench is known.
@@ -59,7 +54,11 @@ impl Job {
     /// The torque as it is told: what is set first, then the source's where it differs, then the angle.
     pub(super) fn torque_of(&self, group: &FastenerGroup) -> Option<String> {
         let torque = self.setting(self.torque_spec(group)?);
-        Some(format!("{torque}{}", further_turn(group)))
+        Some(format!(
+            "{torque}{}{}",
+            self.still_to_add(group),
+            further_turn(group)
+        ))
     }
 
     /// The name of the wrench that suits.
@@ -69,11 +68,19 @@ impl Job {
     }
 
     fn passes(&self, group: &FastenerGroup) -> Vec<Pass> {
-        let spec = self.torque_spec(group);
+        let spec = self.source_torque(group);
         let stages = group.passes.clone();
-        let tightening = spec
-            .and_then(|spec| crate::quantity::Tightening::new(spec, stages, Stretch::Elastic).ok());
-        tightening.map_or_else(Vec::new, |tightening| tightening.passes())
+        let Some(tightening) =
+            spec.and_then(|spec| Tightening::new(spec, stages, Stretch::Elastic).ok())
+        else {
+            return Vec::new();
+        };
+        match self.running(group) {
+            Running::Measured(running) => tightening
+                .passes_with_running_torque(running)
+                .unwrap_or_default(),
+            Running::NotAdded | Running::Missing(_) => tightening.passes(),
+        }
     }
 
     /// What a pass goes to, in the source's unit.
@@ -114,7 +121,7 @@ impl Job {
     }
 
     /// The next fastener of a pattern: "Pass 1 of 2, to 70 N·m: nut 3 of 5, at 5 o'clock."
-    pub(super) fn call_out(&self, group: &FastenerGroup, at: Tightening) -> String {
+    pub(super) fn call_out(&self, group: &FastenerGroup, at: state::Tightening) -> String {
         let order = group.pattern.unwrap_or(Pattern::InTurn).order(group.count);
         let number = order.get(usize::from(at.done)).copied().unwrap_or(1);
         let torque = self.pass_torque(group, at.pass, None);
@@ -184,6 +191,9 @@ impl Job {
             return;
         };
         let mut text = self.torque_and_passes(group, spec, None);
+        if let Some(added) = self.added(group) {
+            text.push_str(&format!(" With {added}."));
+        }
         if let Some(limits) = limits(spec) {
             text.push_str(&format!(" Allowed: {limits}."));
         }
@@ -224,7 +234,7 @@ impl Job {
             Some(unit) => spec.target().on_a_scale_of(unit),
             None => self.setting(spec),
         };
-        let torque = format!("{set}{}", further_turn(group));
+        let torque = format!("{set}{}{}", self.still_to_add(group), further_turn(group));
         let wrench = match unit {
             Some(_) => String::new(),
             None => self
@@ -294,7 +304,12 @@ impl Job {
             Some(wrench) => format!("the {wrench}"),
             None => "your wrench".to_owned(),
         };
-        let torque = format!("{}{}", self.setting(spec), further_turn(group));
+        let torque = format!(
+            "{}{}{}",
+            self.setting(spec),
+            self.still_to_add(group),
+            further_turn(group)
+        );
         let pass = self
             .pass_on_the_way(group)
             .and_then(|pass| self.pass_torque(group, pass, None));

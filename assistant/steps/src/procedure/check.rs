@@ -2,7 +2,7 @@
 
 use super::load::{Desk, Place};
 use super::problem::ProblemKind;
-use super::{Action, Procedure, Step, Thing};
+use super::{Action, Procedure, Step, Thing, Wait, WaitTime};
 use crate::Id;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -11,6 +11,7 @@ pub(super) fn check(procedure: &Procedure, desk: &mut Desk) {
     for chosen in combinations(procedure) {
         walk(procedure, &chosen, &mut told, desk);
     }
+    waits(procedure, desk);
     for (id, branch) in &procedure.branches {
         // A branch may put back what was off before it, but mustn't leave more off than it found.
         let mut off: BTreeMap<Thing, &Step> = BTreeMap::new();
@@ -23,6 +24,73 @@ pub(super) fn check(procedure: &Procedure, desk: &mut Desk) {
             }
         }
     }
+}
+
+/// A wait that runs on is waited for by a later step of the procedure, and a step waits for no other.
+fn waits(procedure: &Procedure, desk: &mut Desk) {
+    let all: Vec<(&Step, &Wait)> = procedure.steps.iter().filter_map(wait_of).collect();
+    let until = |wait: &Wait, id: &Id| wait.time == WaitTime::Until(id.clone());
+    for (at, (step, wait)) in all.iter().enumerate() {
+        let gathered = all
+            .iter()
+            .skip(at + 1)
+            .any(|(_, later)| until(later, &step.id));
+        if wait.runs_on && !gathered {
+            desk.problem(
+                ProblemKind::Key,
+                &place_of(step, desk),
+                format!("no later step waits until “{}” is over", step.id),
+                "a wait that runs on",
+                format!(
+                    "add a wait with `until = \"{}\"` where it must be over",
+                    step.id
+                ),
+            );
+        }
+        if let WaitTime::Until(id) = &wait.time {
+            let earlier = all[..at]
+                .iter()
+                .any(|(it, earlier)| it.id == *id && earlier.runs_on);
+            if !earlier || wait.runs_on {
+                no_such_wait(step, id, desk);
+            }
+        }
+    }
+    let elsewhere = procedure.branches.values().flat_map(|branch| &branch.steps);
+    for (step, wait) in elsewhere.chain(&procedure.make_safe).filter_map(wait_of) {
+        match &wait.time {
+            WaitTime::Until(id) => no_such_wait(step, id, desk),
+            WaitTime::Fixed(_) | WaitTime::ByTemperature { .. } if wait.runs_on => {
+                no_such_wait(step, &step.id, desk);
+            }
+            WaitTime::Fixed(_) | WaitTime::ByTemperature { .. } => {}
+        }
+    }
+}
+
+fn wait_of(step: &Step) -> Option<(&Step, &Wait)> {
+    match &step.action {
+        Action::Wait(wait) => Some((step, wait)),
+        Action::Do
+        | Action::Loosen(_)
+        | Action::Remove(_)
+        | Action::Refit(_)
+        | Action::Tighten(_)
+        | Action::Measure(_)
+        | Action::Inspect
+        | Action::Ask { .. }
+        | Action::Hold(_) => None,
+    }
+}
+
+fn no_such_wait(step: &Step, id: &Id, desk: &mut Desk) {
+    desk.problem(
+        ProblemKind::Unknown,
+        &place_of(step, desk),
+        format!("“{id}” is no earlier wait of the procedure that runs on"),
+        "this wait",
+        "name a [[step]] before this one with `action = \"wait\"` and `runs_on = true`",
+    );
 }
 
 /// Every combination of options. There are at most 256, since a procedure with more isn't read.

@@ -133,6 +133,45 @@ pub(super) struct GateFile {
     #[serde(default)]
     #[schemars(with = "Vec<String>")]
     pub(super) decoys: Vec<Text>,
+    /// What rests on the stands, and what they are rated for.
+    pub(super) load: Option<LoadFile>,
+}
+
+/// A load on stands.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct LoadFile {
+    /// The vehicle's mass: `2100 kg`.
+    #[schemars(with = "String")]
+    pub(super) mass: Text,
+    /// Whose figure the mass is.
+    #[serde(default)]
+    pub(super) mass_from: FigureFrom,
+    /// Share of it on the lifted axle: `55 %`.
+    #[schemars(with = "String")]
+    pub(super) axle_share: Text,
+    /// Stands under the axle: 2 to 4; 2 when left out.
+    pub(super) stands: Option<u8>,
+    /// What the stands are rated for: `3 t each`, `6 t a pair`.
+    #[schemars(with = "String")]
+    pub(super) rating: Text,
+    /// Whose figure the rating is.
+    #[serde(default)]
+    pub(super) rating_from: FigureFrom,
+    /// The most of its rating that a stand may carry by its maker: `80 %`; the whole when left out.
+    #[schemars(with = "Option<String>")]
+    pub(super) usable: Option<Text>,
+}
+
+/// Whose figure it is.
+#[derive(Debug, Clone, Copy, Default, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub(super) enum FigureFrom {
+    /// The procedure's.
+    #[default]
+    Procedure,
+    /// The plate's of the vehicle or the stand.
+    Plate,
 }
 
 /// Signal words (ANSI Z535.6): how badly, and how surely, someone is hurt.
@@ -245,6 +284,12 @@ pub(super) struct FastenerFile {
     /// Further turn after the torque, in degrees.
     #[schemars(with = "Option<u16>")]
     pub(super) angle: Option<Spanned<u16>>,
+    /// The reading of the running (prevailing) torque, where the source says that it is added.
+    #[schemars(with = "Option<String>")]
+    pub(super) running: Option<Text>,
+    /// When the group is tightened again after settling: `50 km`, `30 minutes`.
+    #[schemars(with = "Option<String>")]
+    pub(super) again_after: Option<Text>,
     /// The order of tightening.
     #[serde(default)]
     pub(super) pattern: Option<Pattern>,

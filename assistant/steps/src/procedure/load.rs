@@ -364,14 +364,32 @@ fn stands_alone(step: &StepFile) -> bool {
         item,
         reading,
         gate,
+        again,
         minutes,
+        table,
+        temperature,
+        until,
+        runs_on,
         yes,
         no,
         include: _,
         with: _,
     } = step;
     let texts = [
-        id, text, short, more, why, when_off, fastener, item, reading, gate, yes, no,
+        id,
+        text,
+        short,
+        more,
+        why,
+        when_off,
+        fastener,
+        item,
+        reading,
+        gate,
+        yes,
+        no,
+        temperature,
+        until,
     ];
     let lists = [tools, needs, voids, helpers];
     texts.iter().all(|text| text.is_none())
@@ -380,4 +398,7 @@ fn stands_alone(step: &StepFile) -> bool {
         && warning.is_none()
         && when.is_empty()
         && minutes.is_none()
+        && table.is_empty()
+        && !again
+        && !runs_on
 }

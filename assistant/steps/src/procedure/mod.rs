@@ -12,7 +12,10 @@ pub use load::{Library, MOST_BYTES, ReadError};
 pub use names::{as_heard, fill};
 pub use problem::{Problem, ProblemKind, Problems};
 
-use crate::quantity::{Depth, DriveShape, Pattern, Size, Stage, TorqueSpec};
+use crate::quantity::{
+    Depth, DriveShape, GivenBy, Measured, Pattern, Settling, Size, Stage, Support, SupportError,
+    TorqueSpec,
+};
 use crate::{Decimal, Id};
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -95,6 +98,64 @@ pub struct Gate {
     pub good_for: Duration,
     /// More sentences that must not open it.
     pub decoys: Vec<String>,
+    /// What rests on stands here, where the procedure gives masses and ratings.
+    pub load: Option<StandsUnder>,
+}
+
+/// The figures of a vehicle on stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct StandsUnder {
+    /// The vehicle's mass, and whose figure it is.
+    pub mass: (Measured, GivenBy),
+    /// Per cent of it on the lifted axle.
+    pub axle_share: Decimal,
+    /// Stands under the axle.
+    pub stands: u8,
+    /// What a stand, or a pair, is rated for, and whose figure it is.
+    pub rating: (RatedFor, Measured, GivenBy),
+    /// Per cent of the rating that may be used.
+    pub usable: Decimal,
+}
+
+/// What a stand's rating is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RatedFor {
+    /// One stand.
+    Each,
+    /// Two together.
+    Pair,
+}
+
+impl StandsUnder {
+    /// The same as quantities.
+    ///
+    /// # Errors
+    /// Where a figure isn't a mass.
+    pub fn support(&self) -> Result<Support, SupportError> {
+        use crate::quantity::{Amount, Figure, Rating};
+        use uom::si::{f64::Ratio, ratio::percent};
+        let figure = |measured: Measured, by, error| match measured.amount() {
+            Amount::Mass(mass) => Ok(Figure { mass, by }),
+            Amount::Length(_)
+            | Amount::Temperature(_)
+            | Amount::Voltage(_)
+            | Amount::Pressure(_)
+            | Amount::Charge(_)
+            | Amount::Volume(_) => Err(error),
+        };
+        let (rated, rating, by) = self.rating;
+        let rating = figure(rating, by, SupportError::Rating)?;
+        Ok(Support {
+            vehicle: figure(self.mass.0, self.mass.1, SupportError::Mass)?,
+            axle_share: Ratio::new::<percent>(self.axle_share.to_f64()),
+            stands: self.stands,
+            rating: match rated {
+                RatedFor::Each => Rating::Each(rating),
+                RatedFor::Pair => Rating::Pair(rating),
+            },
+            usable: Ratio::new::<percent>(self.usable.to_f64()),
+        })
+    }
 }
 
 /// What to lay out before the job.
@@ -144,6 +205,10 @@ pub struct FastenerGroup {
     pub passes: Vec<Stage>,
     /// Further turn in degrees.
     pub angle: Option<u16>,
+    /// The reading of the running torque that is added, where the source says so.
+    pub running: Option<Id>,
+    /// After what the group is tightened again.
+    pub again_after: Option<Settling>,
     /// Order of tightening.
     pub pattern: Option<Pattern>,
     /// Threadlocker.
@@ -301,6 +366,8 @@ pub struct Step {
     pub needs: Vec<Id>,
     /// Facts that are true no longer once it is begun.
     pub voids: Vec<Id>,
+    /// Whether this is the second tightening, after settling.
+    pub again: bool,
     /// Only for these options.
     pub when: BTreeMap<Id, Id>,
     /// Only while this isn't in place.
@@ -325,7 +392,7 @@ pub enum Action {
     /// Take a reading.
     Measure(Id),
     /// Let time pass.
-    Wait(Duration),
+    Wait(Wait),
     /// Look at something.
     Inspect,
     /// A question: where "yes" and "no" lead, when not just on.
@@ -337,6 +404,31 @@ pub enum Action {
     },
     /// A gate.
     Hold(Id),
+}
+
+/// A wait.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wait {
+    /// How long.
+    pub time: WaitTime,
+    /// Whether work goes on while it runs.
+    pub runs_on: bool,
+}
+
+/// How long a wait is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum WaitTime {
+    /// Always the same.
+    Fixed(Duration),
+    /// By the temperature that was read, from the source's table, the coldest row first.
+    ByTemperature {
+        /// The reading.
+        reading: Id,
+        /// Temperature and minutes.
+        rows: Vec<(Measured, u32)>,
+    },
+    /// Until the wait of an earlier step, which runs on, is over.
+    Until(Id),
 }
 
 /// What comes off and goes back.

@@ -32,6 +32,7 @@ mod fasteners;
 mod fit;
 mod pattern;
 mod reading;
+mod settling;
 mod size;
 mod spiral;
 mod support;
@@ -51,8 +52,10 @@ pub use fasteners::{
 pub use fit::{Fit, fit};
 pub use pattern::{Pattern, clock_position};
 pub use reading::{
-    Amount, Dimension, Limit, LimitError, MeasureUnit, Measured, MeasuredError, Verdict,
+    Amount, Dimension, Limit, LimitError, MeasureUnit, Measured, MeasuredError, TemperatureUnit,
+    Verdict,
 };
+pub use settling::{DistanceUnit, Settling, SettlingError};
 pub use size::{DriveShape, Size, SizeError};
 pub use spiral::{Place, RectangularArray};
 pub use support::{Figure, GivenBy, Rating, StandLoad, Support, SupportError, SupportVerdict};

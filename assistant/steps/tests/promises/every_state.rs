@@ -33,6 +33,8 @@ fn happenings(job: &Job) -> Vec<Input> {
                 | Command::WrenchSetting
                 | Command::WithAdapter
                 | Command::WhichPass
+                | Command::WhatLoad
+                | Command::WaitsLeft
                 | Command::HowMany
                 | Command::WhatTool
                 | Command::Why

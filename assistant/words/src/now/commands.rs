@@ -22,6 +22,8 @@ pub fn stake(command: &Command) -> Stake {
         | Command::WrenchSetting
         | Command::WithAdapter
         | Command::WhichPass
+        | Command::WhatLoad
+        | Command::WaitsLeft
         | Command::HowMany
         | Command::WhatTool
         | Command::Why
@@ -77,6 +79,8 @@ fn rule(command: &Command) -> Option<&'static str> {
         Command::WrenchSetting => "wrench-setting",
         Command::WithAdapter => "with-adapter",
         Command::WhichPass => "which-pass",
+        Command::WhatLoad => "what-load",
+        Command::WaitsLeft => "waits-left",
         Command::HowMany => "how-many",
         Command::WhatTool => "what-tool",
         Command::Why => "why",
@@ -181,6 +185,8 @@ pub(super) fn ways_to_say(words: &str, command: &Command) -> Vec<String> {
         | Command::WrenchSetting
         | Command::WithAdapter
         | Command::WhichPass
+        | Command::WhatLoad
+        | Command::WaitsLeft
         | Command::HowMany
         | Command::WhatTool
         | Command::Why

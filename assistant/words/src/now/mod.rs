@@ -20,6 +20,7 @@
 mod commands;
 mod figures;
 mod numbers;
+mod parts;
 
 pub use commands::{stake, usual_words};
 

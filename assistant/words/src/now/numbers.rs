@@ -1,6 +1,7 @@
 //! The numbers that a reading can be.
 
 use super::commands::{listed, without_prefix};
+use super::parts;
 use super::{CannotListen, NotUnderstood, Sayable, Stake, figures};
 use crate::said::plain;
 use crate::{number, wording};
@@ -84,6 +85,9 @@ impl Numbers {
             written.push(format!("{value} {unit}"));
             written.push(format!("{value} {}", self.wanted.unit));
         }
+        let (in_parts, parts_written) = parts::said(value, &self.wanted.unit);
+        spoken.extend(in_parts);
+        written.extend(parts_written);
         let words = spoken.first().cloned().unwrap_or_default();
         spoken.push(format!("reading {words}"));
         written.push(format!("reading {value}"));
@@ -104,6 +108,9 @@ impl Numbers {
         let rest = without_prefix(&heard, &self.prefixes);
         // A unit in letters may be glued to the figures: "17.5mm".
         let apart = figures_apart(rest);
+        if parts::is_doubtful(&apart, &self.wanted.unit) {
+            return None;
+        }
         let units = self.unit.iter().map(|unit| plain(unit));
         let number = units
             .filter_map(|unit| {
@@ -113,11 +120,12 @@ impl Numbers {
                     .map(str::to_owned)
             })
             .min_by_key(String::len)
-            .unwrap_or(apart);
-        number
-            .parse()
-            .ok()
-            .or_else(|| number::read(&figures::in_words(&number)).ok())
+            .unwrap_or_else(|| apart.clone());
+        let value = |number: &str| {
+            let figures = number.parse().ok();
+            figures.or_else(|| number::read(&figures::in_words(number)).ok())
+        };
+        value(&number).or_else(|| parts::read(&apart, &self.wanted.unit, value))
     }
 
     /// The value as the instrument gives it, if it may be.

@@ -41,6 +41,17 @@ pub(in crate::procedure) enum ActionFile {
     Hold,
 }
 
+/// A row of a table of waiting times.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(in crate::procedure) struct RowFile {
+    /// Temperature: `20 °C`.
+    #[schemars(with = "String")]
+    pub(in crate::procedure) at: Text,
+    /// How long at that temperature.
+    pub(in crate::procedure) minutes: u32,
+}
+
 /// A step, or the place where a part is included.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -97,9 +108,24 @@ pub(in crate::procedure) struct StepFile {
     /// For hold.
     #[schemars(with = "Option<String>")]
     pub(in crate::procedure) gate: Option<Text>,
+    /// For tighten: the second tightening after settling.
+    #[serde(default)]
+    pub(in crate::procedure) again: bool,
     /// For wait.
     #[schemars(with = "Option<u32>")]
     pub(in crate::procedure) minutes: Option<Spanned<u32>>,
+    /// For wait, instead of minutes: the source's times by temperature, the coldest first.
+    #[serde(default)]
+    pub(in crate::procedure) table: Vec<RowFile>,
+    /// For wait by a table: the reading of the temperature.
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) temperature: Option<Text>,
+    /// For wait, instead of minutes: until the wait of this earlier step is over.
+    #[schemars(with = "Option<String>")]
+    pub(in crate::procedure) until: Option<Text>,
+    /// For wait: work goes on while it runs, and a later wait is `until` it.
+    #[serde(default)]
+    pub(in crate::procedure) runs_on: bool,
     /// For ask: the branch that follows "yes".
     #[schemars(with = "Option<String>")]
     pub(in crate::procedure) yes: Option<Text>,

@@ -3,8 +3,11 @@
 use super::Reader;
 use crate::procedure::file::{ActionFile, StepFile, Text};
 use crate::procedure::problem::ProblemKind;
-use crate::procedure::{Action, Thing};
+use crate::procedure::{Action, Thing, Wait, WaitTime};
+use crate::quantity::{Amount, Measured, TemperatureUnit, WaitingTable};
 use std::time::Duration;
+use uom::si::f64::Time;
+use uom::si::time::minute;
 
 /// The longest wait: a week, in minutes.
 const LONGEST_WAIT: u32 = 7 * 24 * 60;
@@ -110,13 +113,34 @@ impl Reader<'_> {
     }
 
     fn wait(&mut self, loaded: usize, id: &Text, step: &StepFile) -> Option<Action> {
-        let Some(minutes) = &step.minutes else {
-            self.missing(loaded, id, "minutes");
-            return None;
+        let runs_on = step.runs_on;
+        let for_a = |time| Some(Action::Wait(Wait { time, runs_on }));
+        let minutes = match (&step.minutes, &step.until, &step.table[..]) {
+            (Some(minutes), None, []) => minutes,
+            (None, Some(until), []) => {
+                // That it is a wait that runs on is checked when all steps are known.
+                return for_a(WaitTime::Until(crate::Id::new(&self.own(loaded, until))));
+            }
+            (None, None, [_, ..]) => return for_a(self.table(loaded, id, step)?),
+            (None, None, []) => {
+                self.missing(loaded, id, "minutes");
+                return None;
+            }
+            (Some(_) | None, Some(_) | None, _) => {
+                let place = self.at(loaded, id.span());
+                self.desk.problem(
+                    ProblemKind::Key,
+                    &place,
+                    "a wait is given once",
+                    "this step",
+                    "leave one of `minutes`, `until`, `table`",
+                );
+                return None;
+            }
         };
         if (1..=LONGEST_WAIT).contains(minutes.as_ref()) {
             let seconds = u64::from(*minutes.as_ref()) * 60;
-            return Some(Action::Wait(Duration::from_secs(seconds)));
+            return for_a(WaitTime::Fixed(Duration::from_secs(seconds)));
         }
         let place = self.at(loaded, minutes.span());
         self.desk.problem(
@@ -129,6 +153,42 @@ impl Reader<'_> {
         None
     }
 
+    fn table(&mut self, loaded: usize, id: &Text, step: &StepFile) -> Option<WaitTime> {
+        let temperature = self.given(loaded, id, "temperature", &step.temperature)?;
+        let reading = self.known("reading", loaded, temperature, |known| &known.readings)?;
+        self.unit_fits::<TemperatureUnit>(loaded, temperature, &reading, "“°C” or “°F”");
+        let mut rows: Vec<(Measured, u32)> = Vec::new();
+        let mut checked = Vec::new();
+        for row in &step.table {
+            let at: Measured = self.parsed(loaded, &row.at, "write it like “20 °C”")?;
+            let Amount::Temperature(temperature) = at.amount() else {
+                let place = self.at(loaded, row.at.span());
+                self.desk.problem(
+                    ProblemKind::Value,
+                    &place,
+                    format!("“{at}” is no temperature"),
+                    "here",
+                    "write it like “20 °C”",
+                );
+                return None;
+            };
+            rows.push((at, row.minutes));
+            checked.push((temperature, Time::new::<minute>(f64::from(row.minutes))));
+        }
+        if let Err(error) = WaitingTable::new(checked) {
+            let place = self.at(loaded, id.span());
+            self.desk.problem(
+                ProblemKind::Value,
+                &place,
+                error.to_string(),
+                "the table of this step",
+                "copy the source's rows, the coldest first",
+            );
+            return None;
+        }
+        Some(WaitTime::ByTemperature { reading, rows })
+    }
+
     fn stray_keys(&mut self, loaded: usize, id: &Text, kind: ActionFile, step: &StepFile) {
         let span = |text: &Option<Text>| text.as_ref().map(Text::span);
         let given = [
@@ -137,16 +197,22 @@ impl Reader<'_> {
             ("reading", span(&step.reading)),
             ("gate", span(&step.gate)),
             ("minutes", step.minutes.as_ref().map(toml::Spanned::span)),
+            ("table", step.table.first().map(|row| row.at.span())),
+            ("temperature", span(&step.temperature)),
+            ("until", span(&step.until)),
+            ("runs_on", step.runs_on.then(|| id.span())),
+            ("again", step.again.then(|| id.span())),
             ("yes", span(&step.yes)),
             ("no", span(&step.no)),
             ("with", step.with.values().next().map(Text::span)),
         ];
         let allowed: &[&str] = match kind {
             ActionFile::Do | ActionFile::Inspect => &["fastener"],
-            ActionFile::Loosen | ActionFile::Tighten => &["fastener"],
+            ActionFile::Loosen => &["fastener"],
+            ActionFile::Tighten => &["fastener", "again"],
             ActionFile::Remove | ActionFile::Refit => &["fastener", "item"],
             ActionFile::Measure => &["reading"],
-            ActionFile::Wait => &["minutes"],
+            ActionFile::Wait => &["minutes", "table", "temperature", "until", "runs_on"],
             ActionFile::Ask => &["yes", "no"],
             ActionFile::Hold => &["gate"],
         };

@@ -6,7 +6,7 @@ use crate::Id;
 use crate::procedure::file::{FastenerFile, PassFile, Text};
 use crate::procedure::problem::ProblemKind;
 use crate::procedure::{ByVariant, Drive, FastenerGroup, Item, Variant};
-use crate::quantity::{Stage, Stretch, Tightening, TorqueSpec};
+use crate::quantity::{Stage, Stretch, Tightening, TorqueSpec, TorqueUnit};
 use std::collections::BTreeMap;
 
 /// How a torque is written.
@@ -44,6 +44,12 @@ impl Reader<'_> {
                 let names = names.map(|names| self.text(loaded, names, Names::With));
                 let torque = self.torque(loaded, group, variants);
                 let passes = self.passes(loaded, group, torque.as_ref());
+                let running = group.running.as_ref();
+                let running = running.and_then(|id| self.running(loaded, id));
+                let again_after = group.again_after.as_ref();
+                let again_after = again_after.and_then(|text| {
+                    self.parsed(loaded, text, "write it like “50 km” or “30 minutes”")
+                });
                 let drive = group.drive.as_ref().and_then(|drive| {
                     let size =
                         self.parsed(loaded, &drive.size, "write it like “21 mm” or “3/4 in”")?;
@@ -75,6 +81,8 @@ impl Reader<'_> {
                         torque,
                         passes,
                         angle: group.angle.as_ref().map(|angle| *angle.as_ref()),
+                        running,
+                        again_after,
                         pattern: group.pattern,
                         threadlocker: group.threadlocker.clone(),
                         lubrication: group.lubrication.clone(),
@@ -167,6 +175,41 @@ impl Reader<'_> {
             }
         }
         values
+    }
+
+    /// The reading that gives the running torque: one in a unit of torque.
+    fn running(&mut self, loaded: usize, id: &Text) -> Option<Id> {
+        let known = self.known("reading", loaded, id, |known| &known.readings)?;
+        self.unit_fits::<TorqueUnit>(loaded, id, &known, "a torque, such as “N·m”");
+        Some(known)
+    }
+
+    /// Complains of a reading whose unit is of another kind.
+    pub(super) fn unit_fits<U: std::str::FromStr>(
+        &mut self,
+        loaded: usize,
+        asked: &Text,
+        known: &Id,
+        wanted: &str,
+    ) {
+        let units = self.gathered.files.iter().enumerate().flat_map(|(at, it)| {
+            let of = it.file.reading.iter();
+            of.map(move |reading| (at, reading))
+        });
+        let unit = units
+            .filter(|(at, reading)| self.own(*at, &reading.id) == known.as_str())
+            .map(|(_, reading)| reading.unit.clone())
+            .next();
+        if let Some(unit) = unit.filter(|unit| unit.parse::<U>().is_err()) {
+            let place = self.at(loaded, asked.span());
+            self.desk.problem(
+                ProblemKind::Value,
+                &place,
+                format!("the reading “{known}” is in “{unit}”"),
+                "a reading of another kind",
+                format!("use a reading whose unit is {wanted}"),
+            );
+        }
     }
 
     /// The passes, which must lead to the torque, whichever of its values it has.

@@ -51,6 +51,10 @@ impl Reader<'_> {
                             u64::from(gate.good_for_minutes.unwrap_or(60)) * 60,
                         ),
                         decoys,
+                        load: gate
+                            .load
+                            .as_ref()
+                            .and_then(|load| self.stands(loaded, load)),
                     },
                 );
             }

@@ -6,6 +6,7 @@ mod gates;
 mod named;
 mod readings;
 mod steps;
+mod support;
 mod texts;
 mod variants;
 

@@ -145,6 +145,7 @@ impl Reader<'_> {
             tools,
             needs,
             voids,
+            again: step.again,
             when,
             when_off: when_off.map(|thing| thing.id().clone()),
             helpers,

@@ -6,4 +6,4 @@ mod unit;
 
 pub use limit::{Limit, LimitError, Verdict};
 pub use measured::{Measured, MeasuredError};
-pub use unit::{Amount, Dimension, MeasureUnit};
+pub use unit::{Amount, Dimension, MeasureUnit, TemperatureUnit};

@@ -322,6 +322,27 @@ impl MeasureUnit {
     }
 }
 
+/// A unit of temperature, for readings that must be one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TemperatureUnit(pub MeasureUnit);
+
+impl FromStr for TemperatureUnit {
+    type Err = MeasuredError;
+
+    fn from_str(text: &str) -> Result<Self, MeasuredError> {
+        let unit: MeasureUnit = text.parse()?;
+        match unit.dimension() {
+            Dimension::Temperature => Ok(Self(unit)),
+            Dimension::Length
+            | Dimension::Voltage
+            | Dimension::Pressure
+            | Dimension::Charge
+            | Dimension::Mass
+            | Dimension::Volume => Err(MeasuredError::Unit(text.to_owned())),
+        }
+    }
+}
+
 impl fmt::Display for MeasureUnit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.symbol())

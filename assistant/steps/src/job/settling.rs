@@ -1,0 +1,181 @@
+//! What is measured for a torque, and what is tightened again once it has settled.
+
+use super::state::{Timed, Timer};
+use super::{Job, Out};
+use crate::procedure::{Action, FastenerGroup, Step, WaitTime};
+use crate::quantity::{TorqueSpec, TorqueUnit, TorqueValue, with_running_torque};
+use crate::{Decimal, Id, Moment, Tone};
+
+/// The running torque of a group, where the source says that it is added.
+pub(super) enum Running {
+    /// The source doesn't say so, or there is none.
+    NotAdded,
+    /// It was measured.
+    Measured(TorqueValue),
+    /// It wasn't measured yet: the reading.
+    Missing(Id),
+}
+
+impl Job {
+    /// The torque as the source gives it.
+    pub(super) fn source_torque(&self, group: &FastenerGroup) -> Option<TorqueSpec> {
+        group.torque.as_ref()?.of(&self.core.chosen).copied()
+    }
+
+    /// The torque to tighten to: the source's, with the running torque where that is added and was measured.
+    pub(super) fn torque_spec(&self, group: &FastenerGroup) -> Option<TorqueSpec> {
+        let spec = self.source_torque(group)?;
+        match self.running(group) {
+            Running::Measured(running) => with_running_torque(spec, running).ok(),
+            Running::NotAdded | Running::Missing(_) => Some(spec),
+        }
+    }
+
+    pub(super) fn running(&self, group: &FastenerGroup) -> Running {
+        let Some(id) = &group.running else {
+            return Running::NotAdded;
+        };
+        match self.known.readings.get(id) {
+            // One that runs freely adds nothing: nought is no torque.
+            Some(value) => self
+                .as_torque(id, *value)
+                .map_or(Running::NotAdded, Running::Measured),
+            None => Running::Missing(id.clone()),
+        }
+    }
+
+    fn as_torque(&self, reading: &Id, value: Decimal) -> Option<TorqueValue> {
+        let unit: TorqueUnit = self.procedure.readings.get(reading)?.unit.parse().ok()?;
+        TorqueValue::new(value.trimmed(), unit).ok()
+    }
+
+    /// ", plus the running torque, which isn't measured yet"; empty where nothing is missing.
+    pub(super) fn still_to_add(&self, group: &FastenerGroup) -> String {
+        match self.running(group) {
+            Running::Missing(id) => format!(" plus the {}", self.name_of(&id)),
+            Running::NotAdded | Running::Measured(_) => String::new(),
+        }
+    }
+
+    /// "of that 8 N·m running torque", for the record and the answer.
+    pub(super) fn added(&self, group: &FastenerGroup) -> Option<String> {
+        match self.running(group) {
+            Running::Measured(running) => Some(format!("{running} running torque added")),
+            Running::NotAdded | Running::Missing(_) => None,
+        }
+    }
+
+    /// Keeps a reading that a torque or a wait hangs on, and tells what follows from it. Says whether it can be
+    /// taken: a nut that runs as hard as it is tightened is no good.
+    pub(super) fn keep_reading(&mut self, id: &Id, value: Decimal, out: &mut Out) -> bool {
+        let groups = self.procedure.fasteners.values();
+        let groups: Vec<FastenerGroup> = groups
+            .filter(|group| group.running.as_ref() == Some(id))
+            .cloned()
+            .collect();
+        for group in &groups {
+            let Some(spec) = self.source_torque(group) else {
+                continue;
+            };
+            let Some(running) = self.as_torque(id, value) else {
+                continue;
+            };
+            if let Err(error) = with_running_torque(spec, running) {
+                let error = super::questions::capital(&error.to_string());
+                out.say(Tone::Warning, format!("{error}."));
+                return false;
+            }
+        }
+        let by_temperature = |step: &Step| match &step.action {
+            Action::Wait(wait) => match &wait.time {
+                WaitTime::ByTemperature { reading, .. } => reading == id,
+                WaitTime::Fixed(_) | WaitTime::Until(_) => false,
+            },
+            Action::Do
+            | Action::Loosen(_)
+            | Action::Remove(_)
+            | Action::Refit(_)
+            | Action::Tighten(_)
+            | Action::Measure(_)
+            | Action::Inspect
+            | Action::Ask { .. }
+            | Action::Hold(_) => false,
+        };
+        let branches = self.procedure.branches.values();
+        let mut steps = self
+            .procedure
+            .steps
+            .iter()
+            .chain(branches.flat_map(|branch| &branch.steps));
+        if !groups.is_empty() || steps.any(by_temperature) {
+            self.known.readings.insert(id.clone(), value);
+        }
+        true
+    }
+
+    /// Tells what a running torque that was just measured leads to.
+    pub(super) fn tell_added(&self, reading: &Id, out: &mut Out) {
+        for group in self.procedure.fasteners.values() {
+            if group.running.as_ref() == Some(reading)
+                && let Some(torque) = self.torque_of(group)
+            {
+                let added = self.added(group).unwrap_or_default();
+                out.say(
+                    Tone::Answer,
+                    format!("The {} get {torque}, {added}.", group.names),
+                );
+            }
+        }
+    }
+
+    /// A group was tightened: it is done, or comes again once it has settled.
+    pub(super) fn settles(&mut self, step: &Step, id: &Id, now: Moment, out: &mut Out) {
+        let timed = Timed::Again(id.clone());
+        self.told.timers.retain(|timer| timer.of != timed);
+        if step.again {
+            self.known.again.remove(id);
+            return;
+        }
+        let Some(group) = self.procedure.fasteners.get(id) else {
+            return;
+        };
+        let Some(after) = group.again_after else {
+            return;
+        };
+        out.say(
+            Tone::Answer,
+            format!("The {} come again after {after}.", group.named()),
+        );
+        self.known.again.insert(id.clone());
+        if let Some(wait) = after.wait() {
+            self.told.timers.push(Timer {
+                of: timed,
+                due: now.after(wait),
+                announced: false,
+            });
+        }
+    }
+
+    /// What was loosened again settles no longer.
+    pub(super) fn settles_no_longer(&mut self, id: &Id) {
+        self.known.again.remove(id);
+        let timed = Timed::Again(id.clone());
+        self.told.timers.retain(|timer| timer.of != timed);
+    }
+
+    /// What is still to be tightened again, in words: "wheel nuts to be tightened again after 50 km, to 140 N·m".
+    pub(super) fn to_tighten_again(&self) -> Vec<String> {
+        let groups = self.known.again.iter();
+        let groups = groups.filter_map(|id| self.procedure.fasteners.get(id));
+        groups
+            .filter_map(|group| {
+                let after = group.again_after?;
+                let torque = self.torque_of(group)?;
+                Some(format!(
+                    "{} to be tightened again after {after}, to {torque}",
+                    group.named()
+                ))
+            })
+            .collect()
+    }
+}
