@@ -18,8 +18,13 @@ impl Library for Folder {
 fn shipped() -> Vec<Procedure> {
     ["front-half-shaft", "front-brakes", "trailer-hub"]
         .into_iter()
-        .map(|name| match Procedure::load(name, &Folder) {
-            Ok(procedure) => procedure,
+        .map(|name| match Procedure::load_for_its_author(name, &Folder) {
+            Ok((procedure, doubts)) => {
+                for doubt in doubts {
+                    panic!("{:?}", miette::Report::new(doubt));
+                }
+                procedure
+            }
             Err(problems) => panic!("{:?}", miette::Report::new(problems)),
         })
         .collect()
