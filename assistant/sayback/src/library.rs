@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use steps::Procedure;
-use steps::procedure::{Library, MOST_BYTES, Problems, ReadError};
+use steps::procedure::{Doubt, Library, MOST_BYTES, Problems, ReadError};
 
 macro_rules! shipped {
     ($($name:literal),* $(,)?) => {
@@ -73,6 +73,17 @@ impl Shelf {
     /// All that is wrong with it, drawn at its place.
     pub fn load(&self, name: &str) -> Result<Procedure, Box<Problems>> {
         Procedure::load(name, self).map_err(Box::new)
+    }
+
+    /// The same, and what looks like a slip of its author.
+    ///
+    /// # Errors
+    /// All that is wrong with it, drawn at its place.
+    pub fn load_for_its_author(
+        &self,
+        name: &str,
+    ) -> Result<(Procedure, Vec<Doubt>), Box<Problems>> {
+        Procedure::load_for_its_author(name, self).map_err(Box::new)
     }
 }
 

@@ -8,6 +8,7 @@ use crate::tools;
 use miette::{Diagnostic, NamedSource, SourceSpan};
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use steps::{NameProblem, People};
 
 #[derive(Deserialize)]
@@ -38,7 +39,7 @@ pub enum PeopleError {
         why: String,
         /// Its text.
         #[source_code]
-        text: Box<NamedSource<String>>,
+        text: Arc<NamedSource<String>>,
         /// Where.
         #[label("here")]
         place: Option<SourceSpan>,
@@ -76,7 +77,7 @@ fn read(path: &Path) -> Result<Vec<String>, PeopleError> {
         path: path.to_owned(),
         why: error.message().to_owned(),
         place: error.span().map(SourceSpan::from),
-        text: Box::new(NamedSource::new(path.display().to_string(), text.clone())),
+        text: Arc::new(NamedSource::new(path.display().to_string(), text.clone())),
     })?;
     Ok(file.names)
 }

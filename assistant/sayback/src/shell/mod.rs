@@ -102,11 +102,17 @@ enum Command {
         name: String,
         #[command(flatten)]
         shelf: ShelfOptions,
+        /// The unit for what is used up: "ml", "l", "US qt", "imp pt"; the procedure's own when left out
+        #[arg(long, value_name = "UNIT")]
+        amounts_in: Option<steps::quantity::MeasureUnit>,
         /// Print JSON
         #[arg(long)]
         json: bool,
     },
     /// Check a procedure of your own: what is wrong, where, and what to do
+    ///
+    /// What may be a slip, such as a torque that doesn't suit its thread, is drawn as a warning; only a mistake makes
+    /// it exit with 1.
     Check {
         /// The procedure's file
         file: PathBuf,
@@ -251,7 +257,12 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             job,
         } => work::rehearse(&procedure, script.as_deref(), &job),
         Command::Procedures { shelf, json } => procedures::list(&shelf.shelf(), json),
-        Command::Procedure { name, shelf, json } => procedures::show(&shelf.shelf(), &name, json),
+        Command::Procedure {
+            name,
+            shelf,
+            amounts_in,
+            json,
+        } => procedures::show(&shelf.shelf(), &name, amounts_in, json),
         Command::Check { file } => procedures::check(&file),
         Command::Reckon { question, json } => reckon::reckon(&question, json),
         Command::Microphones { json } => sound::microphones(json),

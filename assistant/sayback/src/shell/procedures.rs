@@ -8,7 +8,8 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::ExitCode;
 use steps::Procedure;
-use steps::procedure::{Action, Step};
+use steps::procedure::{Action, Step, TimeLeft, Uses, expected, left_after, supplies_at_most};
+use steps::quantity::MeasureUnit;
 
 pub fn list(shelf: &Shelf, as_json: bool) -> miette::Result<ExitCode> {
     let names = super::work::names(shelf)?;
@@ -53,11 +54,21 @@ fn brief(it: &Procedure) -> serde_json::Value {
     })
 }
 
-pub fn show(shelf: &Shelf, name: &str, as_json: bool) -> miette::Result<ExitCode> {
+pub fn show(
+    shelf: &Shelf,
+    name: &str,
+    amounts_in: Option<MeasureUnit>,
+    as_json: bool,
+) -> miette::Result<ExitCode> {
     let it = super::work::load(shelf, name)?;
     if as_json {
         let mut all = brief(&it);
         all["steps"] = it.steps.iter().map(|step| step_json(&it, step)).collect();
+        all["supplies"] = used_up(&it, amounts_in)
+            .map(|(uses, varies)| {
+                json!({ "what": uses.what, "amount": uses.amount.to_string(), "at_most": varies })
+            })
+            .collect();
         all["gates"] = it
             .gates
             .iter()
@@ -84,7 +95,20 @@ pub fn show(shelf: &Shelf, name: &str, as_json: bool) -> miette::Result<ExitCode
             tell!("\n{heading}: {}", list.join("; "));
         }
     }
-    tell!();
+    for (number, (uses, varies)) in used_up(&it, amounts_in).enumerate() {
+        let heading = if number == 0 {
+            "\nUsed up:"
+        } else {
+            "        "
+        };
+        let at_most = if varies { "up to " } else { "" };
+        tell!("{heading} {}, {at_most}{}", uses.what, uses.amount);
+    }
+    let whole = expected(&it, &BTreeMap::new(), &BTreeMap::new());
+    tell!(
+        "\nAbout {} minutes, then step by step:\n",
+        TimeLeft::minutes(whole)
+    );
     for (number, step) in it.steps.iter().enumerate() {
         tell!("{:>3}  {}", number + 1, in_a_line(&it, step));
     }
@@ -93,6 +117,14 @@ pub fn show(shelf: &Shelf, name: &str, as_json: bool) -> miette::Result<ExitCode
         tell!("     {}", in_a_line(&it, step));
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn used_up(it: &Procedure, amounts_in: Option<MeasureUnit>) -> impl Iterator<Item = (Uses, bool)> {
+    let all = supplies_at_most(it).into_iter();
+    all.map(move |(uses, varies)| {
+        let amount = amounts_in.map_or(uses.amount, |unit| uses.amount.in_unit(unit));
+        (Uses { amount, ..uses }, varies)
+    })
 }
 
 fn in_a_line(it: &Procedure, step: &Step) -> String {
@@ -155,13 +187,16 @@ fn in_a_line(it: &Procedure, step: &Step) -> String {
 fn step_json(it: &Procedure, step: &Step) -> serde_json::Value {
     let group = step.fastener.as_ref().and_then(|id| it.fasteners.get(id));
     let torque = group.and_then(|group| group.torque.as_ref());
+    let none_chosen = BTreeMap::new();
+    let time = left_after(it, &none_chosen, &BTreeMap::new(), Some(&step.id));
     json!({
-        "id": step.id, "text": in_a_line(it, step), "needs": step.needs, "voids": step.voids,
+        "id": step.id, "text": in_a_line(it, step), "minutes_left": TimeLeft::minutes(time.left), "needs": step.needs, "voids": step.voids,
         "torque": torque.map(|torque| torque.all().iter().map(ToString::to_string).collect::<Vec<_>>()),
     })
 }
 
-/// Checks a file: that it can be read and used, and that everything to be said in it can be heard apart.
+/// Checks a file: that it can be read and used, and that everything to be said in it can be heard apart. What looks
+/// like a slip is drawn, and no failure.
 pub fn check(file: &Path) -> miette::Result<ExitCode> {
     let folder = file
         .parent()
@@ -172,12 +207,19 @@ pub fn check(file: &Path) -> miette::Result<ExitCode> {
         .and_then(|name| name.to_str())
         .and_then(|name| name.strip_suffix(".toml"))
         .ok_or_else(|| miette!("{} is not a .toml file", file.display()))?;
-    let it = Shelf::Folder(folder.to_owned())
-        .load(name)
+    let (it, doubts) = Shelf::Folder(folder.to_owned())
+        .load_for_its_author(name)
         .map_err(|problems| miette::Report::new(*problems))?;
     let said = technician::goes_through(&it).into_diagnostic()?;
+    let look_again = match doubts.len() {
+        0 => String::new(),
+        count => format!(", {count} thing(s) to look at again"),
+    };
+    for doubt in doubts {
+        eprintln!("{:?}", miette::Report::new(doubt));
+    }
     tell!(
-        "{}: nothing to put right. {} steps, {} gates, {} things to say on the straight way through.",
+        "{}: nothing to put right{look_again}. {} steps, {} gates, {} things to say on the straight way through.",
         it.title,
         it.steps.len(),
         it.gates.len(),

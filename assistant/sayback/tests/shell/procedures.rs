@@ -153,6 +153,80 @@ fn a_faulty_procedure_is_drawn_at_the_wrong_words() {
     insta::assert_snapshot!("check_faulty", ran.err);
 }
 
+/// 25 lbf·ft where the source has 25 N·m, and a nut factor that the source gives.
+const SLIPPED: &str = r#"format = 1
+id = "pump"
+title = "Pump cover"
+vehicle = "ferry depot pump"
+values = "Invented."
+minutes = 20
+
+[[fastener]]
+id = "bolts"
+name = "cover bolt"
+count = 4
+thread = "M8"
+class = "8.8"
+nut_factor = 0.2
+torque = "25 lbf·ft"
+once_only = true
+
+[[step]]
+id = "loosen"
+action = "loosen"
+fastener = "bolts"
+text = "Loosen the {count} {fasteners}."
+takes_minutes = 5
+
+[[step]]
+id = "tighten"
+action = "tighten"
+fastener = "bolts"
+text = "Tighten the {count} {fasteners} to {torque}."
+uses = [{ what = "thread sealant", amount = "5 ml" }]
+
+[[step]]
+id = "fill"
+action = "do"
+text = "Fill the pump."
+uses = [{ what = "coolant", amount = "1 l" }, { what = "thread sealant", amount = "1 ml" }]
+
+[[make_safe]]
+id = "tag"
+action = "do"
+text = "Tag the pump."
+"#;
+
+#[test]
+fn a_likely_slip_is_drawn_and_no_failure() {
+    let bay = Bay::new();
+    let file = bay.file("pump.toml", SLIPPED);
+    let ran = sayback(["check", text(&file)])
+        .exits(0)
+        .prints("nothing to put right, 1 thing(s) to look at again");
+    insta::assert_snapshot!("check_slipped", ran.err);
+}
+
+#[test]
+fn what_is_used_up_new_and_how_long_it_takes_is_shown() {
+    let bay = Bay::new();
+    bay.file("pump.toml", SLIPPED);
+    let folder = bay.path("");
+    let shown = |more: &[&str]| {
+        let words = ["procedure", "pump", "--procedures", text(&folder)];
+        sayback([&words, more].concat()).exits(0)
+    };
+    insta::assert_snapshot!("procedure_pump", shown(&[]).out);
+    // NIST SP 811, Appendix B: the US quart is 0.946352946 l.
+    shown(&["--amounts-in", "US qt"]).prints("coolant, 1.06 US qt");
+    let json = shown(&["--json"]).json();
+    assert_eq!(json["supplies"][0]["amount"], "6 ml");
+    assert_eq!(json["steps"][0]["minutes_left"], 15);
+    sayback(["procedure", "pump", "--amounts-in", "pint"])
+        .exits(2)
+        .tells("US pt");
+}
+
 #[test]
 fn one_faulty_procedure_does_not_hide_the_others() {
     let bay = Bay::new();

@@ -265,11 +265,22 @@ pub(super) struct FastenerFile {
     /// How many.
     #[schemars(with = "u16", range(min = 1))]
     pub(super) count: Spanned<u16>,
-    /// Thread designation (ISO 965-1), for example `M14x1.5`.
+    /// Thread designation (ISO 965-1, ASME B1.1), for example `M14x1.5` or `1/2-20 UNF`.
     #[schemars(with = "Option<String>")]
     pub(super) thread: Option<Text>,
-    /// Property class (ISO 898-1), for example `10.9`.
-    pub(super) class: Option<String>,
+    /// Strength as it is marked: `10.9` for a bolt (ISO 898-1), `10` for a nut (ISO 898-2), `grade 5` for an inch
+    /// bolt (SAE J429). With it and the thread the checker judges whether the torque is plausible.
+    #[schemars(with = "Option<String>")]
+    pub(super) class: Option<Text>,
+    /// Nut factor K of T = K·d·F, where the source gives one; else it is taken from `lubrication`.
+    #[schemars(with = "Option<f64>")]
+    pub(super) nut_factor: Option<Spanned<f64>>,
+    /// Why a torque that is unusual for its thread is right. The checker then doesn't doubt it.
+    #[schemars(with = "Option<String>")]
+    pub(super) unusual_because: Option<Text>,
+    /// The torque in a second unit, where the source prints one: the checker compares the two.
+    #[schemars(with = "Option<String>")]
+    pub(super) torque_also: Option<Text>,
     /// What tool fits.
     pub(super) drive: Option<DriveFile>,
     /// Final torque as the source gives it: `140 N·m`, `140 ± 10 N·m`, `90–110 N·m`, `100 N·m ± 10 %`.

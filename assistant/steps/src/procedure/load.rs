@@ -2,7 +2,7 @@
 
 use super::file::{File, StepFile};
 use super::names::fill;
-use super::problem::{Problem, ProblemKind, Problems};
+use super::problem::{Doubt, Problem, ProblemKind, Problems};
 use super::{Procedure, check, read};
 use miette::NamedSource;
 use sha2::{Digest, Sha256};
@@ -57,10 +57,21 @@ impl Procedure {
     /// # Errors
     /// All problems that were found, each with its place in its file.
     pub fn load(name: &str, library: &dyn Library) -> Result<Self, Problems> {
+        Self::load_for_its_author(name, library).map(|(procedure, _)| procedure)
+    }
+
+    /// The same, and what its author should look at again: it is no mistake for sure, but looks like a slip.
+    ///
+    /// # Errors
+    /// All problems that were found, each with its place in its file.
+    pub fn load_for_its_author(
+        name: &str,
+        library: &dyn Library,
+    ) -> Result<(Self, Vec<Doubt>), Problems> {
         let mut desk = Desk::default();
         let procedure = load(name, library, &mut desk);
         match procedure {
-            Some(procedure) if desk.problems.is_empty() => Ok(procedure),
+            Some(procedure) if desk.problems.is_empty() => Ok((procedure, desk.doubts)),
             _ => Err(Problems {
                 procedure: name.to_owned(),
                 problems: desk.problems,
@@ -113,6 +124,7 @@ pub(super) struct Place {
 pub(super) struct Desk {
     sources: Vec<NamedSource<Arc<str>>>,
     pub problems: Vec<Problem>,
+    pub doubts: Vec<Doubt>,
     /// Where things were defined, for checks that run on the finished procedure.
     pub places: BTreeMap<String, Place>,
 }
@@ -145,6 +157,34 @@ impl Desk {
             message: message.into(),
             file: file.clone(),
             place: place.span.clone().into(),
+            label: label.into(),
+            remedy: remedy.into(),
+        });
+    }
+}
+
+impl Desk {
+    /// Notes what looks like a slip at a place. A part that is included twice is drawn once.
+    pub fn doubt(
+        &mut self,
+        place: &Place,
+        message: impl Into<String>,
+        label: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
+        // `open` gave every place its source.
+        let Some(file) = self.sources.get(place.source) else {
+            return;
+        };
+        let span = place.span.clone().into();
+        let same = |it: &Doubt| it.place == span && it.file.name() == file.name();
+        if self.doubts.len() >= MOST_PROBLEMS || self.doubts.iter().any(same) {
+            return;
+        }
+        self.doubts.push(Doubt {
+            message: message.into(),
+            file: file.clone(),
+            place: span,
             label: label.into(),
             remedy: remedy.into(),
         });
@@ -354,6 +394,8 @@ fn stands_alone(step: &StepFile) -> bool {
         more,
         why,
         warning,
+        takes_minutes,
+        uses,
         tools,
         needs,
         voids,
@@ -396,6 +438,8 @@ fn stands_alone(step: &StepFile) -> bool {
         && lists.iter().all(|list| list.is_empty())
         && action.is_none()
         && warning.is_none()
+        && takes_minutes.is_none()
+        && uses.is_empty()
         && when.is_empty()
         && minutes.is_none()
         && table.is_empty()

@@ -6,11 +6,15 @@ mod load;
 mod names;
 mod problem;
 mod read;
+mod supplies;
+mod time;
 
 pub use file::{File, Signal};
 pub use load::{Library, MOST_BYTES, ReadError};
 pub use names::{as_heard, fill};
-pub use problem::{Problem, ProblemKind, Problems};
+pub use problem::{Doubt, Problem, ProblemKind, Problems};
+pub use supplies::{AmountError, UsedAmount, Uses, supplies, supplies_at_most};
+pub use time::{TimeLeft, expected, left_after};
 
 use crate::quantity::{
     Depth, DriveShape, GivenBy, Measured, Pattern, Settling, Size, Stage, Support, SupportError,
@@ -360,6 +364,10 @@ pub struct Step {
     pub why: Option<String>,
     /// Said before the action.
     pub warning: Option<Warning>,
+    /// How long it usually takes, where the procedure says so.
+    pub takes: Option<Duration>,
+    /// What it uses up.
+    pub uses: Vec<Uses>,
     /// Answer to "what tool".
     pub tools: Vec<String>,
     /// Facts that must be true.

@@ -62,3 +62,24 @@ pub struct Problems {
     #[related]
     pub problems: Vec<Problem>,
 }
+
+/// Something that may be a slip, drawn at its place in the file. The procedure can be used all the same; its author
+/// looks at the source again.
+#[derive(Debug, Clone, thiserror::Error, Diagnostic)]
+#[error("{message}")]
+#[diagnostic(severity(Warning))]
+pub struct Doubt {
+    /// What looks odd, naming the words in question.
+    pub message: String,
+    /// The file.
+    #[source_code]
+    pub file: NamedSource<Arc<str>>,
+    /// The odd words.
+    #[label("{label}")]
+    pub place: SourceSpan,
+    /// What is said at the place.
+    pub label: String,
+    /// What to do now.
+    #[help]
+    pub remedy: String,
+}

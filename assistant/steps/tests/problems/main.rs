@@ -1,6 +1,7 @@
 //! Mistakes in procedures are told at the wrong words. The printed texts are under `snapshots/`.
 
 mod any_text;
+mod doubts;
 mod files;
 mod gates;
 mod names;
@@ -132,7 +133,7 @@ fn problems(files: &Files) -> Problems {
     Procedure::load("job", files).expect_err("a procedure with a mistake in it was accepted")
 }
 
-fn drawn(problems: &Problems) -> String {
+fn drawn(problems: &dyn miette::Diagnostic) -> String {
     let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode_nocolor());
     let mut text = String::new();
     handler

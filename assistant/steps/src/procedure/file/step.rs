@@ -52,6 +52,18 @@ pub(in crate::procedure) struct RowFile {
     pub(in crate::procedure) minutes: u32,
 }
 
+/// Something used up in a step.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(in crate::procedure) struct UseFile {
+    /// Its name, the same in every step that uses it.
+    #[schemars(with = "String")]
+    pub(in crate::procedure) what: Text,
+    /// How much, with its unit: `250 ml`, `1 US qt`, `5 g`; or how many: `2`.
+    #[schemars(with = "String")]
+    pub(in crate::procedure) amount: Text,
+}
+
 /// A step, or the place where a part is included.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -73,6 +85,12 @@ pub(in crate::procedure) struct StepFile {
     #[schemars(with = "Option<String>")]
     pub(in crate::procedure) why: Option<Text>,
     pub(in crate::procedure) warning: Option<WarningFile>,
+    /// How long it usually takes. A wait has its `minutes`; what has neither shares what is left of the procedure's.
+    #[schemars(with = "Option<u32>")]
+    pub(in crate::procedure) takes_minutes: Option<Spanned<u32>>,
+    /// What it uses up; the sum is laid out before the job.
+    #[serde(default)]
+    pub(in crate::procedure) uses: Vec<UseFile>,
     /// Answer to "what tool", besides the fastener's drive.
     #[serde(default)]
     #[schemars(with = "Vec<String>")]

@@ -76,7 +76,7 @@ impl Reader<'_> {
                         name,
                         count: *group.count.as_ref(),
                         thread: group.thread.as_ref().map(|thread| thread.as_ref().clone()),
-                        class: group.class.clone(),
+                        class: group.class.as_ref().map(|class| class.as_ref().clone()),
                         drive,
                         torque,
                         passes,

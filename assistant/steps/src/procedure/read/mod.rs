@@ -3,16 +3,18 @@
 mod actions;
 mod fasteners;
 mod gates;
+mod lay_out;
 mod named;
+mod plausible;
 mod readings;
 mod steps;
 mod support;
 mod texts;
 mod variants;
 
+use super::Procedure;
 use super::load::{Desk, Gathered, Place};
 use super::problem::ProblemKind;
-use super::{LayOut, Procedure};
 use crate::Id;
 use named::Known;
 use std::time::Duration;
@@ -43,12 +45,13 @@ pub(super) fn procedure(
     let facts = reader.facts(&gates);
     let items = reader.items();
     let fasteners = reader.fasteners(&variants);
+    reader.plausible();
     let readings = reader.readings();
     let branches = reader.branches();
     let steps = reader.steps(&steps_in);
     let make_safe = reader.make_safe();
     let cautions = reader.cautions();
-    let lay_out = reader.lay_out();
+    let lay_out = reader.lay_out(&items, &fasteners, &steps);
     let main = &gathered.files.first()?.file;
     Some(Procedure {
         id: Id::new(main.id.as_ref()),
@@ -186,18 +189,6 @@ impl Reader<'_> {
             self.add(loaded, &it.file.cautions, &mut cautions);
         }
         cautions
-    }
-
-    fn lay_out(&mut self) -> LayOut {
-        let mut lay_out = LayOut::default();
-        for (loaded, it) in self.gathered.files.iter().enumerate() {
-            let file = &it.file.lay_out;
-            self.add(loaded, &file.protection, &mut lay_out.protection);
-            self.add(loaded, &file.tools, &mut lay_out.tools);
-            self.add(loaded, &file.parts, &mut lay_out.parts);
-            self.add(loaded, &file.consumables, &mut lay_out.consumables);
-        }
-        lay_out
     }
 
     /// Adds what isn't listed yet: two parts may both ask for safety glasses.

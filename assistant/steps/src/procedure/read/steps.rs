@@ -128,6 +128,8 @@ impl Reader<'_> {
             .iter()
             .filter_map(|id| self.branch_known(loaded, id))
             .collect();
+        let takes = self.takes(loaded, kind, step);
+        let uses = self.uses(loaded, step);
         let when = self.when(loaded, step);
         let (needs, voids) = (
             self.facts_known(loaded, &step.needs),
@@ -142,6 +144,8 @@ impl Reader<'_> {
             more,
             why,
             warning,
+            takes,
+            uses,
             tools,
             needs,
             voids,

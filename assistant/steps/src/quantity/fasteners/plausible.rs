@@ -211,6 +211,8 @@ fn percent(share: f64) -> String {
 mod tests {
     use super::super::PropertyClass;
     use super::*;
+    use crate::Decimal;
+    use proptest::prelude::*;
 
     fn torque(text: &str) -> TorqueValue {
         text.parse().unwrap()
@@ -326,5 +328,61 @@ mod tests {
             between("140 N·m", "70 N·m"),
             Agreement::Different(_)
         ));
+    }
+    proptest! {
+        /// Whatever the fastener: a torque that suits it, its number in inch-pounds written as foot-pounds, or the
+        /// other way round, never passes, and a slip is named.
+        #[test]
+        fn twelve_times_off_never_passes(
+            share in 0.35f64..0.90, thread in 0usize..6, k in 0.12f64..0.25
+        ) {
+            let (thread, strength) = [
+                ("M6", "8.8"), ("M10x1.25", "10.9"), ("M14x1.5", "10"),
+                ("M20", "12.9"), ("1/4-28 UNF", "grade 8"), ("3/4-10 UNC", "grade 2"),
+            ][thread];
+            let (thread, strength): (Thread, Strength) = (thread.parse().unwrap(), strength.parse().unwrap());
+            let k = NutFactor::new(k).unwrap();
+            let load = strength.proof_load(thread).unwrap() * share;
+            let right = super::super::torque_for_clamp_load(load, thread, k).unwrap();
+            for (is, written) in [
+                (TorqueUnit::PoundInch, TorqueUnit::PoundFoot),
+                (TorqueUnit::PoundFoot, TorqueUnit::PoundInch),
+            ] {
+                let number = Decimal::nearest(is.of(right), 3).unwrap();
+                let judge = |unit| {
+                    let torque = TorqueValue { value: number, unit };
+                    plausibility(torque, thread, strength, k, Finish::AtTorque)
+                };
+                let passes = matches!(judge(is), Ok(Plausibility::Plausible { .. }));
+                prop_assert!(passes);
+                let slip = match judge(written) {
+                    Ok(Plausibility::Low(unusual) | Plausibility::High(unusual)) => unusual.slip,
+                    Ok(Plausibility::Plausible { share }) => panic!("{share}"),
+                    // Beyond any torque at all.
+                    Err(_) => return Ok(()),
+                };
+                prop_assert!(slip.is_some());
+                if written == TorqueUnit::PoundFoot {
+                    prop_assert_eq!(slip.unwrap().meant, TorqueUnit::PoundInch);
+                }
+            }
+        }
+
+        /// The greater the torque, the greater the share; a fastener of the next class has a smaller one.
+        #[test]
+        fn shares_rise_with_torque_and_fall_with_strength(tenths in 10i64..3_000, more in 1i64..500) {
+            let thread = "M12".parse().unwrap();
+            let share = |tenths, class| {
+                let torque = TorqueValue { value: Decimal::new(tenths, 1).unwrap(), unit: TorqueUnit::NewtonMetre };
+                plausibility(torque, thread, Strength::Bolt(class), NutFactor::DRY, Finish::AtTorque).unwrap().share()
+            };
+            for pair in PropertyClass::ALL.windows(2) {
+                prop_assert!(share(tenths + more, pair[0]) > share(tenths, pair[0]));
+                // 4.8 has more proof stress than 5.6, by the standard's own table.
+                if pair[1] != PropertyClass::C5_6 {
+                    prop_assert!(share(tenths, pair[1]) < share(tenths, pair[0]));
+                }
+            }
+        }
     }
 }
