@@ -161,7 +161,7 @@ impl Composer<'_> {
         if report.cautions.is_empty() && report.values.is_empty() {
             return;
         }
-        self.heading("Cautions");
+        self.heading("Cautions, as they were said before the job");
         let values = Some(&report.values).filter(|it| !it.is_empty());
         let all = report.cautions.iter().chain(values);
         self.parts
@@ -311,7 +311,7 @@ impl Composer<'_> {
             let state = match gate.state {
                 GateState::Confirmed => Cell::strong("CONFIRMED"),
                 GateState::StayedClosed => Cell::plain("stayed closed"),
-                GateState::AskedAgain => Cell::plain("asked again"),
+                GateState::AskedAgain => Cell::plain("no longer so"),
             };
             let what = match &gate.why {
                 Some(why) => format!("{}: {why}", capital(&gate.what)),

@@ -80,7 +80,7 @@ fn recommended(finding: &Finding) -> Option<String> {
         FindingKind::Deferred => format!("Do what was left for later: {what}."),
         FindingKind::CutShort => format!("Check what the wait was for: {what}."),
         FindingKind::Outstanding => {
-            format!("Not in place: {what}. The vehicle must not be used before it is.")
+            format!("Not in place: {what}. The vehicle stays out of use until it is put right.")
         }
     })
 }

@@ -156,10 +156,11 @@ impl Flow<'_> {
                 // A heading stays with what it heads.
                 let follows = match next {
                     Some(Part::Photos(_)) => 190.0,
+                    // The proof stays together.
                     Some(Part::Facts {
+                        facts,
                         beside: Some(drawing),
-                        ..
-                    }) => drawing.height + 6.0,
+                    }) => self.facts_height(facts, Some(drawing)) + 4.0 * LEAD,
                     Some(_) | None => 44.0,
                 };
                 self.need(22.0 + follows);
@@ -193,9 +194,27 @@ impl Flow<'_> {
         }
     }
 
-    fn facts(&mut self, facts: &[(String, String)], beside: Option<&Drawing>) {
+    /// Widths of the facts' names and of the facts.
+    fn facts_columns(&self, beside: Option<&Drawing>) -> (f32, f32) {
         let names = 128.0;
-        let (mut width, mut until) = (self.width - names, f32::MIN);
+        let beside = beside.map_or(0.0, |drawing| drawing.width + GAP);
+        (names, self.width - names - beside)
+    }
+
+    fn facts_height(&self, facts: &[(String, String)], beside: Option<&Drawing>) -> f32 {
+        let (names, width) = self.facts_columns(beside);
+        let lines =
+            |text: &str, width| self.letters.lines(text, Weight::Regular, BODY, width).len();
+        let heights = facts.iter().map(|(name, fact)| {
+            lines(name, names - GAP).max(lines(fact, width)) as f32 * LEAD + 1.0
+        });
+        let drawn = beside.map_or(0.0, |drawing| drawing.height);
+        heights.sum::<f32>().max(drawn)
+    }
+
+    fn facts(&mut self, facts: &[(String, String)], beside: Option<&Drawing>) {
+        let (names, width) = self.facts_columns(beside);
+        let mut until = f32::MIN;
         if let Some(drawing) = beside {
             self.need(drawing.height);
             let x = SIDE + self.width - drawing.width;
@@ -205,7 +224,6 @@ impl Flow<'_> {
                 scale: 1.0,
                 drawing: drawing.clone(),
             });
-            width -= drawing.width + GAP;
             until = self.y + drawing.height;
         }
         for (name, fact) in facts {

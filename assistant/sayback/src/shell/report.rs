@@ -5,10 +5,12 @@ use clap::{Args, ValueEnum};
 use miette::{Context, IntoDiagnostic, miette};
 use record::{JobId, MOST_PHOTO_BYTES, Shop};
 use report::{JobReport, Picture};
+use sayback::library::Shelf;
 use std::fs::File;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
 
 /// Pixels on the longer side of a photo in a report.
 const PHOTO_SIDE: u32 = 900;
@@ -57,7 +59,7 @@ pub struct ReportFiles {
 
 pub fn write(records: &RecordOptions, id: &str, files: &ReportFiles) -> miette::Result<ExitCode> {
     let shop = records.shop()?;
-    let record = shop.report(&JobId::new(id)).into_diagnostic()?;
+    let record = proved(&shop, &JobId::new(id))?;
     let report = JobReport::of(&record);
     let json = || report.json().into_diagnostic();
     let mut made: Vec<(&Path, Vec<u8>)> = Vec::new();
@@ -93,6 +95,17 @@ pub fn write(records: &RecordOptions, id: &str, files: &ReportFiles) -> miette::
         tell!("{}", path.display());
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// The record, replayed where the shipped procedure is still the one that the job was worked by.
+fn proved(shop: &Shop, id: &JobId) -> miette::Result<record::Report> {
+    let record = shop.report(id).into_diagnostic()?;
+    match Shelf::Shipped.load(record.procedure.as_str()) {
+        Ok(procedure) if procedure.sha256 == record.procedure_sha256 => shop
+            .report_replayed(id, Arc::new(procedure))
+            .into_diagnostic(),
+        Ok(_) | Err(_) => Ok(record),
+    }
 }
 
 /// Writes a file whole or not at all: beside its place first, then into it.
