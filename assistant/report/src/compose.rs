@@ -129,6 +129,13 @@ impl Composer<'_> {
                 format!("{}, from {from} UTC", worker.name),
             ));
         }
+        for signature in &report.signed_by {
+            let at = time::second(&signature.at);
+            facts.push((
+                "Signed off aloud".to_owned(),
+                format!("{}, {at} UTC: “{}”", signature.name, signature.words),
+            ));
+        }
         self.facts(facts, None);
         let to_sign = if report.worked_by.is_empty() {
             vec!["Worked by".to_owned(), "Date and signature".to_owned()]
@@ -404,6 +411,8 @@ impl Composer<'_> {
             | EventKind::Answer
             | EventKind::Deferred
             | EventKind::CutShort
+            | EventKind::Person
+            | EventKind::Signed
             | EventKind::Extra
             | EventKind::TakenUp
             | EventKind::GivingUp

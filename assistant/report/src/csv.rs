@@ -89,6 +89,8 @@ impl JobReport {
             let kind = match event.kind {
                 Kind::Opened => "opened",
                 Kind::Chosen => "chosen",
+                Kind::Person => "worked-by",
+                Kind::Signed => "signed-off",
                 Kind::Step => "step",
                 Kind::Answer => "answer",
                 Kind::Extra => "extra-steps",

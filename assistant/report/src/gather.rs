@@ -2,7 +2,7 @@
 
 use crate::model::{
     Choice, Event, EventKind, FORMAT, Finding, FindingKind, Gate, GateState, JobReport, Note,
-    Outcome, Photo, Proof, Range, Reading, Renewed, Torque, Verdict,
+    Outcome, Photo, Proof, Range, Reading, Renewed, Signature, Torque, Verdict, Worker,
 };
 use record::time::iso;
 use record::{Report, ReportLine};
@@ -25,8 +25,8 @@ impl JobReport {
             vehicle: gathered.vehicle,
             rehearsal: record.mode == Mode::Rehearsal,
             choices: gathered.choices,
-            // Nobody has said who they are yet: the report leaves a line to sign on.
-            worked_by: Vec::new(),
+            worked_by: gathered.worked_by,
+            signed_by: gathered.signed_by,
             opened: iso(record.opened),
             last: iso(record.last),
             seconds: record.last.since(record.opened).as_secs(),
@@ -91,6 +91,8 @@ struct Gathered {
     values: String,
     cautions: Vec<String>,
     choices: Vec<Choice>,
+    worked_by: Vec<Worker>,
+    signed_by: Vec<Signature>,
     findings: Vec<Finding>,
     /// Which reading or item a finding is about, by its place.
     about: BTreeMap<usize, Id>,
@@ -284,6 +286,43 @@ impl Gathered {
                 EventKind::TakenUp,
                 format!("Taken up again after {}", crate::time::length(away_seconds)),
             ),
+            Entry::WorkedBy { person } => {
+                let said = format!("Worked by {person}");
+                self.worked_by.push(Worker {
+                    name: person,
+                    from: at,
+                });
+                (EventKind::Person, said)
+            }
+            Entry::TakenOver {
+                from,
+                person,
+                words,
+                ..
+            } => {
+                let before = from.map(|from| format!(" from {from}")).unwrap_or_default();
+                let said = format!("Taken over by {person}{before}. Said: “{words}”");
+                self.worked_by.push(Worker {
+                    name: person,
+                    from: at,
+                });
+                (EventKind::Person, said)
+            }
+            Entry::Signed {
+                person,
+                words,
+                sound,
+                ..
+            } => {
+                let said = format!("Signed off by {person}: “{words}”");
+                self.signed_by.push(Signature {
+                    name: person,
+                    at,
+                    words,
+                    sound,
+                });
+                (EventKind::Signed, said)
+            }
             Entry::Abandoning => (EventKind::GivingUp, "Giving the job up".to_owned()),
             Entry::Closed { outcome, .. } => {
                 let how = match outcome {

@@ -24,6 +24,8 @@ pub struct JobReport {
     pub choices: Vec<Choice>,
     /// Who worked, as far as they said their names; empty when nobody did.
     pub worked_by: Vec<Worker>,
+    /// Who answers for it by their own words; empty when nobody signed off aloud.
+    pub signed_by: Vec<Signature>,
     /// When the job was opened.
     pub opened: String,
     /// When it was closed, or when something was recorded last.
@@ -69,10 +71,24 @@ pub struct Choice {
     pub answer: String,
 }
 
+/// Somebody who answers for the job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Signature {
+    /// The name.
+    pub name: String,
+    /// When it was said.
+    pub at: String,
+    /// The words that were heard.
+    pub words: String,
+    /// Where their sound is kept, from the records' folder.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sound: Option<String>,
+}
+
 /// Somebody who worked.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Worker {
-    /// The name, as it was heard; unchecked.
+    /// The name.
     pub name: String,
     /// From when on.
     pub from: String,
@@ -286,6 +302,10 @@ pub enum EventKind {
     Opened,
     /// Something was chosen.
     Chosen,
+    /// Somebody worked from then on.
+    Person,
+    /// Somebody answers for the job.
+    Signed,
     /// A step was done.
     Step,
     /// Something happened at a hold point.
