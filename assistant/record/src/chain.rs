@@ -1,7 +1,8 @@
 //! The entries of a journal, and the chain that makes a change show.
 
-use crate::{JobId, RecordError};
+use crate::{JobId, Photo, RecordError};
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use sha2::{Digest, Sha256};
 use steps::{Effect, Entry, Id, Input, Job, Moment, Outcome, Settings};
 
@@ -39,7 +40,14 @@ pub enum Event {
         /// The program's version from here on.
         program: String,
     },
-    /// The job's last entry.
+    /// A photo was attached. The one thing that may follow the closing.
+    Attached {
+        /// The photo.
+        photo: Photo,
+        /// The number of the entry that led to the note it belongs to.
+        note: Option<u64>,
+    },
+    /// The job's last entry, but for photos.
     Closed {
         /// How it ended.
         outcome: Outcome,
@@ -53,6 +61,7 @@ impl Event {
             Self::Opened { .. } => "opened",
             Self::Input { .. } => "input",
             Self::TakenUp { .. } => "taken-up",
+            Self::Attached { .. } => "attached",
             Self::Closed { .. } => "closed",
         }
     }
@@ -70,6 +79,12 @@ pub struct Reached {
 }
 
 impl Reached {
+    /// Whether replaying led to the same. A newer program may tell more than was kept, never other things.
+    pub(crate) fn is_kept_in(&self, replayed: &Self) -> bool {
+        let values = (serde_json::to_value(self), serde_json::to_value(replayed));
+        matches!(values, (Ok(kept), Ok(replayed)) if within(&kept, &replayed))
+    }
+
     /// Where a job stands that has just answered with these effects.
     pub fn by(job: &Job, effects: &[Effect]) -> Self {
         let entries = effects.iter().filter_map(|effect| match effect {
@@ -84,6 +99,19 @@ impl Reached {
             state: job.digest(),
             entries: entries.collect(),
         }
+    }
+}
+
+/// Whether all that the one value tells is told by the other one too, in the same words.
+fn within(less: &Value, more: &Value) -> bool {
+    match (less, more) {
+        (Value::Object(less), Value::Object(more)) => less
+            .iter()
+            .all(|(name, it)| more.get(name).is_some_and(|other| within(it, other))),
+        (Value::Array(less), Value::Array(more)) => {
+            less.len() == more.len() && less.iter().zip(more).all(|(it, other)| within(it, other))
+        }
+        (less, more) => less == more,
     }
 }
 

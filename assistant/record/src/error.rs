@@ -155,13 +155,33 @@ pub enum RecordError {
         /// The entry.
         seq: u64,
     },
-    /// A sound can't be kept.
-    #[error("the sound can't be kept as {}: {what}. Make room or make the folder writable, then say it again", path.display())]
+    /// A sound or a photo can't be kept.
+    #[error("a sound or photo can't be kept in {}: {what}. Make room or make the folder writable, then try again", path.display())]
     Sound {
         /// The file.
         path: PathBuf,
         /// Why not.
         what: String,
+    },
+    /// A photo can't be taken in.
+    #[error("the photo {given} can't be attached: {what}. Give a JPEG or PNG file")]
+    Photo {
+        /// The file's name.
+        given: String,
+        /// What is wrong with it.
+        what: String,
+    },
+    /// There is no such note.
+    #[error(
+        "job “{job}” has no note {note}: it has {notes}. Notes are numbered from 1, as its report shows them"
+    )]
+    NoSuchNote {
+        /// Which job.
+        job: JobId,
+        /// The number that was given.
+        note: usize,
+        /// How many there are.
+        notes: usize,
     },
     /// Something that can't be written as JSON.
     #[error("this can't be put into the journal: {what}. This is a mistake in the program")]
@@ -204,6 +224,8 @@ impl RecordError {
             | Self::ReplayDiffers { .. }
             | Self::NotWhole { .. }
             | Self::Unsealed { .. }
+            | Self::Photo { .. }
+            | Self::NoSuchNote { .. }
             | Self::Json { .. } => false,
         }
     }

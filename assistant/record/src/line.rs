@@ -36,12 +36,13 @@ pub(crate) fn told(entry: &Entry) -> String {
             title,
             sha256,
             rehearsal,
+            ..
         } => {
             let what = if *rehearsal { "rehearsal" } else { "job" };
             format!("{what} opened: {title} ({procedure}, SHA-256 {sha256})")
         }
         Entry::Chosen { variant, option } => format!("chosen: {variant} is {option}"),
-        Entry::Done { step, text } => format!("done: {text} ({step})"),
+        Entry::Done { step, text, .. } => format!("done: {text} ({step})"),
         Entry::Tightened {
             what, wanted, told, ..
         } => format!("tightened: {what}, wanted {wanted}, told {told}"),

@@ -147,20 +147,38 @@ impl Past {
                 });
                 Ok(())
             }
-            (None, Event::Input { .. } | Event::TakenUp { .. } | Event::Closed { .. }) => {
-                Err(senseless("it comes before the job's opening"))
-            }
+            (
+                None,
+                Event::Input { .. }
+                | Event::TakenUp { .. }
+                | Event::Attached { .. }
+                | Event::Closed { .. },
+            ) => Err(senseless("it comes before the job's opening")),
             (Some(_), Event::Opened { .. }) => Err(senseless("it opens the job once more")),
-            (Some(past), Event::Input { .. } | Event::TakenUp { .. } | Event::Closed { .. }) => {
+            (
+                Some(past),
+                Event::Input { .. }
+                | Event::TakenUp { .. }
+                | Event::Attached { .. }
+                | Event::Closed { .. },
+            ) => {
+                let closed = past.closed();
                 let Some(last) = past.entries.last_mut() else {
                     return Err(Fault::Missing);
                 };
+                let photo = matches!(told.event, Event::Attached { .. });
                 match &last.event {
-                    Event::Closed { .. } => return Err(senseless("it comes after the closing")),
+                    _ if closed && !photo => {
+                        return Err(senseless("it comes after the closing"));
+                    }
                     Event::Input { .. } if reached.is_none() => {
                         return Err(senseless("it doesn't say where the one before led to"));
                     }
-                    Event::Input { .. } | Event::Opened { .. } | Event::TakenUp { .. } => {}
+                    Event::Input { .. }
+                    | Event::Opened { .. }
+                    | Event::TakenUp { .. }
+                    | Event::Attached { .. }
+                    | Event::Closed { .. } => {}
                 }
                 last.reached = reached;
                 if let Event::TakenUp {
@@ -192,10 +210,28 @@ impl Past {
         }
     }
 
+    /// The entry that led to the note of this number.
+    pub fn note(&self, number: usize) -> Result<u64, RecordError> {
+        let lines = self.lines();
+        let notes: Vec<&Line> = lines
+            .iter()
+            .filter(|line| matches!(line.entry, Entry::Noted { .. }))
+            .collect();
+        let line = number.checked_sub(1).and_then(|place| notes.get(place));
+        line.map(|line| line.seq).ok_or(RecordError::NoSuchNote {
+            job: self.job.clone(),
+            note: number,
+            notes: notes.len(),
+        })
+    }
+
     /// Whether the job was closed.
     pub fn closed(&self) -> bool {
+        // Only photos follow the closing.
         self.entries
-            .last()
+            .iter()
+            .rev()
+            .find(|told| !matches!(told.event, Event::Attached { .. }))
             .is_some_and(|last| matches!(last.event, Event::Closed { .. }))
     }
 
@@ -246,7 +282,7 @@ impl Past {
             }
             let newest = self.newest.as_ref().filter(|_| place == last);
             let kept = told.reached.as_ref().or(newest);
-            if kept.is_some_and(|kept| *kept != reached) {
+            if kept.is_some_and(|kept| !kept.is_kept_in(&reached)) {
                 return Err(place as u64);
             }
             if place == last {

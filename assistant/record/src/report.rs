@@ -2,7 +2,7 @@
 
 use crate::past::Past;
 use crate::verify::Verified;
-use crate::{Event, JobId, Line, time};
+use crate::{Event, JobId, Line, Photo, time};
 use serde::{Serialize, Serializer};
 use steps::{Entry, Id, Mode, Moment, Outcome};
 
@@ -25,7 +25,7 @@ pub struct Report {
     /// When the job was opened, UTC.
     #[serde(serialize_with = "iso")]
     pub opened: Moment,
-    /// When the newest entry was made, UTC.
+    /// When the newest entry was made, UTC; photos don't count.
     #[serde(serialize_with = "iso")]
     pub last: Moment,
     /// How it ended; `None` while it is open.
@@ -37,6 +37,8 @@ pub struct Report {
     pub procedure_changed: Vec<Moment>,
     /// All that was put on the record, in order.
     pub lines: Vec<ReportLine>,
+    /// Photos that were attached, in order.
+    pub photos: Vec<ReportPhoto>,
     /// Whether nothing was changed since it was written.
     pub whole: bool,
     /// What checking came to, in words.
@@ -58,6 +60,19 @@ pub struct ReportLine {
     /// What.
     #[serde(flatten)]
     pub entry: Entry,
+}
+
+/// A photo that was attached.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ReportPhoto {
+    /// When, UTC.
+    #[serde(serialize_with = "iso")]
+    pub at: Moment,
+    /// The photo.
+    #[serde(flatten)]
+    pub photo: Photo,
+    /// The number of the entry that led to the note it belongs to.
+    pub note: Option<u64>,
 }
 
 fn iso<S: Serializer>(at: &Moment, serializer: S) -> Result<S::Ok, S::Error> {
@@ -85,8 +100,21 @@ impl Report {
             Event::Opened { .. }
             | Event::Input { .. }
             | Event::TakenUp { .. }
+            | Event::Attached { .. }
             | Event::Closed { .. } => None,
         });
+        let photos = past.entries.iter().filter_map(|told| match &told.event {
+            Event::Attached { photo, note } => Some(ReportPhoto {
+                at: told.at,
+                photo: photo.clone(),
+                note: *note,
+            }),
+            Event::Opened { .. }
+            | Event::Input { .. }
+            | Event::TakenUp { .. }
+            | Event::Closed { .. } => None,
+        });
+        let of_the_job = |told: &&crate::past::Told| !matches!(told.event, Event::Attached { .. });
         Self {
             job: past.job.clone(),
             procedure: past.opening.procedure.clone(),
@@ -95,7 +123,7 @@ impl Report {
             program: past.opening.program.clone(),
             mode: past.opening.settings.mode,
             opened: moment(past.entries.first()),
-            last: moment(past.entries.last()),
+            last: moment(past.entries.iter().rev().find(of_the_job)),
             outcome,
             outstanding: outstanding.unwrap_or_default(),
             procedure_changed: changed.collect(),
@@ -103,6 +131,7 @@ impl Report {
                 .into_iter()
                 .map(|Line { seq, at, entry }| ReportLine { seq, at, entry })
                 .collect(),
+            photos: photos.collect(),
             whole: verified.is_whole(),
             verified: verified.to_string(),
             entries: verified.entries,

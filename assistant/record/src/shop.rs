@@ -5,7 +5,7 @@ use crate::open::End;
 use crate::past::Past;
 use crate::sqlite::Records;
 use crate::verify::{Replay, Verified, verified};
-use crate::{Event, JobId, Line, OpenJob, PROGRAM, RecordError, Report};
+use crate::{Event, JobId, Line, OpenJob, PROGRAM, Photo, RecordError, Report};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -205,6 +205,57 @@ impl Shop {
         })
     }
 
+    /// Attaches a photo to a job that nobody is writing, or to one of its notes (numbered from 1); also to a
+    /// job that is closed. `given` is the name of its file. See [`Photo`] for what is kept of it.
+    ///
+    /// # Errors
+    /// When it is no JPEG or PNG or too large; when there is no such note; when somebody else has the job, or
+    /// its record isn't whole; when it can't be written.
+    pub fn attach(
+        &self,
+        id: &JobId,
+        note: Option<usize>,
+        given: &str,
+        bytes: &[u8],
+        now: Moment,
+    ) -> Result<Photo, RecordError> {
+        if !self.journal.has(id)? {
+            return Err(RecordError::NoSuchJob { job: id.clone() });
+        }
+        let mut hold = self.journal.hold(id)?;
+        let past = Past::read(&*self.journal, id)?;
+        if past.closed() {
+            hold.done();
+        }
+        if let Some((seq, fault)) = past.fault {
+            return Err(RecordError::NotWhole {
+                job: id.clone(),
+                seq,
+                fault,
+            });
+        }
+        let note = note.map(|number| past.note(number)).transpose()?;
+        let end = match (past.entries.last().map(|told| &told.event), &past.newest) {
+            (Some(Event::Input { .. }), Some(reached)) => End::Sealed(crate::chain::json(reached)?),
+            (Some(Event::Input { .. }), None) => End::Unsealed,
+            _ => End::Plain,
+        };
+        let mut open = self.writer(id.clone(), hold, past.next(), past.head.clone(), end);
+        let photo = crate::photo::keep(&self.folder, id, given, bytes)?;
+        let attached = Event::Attached {
+            photo: photo.clone(),
+            note,
+        };
+        open.add(&attached, now)?;
+        Ok(photo)
+    }
+
+    /// An attached photo for showing: JPEG no larger than `side` pixels, its width and height. `None` when it
+    /// is not kept any more, or was changed.
+    pub fn shown(&self, photo: &Photo, side: u32) -> Option<(Vec<u8>, u32, u32)> {
+        crate::photo::shown(&self.folder, photo, side)
+    }
+
     /// A job's record as it was kept, for reading and printing. It needs no procedure, so it can be had when
     /// that has long been changed. Where the power failed right after an open job's last input, what this
     /// one led to is missing until the job is taken up.
@@ -325,7 +376,13 @@ fn summary(ends: Ends) -> Result<JobSummary, RecordError> {
     };
     let outcome = match ends.closed.as_deref().map(event).transpose()? {
         Some(Event::Closed { outcome }) => Some(outcome),
-        Some(Event::Opened { .. } | Event::Input { .. } | Event::TakenUp { .. }) | None => None,
+        Some(
+            Event::Opened { .. }
+            | Event::Input { .. }
+            | Event::TakenUp { .. }
+            | Event::Attached { .. },
+        )
+        | None => None,
     };
     Ok(JobSummary {
         id: ends.first.job.clone(),

@@ -12,7 +12,7 @@ const SOUNDS: &str = "sounds";
 /// Samples a second.
 const RATE: u32 = 16_000;
 
-/// How a sound that a record names is found.
+/// How a sound or photo that a record names is found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SoundState {
     /// As it was kept.
@@ -40,14 +40,30 @@ pub(crate) fn keep(
     sound: &[f32],
     what: &str,
 ) -> Result<String, RecordError> {
-    let inside = format!("{SOUNDS}/{}", word(job.as_str()));
+    let bytes = wav(sound).map_err(|error| RecordError::Sound {
+        path: folder.join(SOUNDS),
+        what: error.to_string(),
+    })?;
+    keep_bytes(folder, SOUNDS, job, what, "wav", &bytes)
+}
+
+/// Keeps a file of a job's below `place`, and gives its path from the records' folder. Its SHA-256 stands in
+/// its name.
+pub(crate) fn keep_bytes(
+    folder: &Path,
+    place: &str,
+    job: &JobId,
+    what: &str,
+    ending: &str,
+    bytes: &[u8],
+) -> Result<String, RecordError> {
+    let inside = format!("{place}/{}", word(job.as_str()));
     let home = folder.join(&inside);
     let failed = |error: &dyn std::fmt::Display| RecordError::Sound {
         path: home.clone(),
         what: error.to_string(),
     };
-    let bytes = wav(sound).map_err(|error| failed(&error))?;
-    let name = format!("{}-{:x}.wav", word(what), Sha256::digest(&bytes));
+    let name = format!("{}-{:x}.{ending}", word(what), Sha256::digest(bytes));
     let new = !home.exists();
     std::fs::create_dir_all(&home).map_err(|error| failed(&error))?;
     let path = home.join(&name);
@@ -57,7 +73,7 @@ pub(crate) fn keep(
         let beside = home.join(format!("{name}.part"));
         let write = || {
             let mut file = File::create(&beside)?;
-            file.write_all(&bytes)?;
+            file.write_all(bytes)?;
             file.sync_all()?;
             std::fs::rename(&beside, &path)
         };
@@ -68,7 +84,7 @@ pub(crate) fn keep(
     }
     crate::sqlite::sync_folder(&home)?;
     if new {
-        crate::sqlite::sync_folder(&folder.join(SOUNDS))?;
+        crate::sqlite::sync_folder(&folder.join(place))?;
         crate::sqlite::sync_folder(folder)?;
     }
     Ok(format!("{inside}/{name}"))
@@ -91,15 +107,15 @@ fn wav(sound: &[f32]) -> Result<Vec<u8>, hound::Error> {
     Ok(bytes.into_inner())
 }
 
-/// Whether a sound is as it was when a record named it.
+/// Whether a sound or photo is as it was when a record named it.
 pub(crate) fn look_at(folder: &Path, named: &str) -> SoundState {
     let path = PathBuf::from(named);
     let within = path
         .components()
         .all(|part| matches!(part, Component::Normal(_)));
     let wanted = named
-        .strip_suffix(".wav")
-        .and_then(|name| name.rsplit('-').next());
+        .rsplit_once('.')
+        .and_then(|(name, _)| name.rsplit('-').next());
     match (within, wanted) {
         (true, Some(wanted)) => match std::fs::read(folder.join(path)) {
             Ok(bytes) if format!("{:x}", Sha256::digest(&bytes)) == wanted => SoundState::Whole,

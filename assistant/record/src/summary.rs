@@ -198,7 +198,7 @@ fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine) -> fmt::Result {
             verdict(limits.as_deref(), *within),
             kept(sound)
         )),
-        Entry::Noted { words, sound } => say(&format!("{}{}", note(words), kept(sound))),
+        Entry::Noted { words, sound, .. } => say(&format!("{}{}", note(words), kept(sound))),
         Entry::Deferred { what, .. } => say(what),
         Entry::Done { text, .. } => say(text),
         Entry::Opened { .. }

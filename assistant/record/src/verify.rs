@@ -21,7 +21,7 @@ pub struct Verified {
     pub fault: Option<(u64, Fault)>,
     /// Whether the inputs lead to what is on the record.
     pub replay: Replay,
-    /// Sounds that the record names, and that aren't there or not as they were.
+    /// Sounds and photos that the record names, and that aren't there or not as they were.
     pub sounds: Vec<(String, SoundState)>,
 }
 
@@ -75,11 +75,19 @@ impl fmt::Display for Verified {
         for (name, state) in &self.sounds {
             match state {
                 SoundState::Whole => {}
-                SoundState::Gone => write!(f, " The sound {name} is not kept any more.")?,
-                SoundState::Changed => write!(f, " The sound {name} was changed.")?,
+                SoundState::Gone => write!(f, " The {} {name} is not kept any more.", kind(name))?,
+                SoundState::Changed => write!(f, " The {} {name} was changed.", kind(name))?,
             }
         }
         Ok(())
+    }
+}
+
+fn kind(name: &str) -> &'static str {
+    if name.ends_with(".wav") {
+        "sound"
+    } else {
+        "photo"
     }
 }
 
@@ -103,7 +111,7 @@ pub(crate) fn verified(folder: &Path, past: &Past, procedure: Option<Arc<Procedu
     let sounds = past
         .entries
         .iter()
-        .filter_map(|told| sound_of(&told.event))
+        .filter_map(|told| file_of(&told.event))
         .map(|name| (name.to_owned(), sound::look_at(folder, name)))
         .filter(|(_, state)| *state != SoundState::Whole)
         .collect();
@@ -117,8 +125,8 @@ pub(crate) fn verified(folder: &Path, past: &Past, procedure: Option<Arc<Procedu
     }
 }
 
-/// The sound that an entry names.
-fn sound_of(event: &Event) -> Option<&str> {
+/// The sound or photo that an entry names.
+fn file_of(event: &Event) -> Option<&str> {
     match event {
         Event::Input {
             input: Input::Said { heard, .. } | Input::NotUnderstood { heard },
@@ -129,5 +137,6 @@ fn sound_of(event: &Event) -> Option<&str> {
         | Event::Opened { .. }
         | Event::TakenUp { .. }
         | Event::Closed { .. } => None,
+        Event::Attached { photo, .. } => Some(&photo.path),
     }
 }

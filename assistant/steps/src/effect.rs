@@ -86,6 +86,15 @@ pub enum Entry {
         sha256: String,
         /// Whether it is a rehearsal.
         rehearsal: bool,
+        /// The vehicle that the procedure is for.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        vehicle: String,
+        /// Where the procedure's values come from.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        values: String,
+        /// What was said to be careful of.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        cautions: Vec<String>,
     },
     /// A variant was chosen.
     Chosen {
@@ -100,6 +109,9 @@ pub enum Entry {
         step: Id,
         /// Its text as it was told.
         text: String,
+        /// What went in new with it, being never used twice.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        renewed: Option<String>,
     },
     /// A fastener group was tightened.
     Tightened {
@@ -111,6 +123,9 @@ pub enum Entry {
         wanted: String,
         /// The value that was told, in the technician's unit.
         told: String,
+        /// How: the passes, the order, what goes on the threads.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        manner: Vec<String>,
     },
     /// A gate was opened by its readback.
     GateOpened {
@@ -157,6 +172,9 @@ pub enum Entry {
         limits: Option<String>,
         /// Whether it is within them.
         within: bool,
+        /// The same limits, and what the instrument can show, as numbers.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        range: Option<Range>,
         /// Where the sound of the number is kept.
         sound: Option<String>,
     },
@@ -168,6 +186,9 @@ pub enum Entry {
         question: String,
         /// The answer.
         yes: bool,
+        /// The extra steps that this answer asks for: something was found.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        leads_to: Option<Id>,
     },
     /// Something is left for later.
     Deferred {
@@ -189,6 +210,9 @@ pub enum Entry {
         words: String,
         /// Where its sound is kept.
         sound: Option<String>,
+        /// What it tells the reason for: something that was deferred right before.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        reason_for: Option<Id>,
     },
     /// A helper branch was entered.
     Helped {
@@ -238,6 +262,21 @@ pub enum Entry {
         /// What is still loose or off, in words.
         outstanding: Vec<String>,
     },
+}
+
+/// Where a measured value may lie, in the reading's unit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Range {
+    /// The least that the instrument can show.
+    pub least: Decimal,
+    /// The most.
+    pub most: Decimal,
+    /// Lower limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub min: Option<Decimal>,
+    /// Upper limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub max: Option<Decimal>,
 }
 
 /// How things stand, for whoever looks.

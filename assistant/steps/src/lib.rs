@@ -15,7 +15,7 @@ pub mod quantity;
 
 pub use command::Command;
 pub use decimal::{Decimal, MOST_PLACES, NotADecimal};
-pub use effect::{Effect, Entry, Outcome, Sentence, Tone, View};
+pub use effect::{Effect, Entry, Outcome, Range, Sentence, Tone, View};
 pub use id::Id;
 pub use input::{Certainty, Heard, Input};
 pub use job::{Job, Mode, Settings, Wording};

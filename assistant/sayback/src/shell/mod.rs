@@ -14,6 +14,7 @@ mod options;
 mod procedures;
 mod reckon;
 mod records;
+mod report;
 mod show;
 mod sound;
 mod work;
@@ -169,6 +170,31 @@ enum Command {
         #[arg(long, conflicts_with_all = ["journal", "json"])]
         verify: bool,
     },
+    /// Write the report of a job that a shop hands over: HTML, PDF, CSV, JSON
+    ///
+    /// Without a file it prints JSON.
+    Report {
+        /// Name of the job on record (see `sayback records`)
+        id: String,
+        #[command(flatten)]
+        records: RecordOptions,
+        #[command(flatten)]
+        files: report::ReportFiles,
+    },
+    /// Attach a photo to a job that nobody is working, or to one of its notes
+    ///
+    /// The picture is encoded anew: where and with what it was taken does not go into the record.
+    Attach {
+        /// Name of the job on record (see `sayback records`)
+        id: String,
+        /// The photo, JPEG or PNG
+        file: PathBuf,
+        /// Number of the note, as the report shows it
+        #[arg(long, value_name = "N")]
+        note: Option<usize>,
+        #[command(flatten)]
+        records: RecordOptions,
+    },
     /// Play a whole job with spoken recordings: what is heard, said and recorded
     Demo {
         /// What the technician says besides what leads on
@@ -279,6 +305,13 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             json,
             verify,
         } => records::show(&records, &id, journal, json, verify),
+        Command::Report { id, records, files } => report::write(&records, &id, &files),
+        Command::Attach {
+            id,
+            file,
+            note,
+            records,
+        } => report::attach(&records, &id, &file, note),
         Command::Demo {
             talk,
             fixtures,

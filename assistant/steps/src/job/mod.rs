@@ -10,6 +10,7 @@ mod gates;
 mod ledger;
 mod moves;
 mod offers;
+mod particulars;
 mod people;
 mod questions;
 mod settling;
@@ -270,6 +271,11 @@ impl Job {
             title: procedure.title.clone(),
             sha256: procedure.sha256.clone(),
             rehearsal,
+            vehicle: procedure.vehicle.clone(),
+            values: procedure.values.clone(),
+            cautions: std::iter::once(USUAL_CAUTION.to_owned())
+                .chain(procedure.cautions.iter().cloned())
+                .collect(),
         });
         if rehearsal {
             out.say(Tone::Warning, REHEARSAL);
@@ -337,6 +343,9 @@ impl Job {
     fn said(&mut self, command: Command, heard: Heard, now: Moment, out: &mut Out) {
         if self.core.held && !matches!(command, Command::CarryOn | Command::Stop) {
             return;
+        }
+        if !matches!(command, Command::Note | Command::Dictation { .. }) {
+            self.told.just_deferred = None;
         }
         if matches!(self.core.pending, Some(Pending::Dictation))
             && self.dictated(&command, &heard, out)

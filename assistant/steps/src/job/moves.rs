@@ -94,6 +94,7 @@ impl Job {
         out.write(Entry::Done {
             step: step.id.clone(),
             text,
+            renewed: self.renewed_by(step),
         });
         if let Action::Tighten(id) = &step.action
             && let Some(group) = self.procedure.fasteners.get(id)
@@ -114,6 +115,7 @@ impl Job {
                     Some(wrench) => format!("{}{angle}, {wrench}", self.setting(torque).set),
                     None => format!("{}{angle}", self.setting(torque).set),
                 },
+                manner: self.manner_of(group),
             });
         }
         if let Action::Tighten(id) = &step.action {

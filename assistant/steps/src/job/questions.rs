@@ -3,7 +3,7 @@
 use super::state::{Pending, Phase};
 use super::{Job, Out};
 use crate::procedure::Action;
-use crate::{Command, Decimal, Entry, Heard, Id, Moment, Tone};
+use crate::{Command, Decimal, Entry, Heard, Id, Moment, Range, Tone};
 
 impl Job {
     /// A number was said: it counts only when it has been said back and confirmed.
@@ -138,6 +138,7 @@ impl Job {
             step: step.id.clone(),
             question,
             yes,
+            leads_to: leads_to.clone(),
         });
         self.leave(out);
         self.step_forward();
@@ -170,6 +171,12 @@ impl Job {
             unit: reading.unit.clone(),
             limits: reading.limits(),
             within,
+            range: Some(Range {
+                least: reading.least,
+                most: reading.most,
+                min: reading.min,
+                max: reading.max,
+            }),
             sound,
         });
         match (within, reading.limits()) {
@@ -312,8 +319,12 @@ impl Job {
             item: item.clone(),
             what,
         });
+        self.told.just_deferred = Some(item.clone());
         self.core.deferred.insert(item);
-        out.say(Tone::Answer, "Deferred, on the record.");
+        out.say(
+            Tone::Answer,
+            "Deferred, on the record. To give the reason, say note.",
+        );
         match self.core.phase {
             Phase::Working | Phase::MakingSafe => {
                 if self.current().is_some_and(|step| !self.applies(step)) {
@@ -348,6 +359,7 @@ impl Job {
         out.write(Entry::Noted {
             words,
             sound: heard.sound.clone(),
+            reason_for: self.told.just_deferred.take(),
         });
         out.say(Tone::Answer, "Noted.");
     }

@@ -138,6 +138,8 @@ pub(super) struct Told {
     pub timers: Vec<Timer>,
     /// The group of the last step that had a torque: what "in foot-pounds" is about.
     pub last_torque: Option<Id>,
+    /// What was deferred last, until something else than a note is told.
+    pub just_deferred: Option<Id>,
 }
 
 /// What a timer is for.

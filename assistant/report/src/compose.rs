@@ -1,0 +1,506 @@
+//! What stands where in a report.
+
+use crate::gather::capital;
+use crate::model::{EventKind, Finding, FindingKind, GateState, JobReport, Outcome, Verdict};
+use crate::sheet::{Cell, Column, Part, Sheet, Table, clean};
+use crate::{Paper, Picture, pictures, time};
+
+/// Stands on each page of a rehearsal.
+pub(crate) const REHEARSAL: &str = "REHEARSAL: NO PROOF OF WORK";
+
+/// Points; the drawing is made narrower where the paper is.
+const TIMELINE_WIDTH: f32 = 480.0;
+
+/// Points.
+const QR_SIDE: f32 = 108.0;
+
+/// Sets a report: what matters to whoever gets the vehicle back first, the proof last.
+pub(crate) fn compose(report: &JobReport, photos: &[Picture], paper: Paper) -> Sheet {
+    let mut sheet = Composer {
+        report,
+        parts: Vec::new(),
+        day: one_day(report),
+    };
+    sheet.top();
+    sheet.cautions();
+    sheet.findings();
+    sheet.readings();
+    sheet.torques();
+    sheet.renewed();
+    sheet.gates();
+    sheet.notes(photos);
+    sheet.course();
+    sheet.proof();
+    Sheet {
+        title: clean(&report.title),
+        subtitle: clean(&report.vehicle),
+        foot: clean(&format!("Job {}", report.job)),
+        mark: report.rehearsal.then_some(REHEARSAL),
+        paper,
+        parts: sheet.parts,
+    }
+}
+
+/// The day on which all of it happened; empty when there were several.
+fn one_day(report: &JobReport) -> String {
+    let (first, last) = (time::day(&report.opened), time::day(&report.last));
+    if first == last { first } else { String::new() }
+}
+
+struct Composer<'a> {
+    report: &'a JobReport,
+    parts: Vec<Part>,
+    day: String,
+}
+
+impl Composer<'_> {
+    fn heading(&mut self, text: &str) {
+        self.parts.push(Part::Heading(text.to_owned()));
+    }
+
+    fn words(&mut self, text: &str) {
+        self.parts.push(Part::Words {
+            text: clean(text),
+            strong: false,
+        });
+    }
+
+    fn strong(&mut self, text: &str) {
+        self.parts.push(Part::Words {
+            text: clean(text),
+            strong: true,
+        });
+    }
+
+    fn table(&mut self, tells: &str, columns: &[(&'static str, f32)], rows: Vec<Vec<Cell>>) {
+        let columns = columns.iter().map(|(name, share)| Column {
+            name,
+            share: *share,
+        });
+        self.parts.push(Part::Table(Table {
+            tells: tells.to_owned(),
+            columns: columns.collect(),
+            rows,
+        }));
+    }
+
+    fn time(&self, at: &str) -> Cell {
+        Cell::plain(time::within(&self.day, at))
+    }
+
+    fn top(&mut self) {
+        let report = self.report;
+        if report.rehearsal {
+            self.strong("This was a rehearsal. Nothing on these pages proves that work was done.");
+        }
+        if !report.proof.whole {
+            self.strong("THIS RECORD WAS CHANGED SINCE IT WAS WRITTEN. It proves nothing.");
+        }
+        let mut facts = vec![("Job".to_owned(), report.job.clone())];
+        for choice in &report.choices {
+            facts.push((capital(&choice.asked), choice.answer.clone()));
+        }
+        facts.push((
+            "Opened".to_owned(),
+            format!("{} UTC", time::second(&report.opened)),
+        ));
+        let last = format!(
+            "{} UTC, after {}",
+            time::second(&report.last),
+            time::length(report.seconds)
+        );
+        let (name, outcome) = match report.outcome {
+            Outcome::Open => ("Last entry", "none yet: the job is open"),
+            Outcome::Finished => ("Closed", "finished"),
+            Outcome::GivenUp => ("Closed", "given up before its end"),
+        };
+        facts.push((name.to_owned(), last));
+        facts.push(("Outcome".to_owned(), outcome.to_owned()));
+        let outstanding = match (report.outcome, report.outstanding.is_empty()) {
+            (Outcome::Open, _) => "the job is not closed".to_owned(),
+            (Outcome::Finished | Outcome::GivenUp, true) => "nothing".to_owned(),
+            (Outcome::Finished | Outcome::GivenUp, false) => report.outstanding.join("; "),
+        };
+        facts.push(("Not in place".to_owned(), outstanding));
+        for worker in &report.worked_by {
+            let from = time::second(&worker.from);
+            facts.push((
+                "Worked by".to_owned(),
+                format!("{}, from {from} UTC", worker.name),
+            ));
+        }
+        for signature in &report.signed_by {
+            let at = time::second(&signature.at);
+            facts.push((
+                "Signed off aloud".to_owned(),
+                format!("{}, {at} UTC: “{}”", signature.name, signature.words),
+            ));
+        }
+        self.facts(facts, None);
+        let to_sign = if report.worked_by.is_empty() {
+            vec!["Worked by".to_owned(), "Date and signature".to_owned()]
+        } else {
+            vec!["Date and signature".to_owned()]
+        };
+        self.parts.push(Part::ToSign(to_sign));
+        if let Some(drawing) = pictures::timeline(report, TIMELINE_WIDTH) {
+            let caption = "What happened when. Filled diamonds: hold points confirmed; hollow: stayed closed. \
+                           Cross: out of limits. Grey: the job was put down.";
+            self.parts.push(Part::Figure {
+                drawing,
+                caption: caption.to_owned(),
+            });
+        }
+    }
+
+    fn facts(&mut self, facts: Vec<(String, String)>, beside: Option<crate::drawing::Drawing>) {
+        let facts = facts
+            .into_iter()
+            .map(|(name, fact)| (clean(&name), clean(&fact)));
+        self.parts.push(Part::Facts {
+            facts: facts.collect(),
+            beside,
+        });
+    }
+
+    fn cautions(&mut self) {
+        let report = self.report;
+        if report.cautions.is_empty() && report.values.is_empty() {
+            return;
+        }
+        self.heading("Cautions, as they were said before the job");
+        let values = Some(&report.values).filter(|it| !it.is_empty());
+        let all = report.cautions.iter().chain(values);
+        self.parts
+            .push(Part::List(all.map(|it| clean(it)).collect()));
+    }
+
+    fn findings(&mut self) {
+        let report = self.report;
+        self.heading("Findings and recommended work");
+        if report.findings.is_empty() {
+            self.words("Nothing was found out of order, and nothing was left for later.");
+            return;
+        }
+        let rows = report.findings.iter().map(|finding| {
+            let kind = match finding.kind {
+                FindingKind::OutOfLimits => "Out of limits",
+                FindingKind::Worn => "Found",
+                FindingKind::Deferred => "Left for later",
+                FindingKind::CutShort => "Wait cut short",
+                FindingKind::Outstanding => "NOT IN PLACE",
+            };
+            vec![
+                self.time(&finding.at),
+                Cell::strong(kind),
+                Cell::plain(capital(&found(finding))),
+                Cell::plain(settled(finding)),
+            ]
+        });
+        let rows = rows.collect();
+        self.table(
+            "Findings",
+            &[
+                ("Time (UTC)", 0.16),
+                ("What kind", 0.16),
+                ("What", 0.44),
+                ("Since then", 0.24),
+            ],
+            rows,
+        );
+        if report.recommended.is_empty() {
+            self.words("No further work follows from the findings.");
+        } else {
+            self.strong("Recommended work");
+            let list = report.recommended.iter().map(|it| clean(&capital(it)));
+            self.parts.push(Part::List(list.collect()));
+        }
+    }
+
+    fn readings(&mut self) {
+        let report = self.report;
+        if report.readings.is_empty() {
+            return;
+        }
+        self.heading("Readings");
+        let rows = report.readings.iter().map(|reading| {
+            let verdict = match reading.verdict {
+                Verdict::Within => Cell::plain("within limits"),
+                Verdict::OutOfLimits => Cell::strong("OUT OF LIMITS"),
+                Verdict::NoLimits => Cell::plain("no limits given"),
+            };
+            let drawing = pictures::range(reading);
+            vec![
+                self.time(&reading.at),
+                Cell::plain(capital(&reading.name)),
+                Cell::strong(format!("{} {}", reading.value, reading.unit)),
+                Cell::plain(reading.limits.clone().unwrap_or_default()),
+                verdict,
+                Cell {
+                    drawing,
+                    ..Cell::default()
+                },
+            ]
+        });
+        let rows = rows.collect();
+        self.table(
+            "Readings",
+            &[
+                ("Time (UTC)", 0.14),
+                ("Measured", 0.2),
+                ("Value", 0.11),
+                ("Limits", 0.16),
+                ("Verdict", 0.14),
+                ("Against the limits", 0.25),
+            ],
+            rows,
+        );
+    }
+
+    fn torques(&mut self) {
+        let report = self.report;
+        if report.torques.is_empty() {
+            return;
+        }
+        self.heading("Torques");
+        let rows = report.torques.iter().map(|torque| {
+            vec![
+                self.time(&torque.at),
+                Cell::plain(capital(&torque.what)),
+                Cell::strong(torque.wanted.clone()),
+                Cell::strong(torque.told.clone()),
+                Cell::plain(torque.manner.join("; ")),
+            ]
+        });
+        let rows = rows.collect();
+        self.table(
+            "Torques",
+            &[
+                ("Time (UTC)", 0.16),
+                ("Fasteners", 0.2),
+                ("Wanted", 0.14),
+                ("Told, on the wrench", 0.2),
+                ("How", 0.3),
+            ],
+            rows,
+        );
+        self.words(
+            "The times are those at which the technician said that it was done. The wrench's click was not measured.",
+        );
+    }
+
+    fn renewed(&mut self) {
+        let report = self.report;
+        if report.renewed.is_empty() {
+            return;
+        }
+        self.heading("Fitted new");
+        let rows = report.renewed.iter();
+        let rows = rows.map(|it| vec![self.time(&it.at), Cell::plain(capital(&it.what))]);
+        let rows = rows.collect();
+        self.table(
+            "Parts and fasteners that are never used twice",
+            &[
+                ("Time (UTC)", 0.16),
+                ("Part or fastener, never used twice", 0.84),
+            ],
+            rows,
+        );
+    }
+
+    fn gates(&mut self) {
+        let report = self.report;
+        if report.gates.is_empty() {
+            return;
+        }
+        self.heading("Hold points");
+        let rows = report.gates.iter().map(|gate| {
+            let state = match gate.state {
+                GateState::Confirmed => Cell::strong("CONFIRMED"),
+                GateState::StayedClosed => Cell::plain("stayed closed"),
+                GateState::AskedAgain => Cell::plain("no longer so"),
+            };
+            let what = match &gate.why {
+                Some(why) => format!("{}: {why}", capital(&gate.what)),
+                None => capital(&gate.what),
+            };
+            let words = gate.words.as_ref().map(|it| format!("“{it}”"));
+            vec![
+                self.time(&gate.at),
+                state,
+                Cell::plain(what),
+                Cell::plain(words.unwrap_or_default()),
+            ]
+        });
+        let rows = rows.collect();
+        self.table(
+            "Hold points",
+            &[
+                ("Time (UTC)", 0.16),
+                ("State", 0.16),
+                ("What", 0.34),
+                ("Words heard", 0.34),
+            ],
+            rows,
+        );
+    }
+
+    fn notes(&mut self, photos: &[Picture]) {
+        let report = self.report;
+        if !report.notes.is_empty() {
+            self.heading("Notes (heard, unchecked)");
+            let rows = report.notes.iter().map(|note| {
+                let mut words = match &note.words {
+                    Some(words) => format!("“{words}”"),
+                    None => "No words were understood; the sound is kept.".to_owned(),
+                };
+                for photo in &note.photos {
+                    words.push_str(&format!(" (photo {photo})"));
+                }
+                vec![
+                    Cell::plain(note.number.to_string()),
+                    self.time(&note.at),
+                    Cell::plain(words),
+                ]
+            });
+            let rows = rows.collect();
+            self.table(
+                "Notes",
+                &[("No.", 0.07), ("Time (UTC)", 0.16), ("Words", 0.77)],
+                rows,
+            );
+        }
+        if report.photos.is_empty() {
+            return;
+        }
+        self.heading("Photos");
+        let mut shown = Vec::new();
+        for photo in &report.photos {
+            let note = photo
+                .note
+                .map(|note| format!(", to note {note}"))
+                .unwrap_or_default();
+            let caption = clean(&format!(
+                "Photo {}{note}: {}, attached {} UTC",
+                photo.number,
+                photo.given,
+                time::second(&photo.at)
+            ));
+            match photos.iter().find(|it| it.number == photo.number) {
+                Some(picture) => shown.push((picture.clone(), caption)),
+                None => self.words(&format!(
+                    "{caption}. It is not kept any more, or was changed."
+                )),
+            }
+        }
+        if !shown.is_empty() {
+            self.parts.push(Part::Photos(shown));
+        }
+    }
+
+    fn course(&mut self) {
+        self.heading("What was done");
+        let told_above = |kind: EventKind| match kind {
+            EventKind::Opened
+            | EventKind::Chosen
+            | EventKind::Gate
+            | EventKind::Torque
+            | EventKind::Note => true,
+            EventKind::Step
+            | EventKind::Reading
+            | EventKind::Answer
+            | EventKind::Deferred
+            | EventKind::CutShort
+            | EventKind::Person
+            | EventKind::Signed
+            | EventKind::Extra
+            | EventKind::TakenUp
+            | EventKind::GivingUp
+            | EventKind::Closed => false,
+        };
+        let events = self
+            .report
+            .course
+            .iter()
+            .filter(|event| !told_above(event.kind));
+        let rows: Vec<_> = events
+            .map(|event| vec![self.time(&event.at), Cell::plain(event.what.clone())])
+            .collect();
+        if rows.is_empty() {
+            self.words("No step was done.");
+        } else {
+            self.table(
+                "What was done",
+                &[("Time (UTC)", 0.16), ("What", 0.84)],
+                rows,
+            );
+        }
+    }
+
+    fn proof(&mut self) {
+        let proof = &self.report.proof;
+        self.heading("Proof");
+        let whole = if proof.whole {
+            "whole: nothing was changed since it was written"
+        } else {
+            "NOT WHOLE: it was changed since it was written"
+        };
+        let mut facts = vec![
+            (
+                "Record".to_owned(),
+                format!("{whole}; {} entries", proof.entries),
+            ),
+            ("SHA-256 of the last entry".to_owned(), proof.head.clone()),
+            ("Procedure".to_owned(), proof.procedure.clone()),
+            (
+                "SHA-256 of its text".to_owned(),
+                proof.procedure_sha256.clone(),
+            ),
+        ];
+        for at in &proof.procedure_changed {
+            let at = time::second(at);
+            facts.push((
+                "Procedure changed".to_owned(),
+                format!("{at} UTC, while the job was open"),
+            ));
+        }
+        facts.push(("Checked".to_owned(), proof.verified.clone()));
+        facts.push((
+            "Written by".to_owned(),
+            format!("sayback {}", proof.program),
+        ));
+        let qr = pictures::qr(
+            &proof.head,
+            QR_SIDE,
+            format!("QR code of the last entry's SHA-256, {}", proof.head),
+        );
+        self.facts(facts, qr);
+        self.words(
+            "Each entry carries the hash of the one before it, so the last one stands for all. Whoever has this hash \
+             can tell with “sayback record NAME --verify” whether the record is still the one that this report was made from.",
+        );
+    }
+}
+
+fn found(finding: &Finding) -> String {
+    let reason = finding
+        .reason
+        .as_ref()
+        .map(|reason| match reason.is_empty() {
+            true => ". Reason: in the sound of a note".to_owned(),
+            false => format!(". Reason (heard, unchecked): “{reason}”"),
+        });
+    format!("{}{}", finding.what, reason.unwrap_or_default())
+}
+
+fn settled(finding: &Finding) -> &'static str {
+    match (finding.kind, finding.put_right) {
+        (FindingKind::OutOfLimits, true) => "measured again",
+        (FindingKind::OutOfLimits, false) => "STILL OUT OF LIMITS",
+        (FindingKind::Worn, _) => "extra steps followed",
+        (FindingKind::Deferred, true) => "done later in the job",
+        (FindingKind::Deferred, false) => "still to be done",
+        (FindingKind::CutShort, _) => "the job went on",
+        (FindingKind::Outstanding, _) => "left so",
+    }
+}

@@ -1,0 +1,482 @@
+//! From the record to what the report tells.
+
+use crate::model::{
+    Choice, Event, EventKind, FORMAT, Finding, FindingKind, Gate, GateState, JobReport, Note,
+    Outcome, Photo, Proof, Range, Reading, Renewed, Signature, Torque, Verdict, Worker,
+};
+use record::time::iso;
+use record::{Report, ReportLine};
+use std::collections::BTreeMap;
+use steps::{Entry, Id, Mode};
+
+impl JobReport {
+    /// Gathers what the record tells. The same record always gives the same report.
+    pub fn of(record: &Report) -> Self {
+        let mut gathered = Gathered::default();
+        for line in &record.lines {
+            gathered.take(line);
+        }
+        gathered.photos(record);
+        gathered.end(record);
+        let mut report = Self {
+            format: FORMAT,
+            job: record.job.to_string(),
+            title: record.title.clone(),
+            vehicle: gathered.vehicle,
+            rehearsal: record.mode == Mode::Rehearsal,
+            choices: gathered.choices,
+            worked_by: gathered.worked_by,
+            signed_by: gathered.signed_by,
+            opened: iso(record.opened),
+            last: iso(record.last),
+            seconds: record.last.since(record.opened).as_secs(),
+            outcome: match record.outcome {
+                None => Outcome::Open,
+                Some(steps::Outcome::Finished) => Outcome::Finished,
+                Some(steps::Outcome::Abandoned) => Outcome::GivenUp,
+            },
+            outstanding: record.outstanding.clone(),
+            cautions: gathered.cautions,
+            values: gathered.values,
+            findings: gathered.findings,
+            recommended: Vec::new(),
+            readings: gathered.readings,
+            torques: gathered.torques,
+            renewed: gathered.renewed,
+            gates: gathered.gates,
+            notes: gathered.notes,
+            photos: gathered.photos,
+            course: gathered.course,
+            proof: Proof {
+                whole: record.whole,
+                verified: record.verified.clone(),
+                entries: record.entries,
+                head: record.head.clone(),
+                procedure: record.procedure.to_string(),
+                procedure_sha256: record.procedure_sha256.clone(),
+                procedure_changed: record.procedure_changed.iter().map(|at| iso(*at)).collect(),
+                program: record.program.clone(),
+            },
+        };
+        report.recommended = report.findings.iter().filter_map(recommended).collect();
+        report
+    }
+}
+
+/// What a finding asks for, as long as it wasn't put right.
+fn recommended(finding: &Finding) -> Option<String> {
+    if finding.put_right {
+        return None;
+    }
+    let what = &finding.what;
+    Some(match finding.kind {
+        FindingKind::OutOfLimits => {
+            format!(
+                "Put right, and measure again: {what}. Until then the vehicle stays out of use."
+            )
+        }
+        // The extra steps that followed are in the course; whether they were enough is for a person to say.
+        FindingKind::Worn => return None,
+        FindingKind::Deferred => format!("Do what was left for later: {what}."),
+        FindingKind::CutShort => format!("Check what the wait was for: {what}."),
+        FindingKind::Outstanding => {
+            format!("Not in place: {what}. The vehicle stays out of use until it is put right.")
+        }
+    })
+}
+
+#[derive(Default)]
+struct Gathered {
+    vehicle: String,
+    values: String,
+    cautions: Vec<String>,
+    choices: Vec<Choice>,
+    worked_by: Vec<Worker>,
+    signed_by: Vec<Signature>,
+    findings: Vec<Finding>,
+    /// Which reading or item a finding is about, by its place.
+    about: BTreeMap<usize, Id>,
+    readings: Vec<Reading>,
+    torques: Vec<Torque>,
+    renewed: Vec<Renewed>,
+    gates: Vec<Gate>,
+    notes: Vec<Note>,
+    /// The journal's entry of each note.
+    note_seqs: Vec<u64>,
+    photos: Vec<Photo>,
+    course: Vec<Event>,
+}
+
+impl Gathered {
+    fn take(&mut self, line: &ReportLine) {
+        let at = iso(line.at);
+        let (kind, what) = self.told(line, &at);
+        self.course.push(Event {
+            seq: line.seq,
+            at,
+            kind,
+            what,
+        });
+    }
+
+    /// Puts an entry where it belongs, and tells it in words.
+    fn told(&mut self, line: &ReportLine, at: &str) -> (EventKind, String) {
+        let at = at.to_owned();
+        match line.entry.clone() {
+            Entry::Opened {
+                rehearsal,
+                vehicle,
+                values,
+                cautions,
+                ..
+            } => {
+                (self.vehicle, self.values, self.cautions) = (vehicle, values, cautions);
+                let what = if rehearsal {
+                    "Rehearsal opened"
+                } else {
+                    "Job opened"
+                };
+                (EventKind::Opened, what.to_owned())
+            }
+            Entry::Chosen { variant, option } => {
+                let (asked, answer) = (words(&variant), words(&option));
+                let what = format!("{}: {answer}", capital(&asked));
+                self.choices.push(Choice { asked, answer });
+                (EventKind::Chosen, what)
+            }
+            Entry::Done { text, renewed, .. } => {
+                if let Some(what) = renewed
+                    && !self.renewed.iter().any(|it| it.what == what)
+                {
+                    self.renewed.push(Renewed { at, what });
+                }
+                (EventKind::Step, text)
+            }
+            Entry::Tightened {
+                fastener,
+                what,
+                wanted,
+                told,
+                manner,
+            } => {
+                self.put_right(&fastener, FindingKind::Deferred);
+                let said = format!("{}: wanted {wanted}, told {told}", capital(&what));
+                self.torques.push(Torque {
+                    at,
+                    what,
+                    wanted,
+                    told,
+                    manner,
+                });
+                (EventKind::Torque, said)
+            }
+            Entry::GateOpened {
+                means,
+                words,
+                sound,
+                ..
+            } => {
+                let said = format!("Confirmed: {means}. Said: “{words}”");
+                self.gates.push(Gate {
+                    at,
+                    state: GateState::Confirmed,
+                    what: means,
+                    words: Some(words),
+                    why: None,
+                    sound,
+                });
+                (EventKind::Gate, said)
+            }
+            Entry::GateRefused { gate, tried, why } => {
+                let gate = words(&gate);
+                let said = format!("Hold point “{gate}” stayed closed: {why}. Said: “{tried}”");
+                self.gates.push(Gate {
+                    at,
+                    state: GateState::StayedClosed,
+                    what: gate,
+                    words: Some(tried),
+                    why: Some(why),
+                    sound: None,
+                });
+                (EventKind::Gate, said)
+            }
+            Entry::Voided { fact, why } => {
+                let fact = words(&fact);
+                let said = format!("No longer taken for true: {fact}; {why}");
+                self.gates.push(Gate {
+                    at,
+                    state: GateState::AskedAgain,
+                    what: fact,
+                    words: None,
+                    why: Some(why),
+                    sound: None,
+                });
+                (EventKind::Gate, said)
+            }
+            entry @ Entry::Read { .. } => self.read(entry, at),
+            Entry::Answered {
+                question,
+                yes,
+                leads_to,
+                ..
+            } => {
+                let said = format!("{question} {}", if yes { "Yes" } else { "No" });
+                if leads_to.is_some() {
+                    self.findings.push(Finding {
+                        at,
+                        kind: FindingKind::Worn,
+                        what: said.clone(),
+                        reason: None,
+                        put_right: false,
+                    });
+                }
+                (EventKind::Answer, said)
+            }
+            Entry::Deferred { item, what } => {
+                self.about.insert(self.findings.len(), item);
+                self.findings.push(Finding {
+                    at,
+                    kind: FindingKind::Deferred,
+                    what: what.clone(),
+                    reason: None,
+                    put_right: false,
+                });
+                (EventKind::Deferred, format!("Left for later: {what}"))
+            }
+            Entry::CutShort { step, seconds_left } => {
+                let what = format!("{}, {} s before its end", words(&step), seconds_left);
+                self.findings.push(Finding {
+                    at,
+                    kind: FindingKind::CutShort,
+                    what: what.clone(),
+                    reason: None,
+                    put_right: false,
+                });
+                (EventKind::CutShort, format!("Wait cut short: {what}"))
+            }
+            Entry::Noted {
+                words,
+                sound,
+                reason_for,
+            } => {
+                let words = words.trim();
+                let words = (!words.is_empty()).then(|| words.to_owned());
+                if let Some(item) = reason_for {
+                    self.reason(&item, words.clone().unwrap_or_default());
+                }
+                let number = self.notes.len() + 1;
+                let said = match &words {
+                    Some(words) => format!("Note {number}, heard, unchecked: “{words}”"),
+                    None => format!("Note {number}: no words understood, the sound is kept"),
+                };
+                self.note_seqs.push(line.seq);
+                self.notes.push(Note {
+                    number,
+                    at,
+                    words,
+                    sound,
+                    photos: Vec::new(),
+                });
+                (EventKind::Note, said)
+            }
+            Entry::Helped { branch } => {
+                (EventKind::Extra, format!("Extra steps: {}", words(&branch)))
+            }
+            Entry::Resumed { away_seconds } => (
+                EventKind::TakenUp,
+                format!("Taken up again after {}", crate::time::length(away_seconds)),
+            ),
+            Entry::WorkedBy { person } => {
+                let said = format!("Worked by {person}");
+                self.worked_by.push(Worker {
+                    name: person,
+                    from: at,
+                });
+                (EventKind::Person, said)
+            }
+            Entry::TakenOver {
+                from,
+                person,
+                words,
+                ..
+            } => {
+                let before = from.map(|from| format!(" from {from}")).unwrap_or_default();
+                let said = format!("Taken over by {person}{before}. Said: “{words}”");
+                self.worked_by.push(Worker {
+                    name: person,
+                    from: at,
+                });
+                (EventKind::Person, said)
+            }
+            Entry::Signed {
+                person,
+                words,
+                sound,
+                ..
+            } => {
+                let said = format!("Signed off by {person}: “{words}”");
+                self.signed_by.push(Signature {
+                    name: person,
+                    at,
+                    words,
+                    sound,
+                });
+                (EventKind::Signed, said)
+            }
+            Entry::Abandoning => (EventKind::GivingUp, "Giving the job up".to_owned()),
+            Entry::Closed { outcome, .. } => {
+                let how = match outcome {
+                    steps::Outcome::Finished => "Job closed: finished",
+                    steps::Outcome::Abandoned => "Job closed: given up",
+                };
+                (EventKind::Closed, how.to_owned())
+            }
+        }
+    }
+
+    fn read(&mut self, entry: Entry, at: String) -> (EventKind, String) {
+        let Entry::Read {
+            reading,
+            name,
+            value,
+            unit,
+            limits,
+            within,
+            range,
+            sound,
+        } = entry
+        else {
+            return (EventKind::Reading, String::new());
+        };
+        let verdict = match (within, &limits) {
+            (true, None) => Verdict::NoLimits,
+            (true, Some(_)) => Verdict::Within,
+            (false, _) => Verdict::OutOfLimits,
+        };
+        let told = match (verdict, &limits) {
+            (Verdict::OutOfLimits, Some(limits)) => format!(", OUT OF LIMITS ({limits})"),
+            (Verdict::OutOfLimits, None) => ", OUT OF LIMITS".to_owned(),
+            (Verdict::Within, Some(limits)) => format!(", within limits ({limits})"),
+            (Verdict::Within | Verdict::NoLimits, _) => String::new(),
+        };
+        let what = format!("{name} {value} {unit}{told}");
+        self.put_right(&reading, FindingKind::Deferred);
+        if within {
+            self.put_right(&reading, FindingKind::OutOfLimits);
+        } else {
+            // Measured again and still out: the newest value tells.
+            self.put_right(&reading, FindingKind::OutOfLimits);
+            self.about.insert(self.findings.len(), reading);
+            self.findings.push(Finding {
+                at: at.clone(),
+                kind: FindingKind::OutOfLimits,
+                what: what.clone(),
+                reason: None,
+                put_right: false,
+            });
+        }
+        self.readings.push(Reading {
+            at,
+            name,
+            value: value.to_string(),
+            unit,
+            limits,
+            verdict,
+            range: range.map(|range| Range {
+                least: range.least.to_f64(),
+                most: range.most.to_f64(),
+                min: range.min.map(steps::Decimal::to_f64),
+                max: range.max.map(steps::Decimal::to_f64),
+            }),
+            sound,
+        });
+        (EventKind::Reading, capital(&what))
+    }
+
+    /// What was found about something is settled by a later entry.
+    fn put_right(&mut self, about: &Id, kind: FindingKind) {
+        for (place, finding) in self.findings.iter_mut().enumerate() {
+            if finding.kind == kind && self.about.get(&place) == Some(about) {
+                finding.put_right = true;
+            }
+        }
+    }
+
+    fn reason(&mut self, item: &Id, words: String) {
+        let last = self.about.iter().rev().find(|(place, about)| {
+            *about == item
+                && self
+                    .findings
+                    .get(**place)
+                    .is_some_and(|finding| finding.kind == FindingKind::Deferred)
+        });
+        if let Some(finding) = last.and_then(|(place, _)| self.findings.get_mut(*place)) {
+            finding.reason = Some(words);
+        }
+    }
+
+    fn photos(&mut self, record: &Report) {
+        for (place, photo) in record.photos.iter().enumerate() {
+            let number = place + 1;
+            let note = photo
+                .note
+                .and_then(|seq| self.note_seqs.iter().position(|it| *it == seq));
+            if let Some(note) = note.and_then(|place| self.notes.get_mut(place)) {
+                note.photos.push(number);
+            }
+            self.photos.push(Photo {
+                number,
+                at: iso(photo.at),
+                given: photo.photo.given.clone(),
+                given_sha256: photo.photo.given_sha256.clone(),
+                path: photo.photo.path.clone(),
+                note: note.map(|place| place + 1),
+            });
+        }
+    }
+
+    /// What was not in place at the end: what was deferred and is in place by now is no finding any more.
+    fn end(&mut self, record: &Report) {
+        for finding in &mut self.findings {
+            if finding.kind == FindingKind::Deferred && record.outcome.is_some() {
+                // The outstanding tell how something is left, and that it was deferred.
+                finding.put_right |= !record.outstanding.iter().any(|it| {
+                    it.strip_suffix(", deferred")
+                        .is_some_and(|it| same(it, &finding.what))
+                });
+            }
+        }
+        for what in &record.outstanding {
+            if !what.ends_with(", deferred") {
+                self.findings.push(Finding {
+                    at: iso(record.last),
+                    kind: FindingKind::Outstanding,
+                    what: what.clone(),
+                    reason: None,
+                    put_right: false,
+                });
+            }
+        }
+    }
+}
+
+/// A reading that was put off is "not done" when that is said, and "not measured" at the end.
+fn same(outstanding: &str, deferred: &str) -> bool {
+    outstanding == deferred
+        || matches!(
+            (outstanding.strip_suffix(" not measured"), deferred.strip_suffix(" not done")),
+            (Some(at_the_end), Some(then)) if at_the_end == then
+        )
+}
+
+/// A name of the procedure's, for people.
+fn words(id: &Id) -> String {
+    id.as_str().replace('-', " ")
+}
+
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}

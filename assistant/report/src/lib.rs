@@ -1,0 +1,105 @@
+//! What a shop hands over: a job's record as HTML, PDF, CSV and JSON.
+//!
+//! One plain model, [`JobReport`], is gathered from the record by a pure function and feeds all four. HTML
+//! and PDF are self-contained: no script, no outside address, the fonts and photos inside. This crate reads
+//! no file and asks for no time, so the same record always gives the same bytes.
+//!
+//! The PDF is laid out here and written by a library: the whole of a typesetting system would take longer
+//! to build than the rest of the workspace.
+//!
+//! ```
+//! # let folder = tempfile::tempdir()?;
+//! # let text = r#"
+//! # format = 1
+//! # id = "wash-van"
+//! # title = "Washing the van"
+//! # vehicle = "van of the Saltmarsh ferry depot"
+//! # values = "Invented."
+//! # minutes = 20
+//! # [[step]]
+//! # id = "rinse"
+//! # action = "do"
+//! # text = "Rinse the van."
+//! # [[make_safe]]
+//! # id = "tap"
+//! # action = "do"
+//! # text = "Close the tap."
+//! # "#;
+//! # let library = std::collections::BTreeMap::from([("wash-van", text)]);
+//! # let procedure = std::sync::Arc::new(steps::Procedure::load("wash-van", &library)?);
+//! # let shop = record::Shop::open(folder.path())?;
+//! # let settings = steps::Settings::default();
+//! # let (worked, _) = record::Worked::begin(&shop, procedure, settings, steps::Moment(0))?;
+//! # let id = worked.id().clone();
+//! use report::{JobReport, Paper};
+//!
+//! let report = JobReport::of(&shop.report(&id)?);
+//! let pdf = report.pdf(&[], Paper::A4)?;
+//! let html = report.html(&[], Paper::A4);
+//! assert!(pdf.starts_with(b"%PDF-"));
+//! # assert!(html.contains("Washing the van"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+
+mod compose;
+mod csv;
+mod drawing;
+mod gather;
+mod html;
+pub mod model;
+mod pdf;
+mod pictures;
+mod sheet;
+mod time;
+
+pub use model::JobReport;
+
+/// The paper that a report is set for.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Paper {
+    /// ISO 216 A4, 210 × 297 mm.
+    #[default]
+    A4,
+    /// ANSI/ASME Y14.1 size A, “Letter”, 8½ × 11 in.
+    Letter,
+}
+
+impl Paper {
+    /// Width and height in points of 1/72 in.
+    pub fn points(self) -> (f32, f32) {
+        match self {
+            Self::A4 => (595.276, 841.89),
+            Self::Letter => (612.0, 792.0),
+        }
+    }
+}
+
+/// A photo, ready to be shown.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Picture {
+    /// Its number in [`JobReport::photos`].
+    pub number: usize,
+    /// The picture as JPEG.
+    pub jpeg: Vec<u8>,
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+}
+
+/// Why a report can't be made.
+#[derive(Debug, thiserror::Error)]
+pub enum ReportError {
+    /// The PDF can't be written.
+    #[error("the PDF can't be made: {what}. This is a mistake in the program; HTML holds the same")]
+    Pdf {
+        /// What the library says.
+        what: String,
+    },
+    /// The table can't be written.
+    #[error("the table can't be made: {what}. This is a mistake in the program")]
+    Csv {
+        /// What the library says.
+        what: String,
+    },
+}

@@ -1,0 +1,95 @@
+//! A report as a sequence of headings, tables and pictures: what HTML and PDF have in common.
+
+use crate::drawing::Drawing;
+use crate::{Paper, Picture};
+
+/// A report, ready to be set.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Sheet {
+    pub title: String,
+    /// Stands below the title.
+    pub subtitle: String,
+    /// Stands at the foot of each page.
+    pub foot: String,
+    /// Stands on each page of a rehearsal.
+    pub mark: Option<&'static str>,
+    pub paper: Paper,
+    pub parts: Vec<Part>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Part {
+    Heading(String),
+    Words {
+        text: String,
+        strong: bool,
+    },
+    List(Vec<String>),
+    /// Names and what belongs to them; beside them a drawing, if there is one.
+    Facts {
+        facts: Vec<(String, String)>,
+        beside: Option<Drawing>,
+    },
+    Table(Table),
+    Figure {
+        drawing: Drawing,
+        caption: String,
+    },
+    Photos(Vec<(Picture, String)>),
+    /// Lines to write on, each with its name.
+    ToSign(Vec<String>),
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Table {
+    /// What the table is, for those who hear it.
+    pub tells: String,
+    pub columns: Vec<Column>,
+    pub rows: Vec<Vec<Cell>>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Column {
+    pub name: &'static str,
+    /// Of the table's width.
+    pub share: f32,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct Cell {
+    pub text: String,
+    pub strong: bool,
+    pub drawing: Option<Drawing>,
+}
+
+impl Cell {
+    pub fn plain(text: impl Into<String>) -> Self {
+        Self {
+            text: clean(&text.into()),
+            ..Self::default()
+        }
+    }
+
+    pub fn strong(text: impl Into<String>) -> Self {
+        Self {
+            strong: true,
+            ..Self::plain(text)
+        }
+    }
+}
+
+/// What people said or wrote, in one line of what can be printed: no control characters, and none that turn
+/// the direction of what follows, with which a text could look like another one.
+pub(crate) fn clean(text: &str) -> String {
+    let printable = |it: char| match it {
+        '\u{202a}'..='\u{202e}'
+        | '\u{2066}'..='\u{2069}'
+        | '\u{200e}'
+        | '\u{200f}'
+        | '\u{feff}' => None,
+        it if it.is_control() => Some(' '),
+        it => Some(it),
+    };
+    let text: String = text.chars().filter_map(printable).collect();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}

@@ -1,0 +1,140 @@
+//! The HTML, read by html5ever (through `scraper`), the parser of a browser engine.
+
+use crate::support::{Bay, HOSTILE, Way, png};
+use report::Paper;
+use scraper::{Html, Selector};
+use steps::{Mode, Moment};
+
+fn all<'a>(page: &'a Html, what: &str) -> Vec<scraper::ElementRef<'a>> {
+    let selector = Selector::parse(what).unwrap();
+    page.select(&selector).collect()
+}
+
+fn text(page: &Html) -> String {
+    let words: Vec<&str> = page.root_element().text().collect();
+    words
+        .join(" ")
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+fn page(mode: Mode, way: Way, notes: &[&str]) -> Html {
+    let bay = Bay::new();
+    let id = bay.work(mode, way, notes);
+    let html = bay.report(&id).html(&[], Paper::A4);
+    Html::parse_document(&html)
+}
+
+#[test]
+fn what_was_said_is_text_and_nothing_else() {
+    let page = page(Mode::Work, Way::Finished, &[HOSTILE]);
+    for what in [
+        "script", "img", "iframe", "link", "object", "a", "td b", "h1 b",
+    ] {
+        assert_eq!(all(&page, what).len(), 0, "{what}");
+    }
+    let said = HOSTILE.replace('\u{202e}', "");
+    assert!(text(&page).contains(said.as_str()), "{}", text(&page));
+    assert!(text(&page).contains("Trailer wheel & <b>brake</b>"));
+    // No attribute of any element leads anywhere.
+    for element in all(&page, "*") {
+        for (name, value) in element.value().attrs() {
+            assert!(!name.starts_with("on"), "{name}");
+            assert!(
+                !["href", "src", "srcset", "action", "xlink:href"].contains(&name),
+                "{name}={value}"
+            );
+        }
+    }
+}
+
+#[test]
+fn it_can_be_heard_as_well_as_seen() {
+    // WCAG 2.2: 1.1.1 text alternatives, 1.3.1 headings and table headers, 2.4.2 title, 3.1.1 language.
+    let bay = Bay::new();
+    let id = bay.work(Mode::Work, Way::Deferred, &["the boot is split"]);
+    bay.shop
+        .attach(&id, Some(1), "boot.png", &png(), Moment(1_772_450_000_000))
+        .unwrap();
+    let html = bay.report(&id).html(&bay.pictures(&id), Paper::Letter);
+    let page = Html::parse_document(&html);
+    assert_eq!(all(&page, "html")[0].attr("lang"), Some("en"));
+    assert_eq!(all(&page, "title").len(), 1);
+    assert_eq!(all(&page, "h1").len(), 1);
+    assert!(all(&page, "section > h2").len() >= 7);
+    for table in all(&page, "table") {
+        let head = Selector::parse("thead th[scope=col]").unwrap();
+        let caption = Selector::parse("caption").unwrap();
+        let row = Selector::parse("tbody tr").unwrap();
+        let cell = Selector::parse("td").unwrap();
+        assert_eq!(table.select(&caption).count(), 1);
+        let columns = table.select(&head).count();
+        assert!(columns > 1);
+        for row in table.select(&row) {
+            assert_eq!(row.select(&cell).count(), columns);
+        }
+    }
+    for drawing in all(&page, "svg") {
+        assert_eq!(drawing.attr("role"), Some("img"));
+        assert!(
+            drawing
+                .attr("aria-label")
+                .is_some_and(|tells| tells.len() > 10)
+        );
+    }
+    let photos = all(&page, "img");
+    assert_eq!(photos.len(), 1);
+    assert!(
+        photos[0]
+            .attr("alt")
+            .is_some_and(|alt| alt.contains("boot.png"))
+    );
+    assert!(
+        photos[0]
+            .attr("src")
+            .is_some_and(|src| src.starts_with("data:image/jpeg;base64,"))
+    );
+}
+
+#[test]
+fn it_tells_what_was_done_found_and_left() {
+    let text = text(&page(Mode::Work, Way::Deferred, &["the boot is split"]));
+    for words in [
+        "“trailer rests on two stands and stays put”",
+        "5 wheel nuts",
+        "110 N·m",
+        "2 passes: 50 %, 100 %; in a star; threads dry",
+        "OUT OF LIMITS",
+        "at least 1.6 mm",
+        "Is the tyre whole all round? No",
+        "Notes (heard, unchecked)",
+        "“the boot is split”",
+        "Dust cap off. Reason (heard, unchecked): “none in the store”",
+        "still to be done",
+        "A trailer that rolls kills.",
+        "All values are invented.",
+        "Worked by",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    assert!(!text.contains("REHEARSAL"));
+}
+
+#[test]
+fn a_once_only_part_that_went_in_new_is_named_and_one_that_did_not_is_not() {
+    let finished = text(&page(Mode::Work, Way::Finished, &[]));
+    assert!(finished.contains("Fitted new"), "{finished}");
+    assert!(!text(&page(Mode::Work, Way::Deferred, &[])).contains("Fitted new"));
+}
+
+#[test]
+fn a_rehearsal_is_marked_on_screen_and_in_the_title() {
+    let page = page(Mode::Rehearsal, Way::GivenUp, &[]);
+    assert_eq!(all(&page, "p.mark").len(), 1);
+    let title: String = all(&page, "title")[0].text().collect();
+    assert!(title.starts_with("REHEARSAL"), "{title}");
+    let text = text(&page);
+    assert!(text.contains("given up before its end"));
+    assert!(text.contains("NOT IN PLACE"));
+}
