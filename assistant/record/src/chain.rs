@@ -40,14 +40,21 @@ pub enum Event {
         /// The program's version from here on.
         program: String,
     },
-    /// A photo was attached. The one thing that may follow the closing.
+    /// A photo was attached. May follow the closing.
     Attached {
         /// The photo.
         photo: Photo,
         /// The number of the entry that led to the note it belongs to.
         note: Option<u64>,
     },
-    /// The job's last entry, but for photos.
+    /// Sounds or photos were discarded by a rule; may follow the closing.
+    Discarded {
+        /// Which, by their path from the records' folder.
+        files: Vec<String>,
+        /// The rule.
+        why: String,
+    },
+    /// The job's last entry, but for photos and what was discarded.
     Closed {
         /// How it ended.
         outcome: Outcome,
@@ -55,6 +62,17 @@ pub enum Event {
 }
 
 impl Event {
+    /// Whether it isn't about the work, and so may come when that is long closed.
+    pub(crate) fn may_follow_the_closing(&self) -> bool {
+        match self {
+            Self::Attached { .. } | Self::Discarded { .. } => true,
+            Self::Opened { .. }
+            | Self::Input { .. }
+            | Self::TakenUp { .. }
+            | Self::Closed { .. } => false,
+        }
+    }
+
     /// The event's kind in one word, for looking it up.
     pub fn kind(&self) -> &'static str {
         match self {
@@ -62,6 +80,7 @@ impl Event {
             Self::Input { .. } => "input",
             Self::TakenUp { .. } => "taken-up",
             Self::Attached { .. } => "attached",
+            Self::Discarded { .. } => "discarded",
             Self::Closed { .. } => "closed",
         }
     }

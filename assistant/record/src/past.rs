@@ -152,6 +152,7 @@ impl Past {
                 Event::Input { .. }
                 | Event::TakenUp { .. }
                 | Event::Attached { .. }
+                | Event::Discarded { .. }
                 | Event::Closed { .. },
             ) => Err(senseless("it comes before the job's opening")),
             (Some(_), Event::Opened { .. }) => Err(senseless("it opens the job once more")),
@@ -160,15 +161,16 @@ impl Past {
                 Event::Input { .. }
                 | Event::TakenUp { .. }
                 | Event::Attached { .. }
+                | Event::Discarded { .. }
                 | Event::Closed { .. },
             ) => {
                 let closed = past.closed();
                 let Some(last) = past.entries.last_mut() else {
                     return Err(Fault::Missing);
                 };
-                let photo = matches!(told.event, Event::Attached { .. });
+                let later = told.event.may_follow_the_closing();
                 match &last.event {
-                    _ if closed && !photo => {
+                    _ if closed && !later => {
                         return Err(senseless("it comes after the closing"));
                     }
                     Event::Input { .. } if reached.is_none() => {
@@ -178,6 +180,7 @@ impl Past {
                     | Event::Opened { .. }
                     | Event::TakenUp { .. }
                     | Event::Attached { .. }
+                    | Event::Discarded { .. }
                     | Event::Closed { .. } => {}
                 }
                 last.reached = reached;
@@ -227,12 +230,15 @@ impl Past {
 
     /// Whether the job was closed.
     pub fn closed(&self) -> bool {
-        // Only photos follow the closing.
-        self.entries
-            .iter()
-            .rev()
-            .find(|told| !matches!(told.event, Event::Attached { .. }))
-            .is_some_and(|last| matches!(last.event, Event::Closed { .. }))
+        self.closed_at().is_some()
+    }
+
+    /// When the job was closed.
+    pub fn closed_at(&self) -> Option<Moment> {
+        let entries = self.entries.iter().rev();
+        let mut before = entries.skip_while(|told| told.event.may_follow_the_closing());
+        let last = before.next()?;
+        matches!(last.event, Event::Closed { .. }).then_some(last.at)
     }
 
     /// Adds where the last input led to, from replaying, when only that tells.

@@ -101,6 +101,7 @@ impl Report {
             | Event::Input { .. }
             | Event::TakenUp { .. }
             | Event::Attached { .. }
+            | Event::Discarded { .. }
             | Event::Closed { .. } => None,
         });
         let photos = past.entries.iter().filter_map(|told| match &told.event {
@@ -112,9 +113,10 @@ impl Report {
             Event::Opened { .. }
             | Event::Input { .. }
             | Event::TakenUp { .. }
+            | Event::Discarded { .. }
             | Event::Closed { .. } => None,
         });
-        let of_the_job = |told: &&crate::past::Told| !matches!(told.event, Event::Attached { .. });
+        let of_the_job = |told: &&crate::past::Told| !told.event.may_follow_the_closing();
         Self {
             job: past.job.clone(),
             procedure: past.opening.procedure.clone(),

@@ -222,8 +222,26 @@ impl Shop {
         if !self.journal.has(id)? {
             return Err(RecordError::NoSuchJob { job: id.clone() });
         }
+        let (mut open, past) = self.to_add_to(id)?;
+        let note = note.map(|number| past.note(number)).transpose()?;
+        let photo = crate::photo::keep(&self.folder, id, given, bytes)?;
+        let attached = Event::Attached {
+            photo: photo.clone(),
+            note,
+        };
+        open.add(&attached, now)?;
+        Ok(photo)
+    }
+
+    /// What a job's journal holds.
+    pub(crate) fn past(&self, id: &JobId) -> Result<Past, RecordError> {
+        Past::read(&*self.journal, id)
+    }
+
+    /// A job that nobody is writing, closed or not, to add to what isn't about the work itself.
+    fn to_add_to(&self, id: &JobId) -> Result<(OpenJob, Past), RecordError> {
         let mut hold = self.journal.hold(id)?;
-        let past = Past::read(&*self.journal, id)?;
+        let past = self.past(id)?;
         if past.closed() {
             hold.done();
         }
@@ -234,20 +252,24 @@ impl Shop {
                 fault,
             });
         }
-        let note = note.map(|number| past.note(number)).transpose()?;
         let end = match (past.entries.last().map(|told| &told.event), &past.newest) {
             (Some(Event::Input { .. }), Some(reached)) => End::Sealed(crate::chain::json(reached)?),
             (Some(Event::Input { .. }), None) => End::Unsealed,
             _ => End::Plain,
         };
-        let mut open = self.writer(id.clone(), hold, past.next(), past.head.clone(), end);
-        let photo = crate::photo::keep(&self.folder, id, given, bytes)?;
-        let attached = Event::Attached {
-            photo: photo.clone(),
-            note,
-        };
-        open.add(&attached, now)?;
-        Ok(photo)
+        let open = self.writer(id.clone(), hold, past.next(), past.head.clone(), end);
+        Ok((open, past))
+    }
+
+    /// Adds an entry that may follow the closing.
+    pub(crate) fn add_after_closing(
+        &self,
+        past: &Past,
+        event: &Event,
+        now: Moment,
+    ) -> Result<(), RecordError> {
+        let (mut open, _) = self.to_add_to(&past.job)?;
+        open.add(event, now)
     }
 
     /// An attached photo for showing: JPEG no larger than `side` pixels, its width and height. `None` when it
@@ -380,7 +402,8 @@ fn summary(ends: Ends) -> Result<JobSummary, RecordError> {
             Event::Opened { .. }
             | Event::Input { .. }
             | Event::TakenUp { .. }
-            | Event::Attached { .. },
+            | Event::Attached { .. }
+            | Event::Discarded { .. },
         )
         | None => None,
     };

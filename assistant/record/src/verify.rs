@@ -2,11 +2,12 @@
 
 use crate::past::Past;
 use crate::sound::{self, SoundState};
-use crate::{Event, Fault, JobId};
+use crate::{Event, Fault, JobId, time};
+use std::collections::BTreeSet;
 use std::fmt;
 use std::path::Path;
 use std::sync::Arc;
-use steps::{Input, Procedure};
+use steps::{Input, Moment, Procedure};
 
 /// What came out of checking a record.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -21,8 +22,11 @@ pub struct Verified {
     pub fault: Option<(u64, Fault)>,
     /// Whether the inputs lead to what is on the record.
     pub replay: Replay,
-    /// Sounds and photos that the record names, and that aren't there or not as they were.
+    /// Sounds and photos that the record names, and that aren't there or not as they were; but for those
+    /// that were discarded by a rule.
     pub sounds: Vec<(String, SoundState)>,
+    /// When sounds or photos were discarded, how many, and by what rule.
+    pub discarded: Vec<(Moment, usize, String)>,
 }
 
 /// Whether the inputs were replayed with the procedure.
@@ -72,6 +76,13 @@ impl fmt::Display for Verified {
                 " The procedure has another text now, so they were not replayed with it.",
             )?,
         }
+        for (when, how_many, why) in &self.discarded {
+            write!(
+                f,
+                " {how_many} sounds or photos were discarded on {}: {why}.",
+                time::day(*when)
+            )?;
+        }
         for (name, state) in &self.sounds {
             match state {
                 SoundState::Whole => {}
@@ -108,10 +119,19 @@ pub(crate) fn verified(folder: &Path, past: &Past, procedure: Option<Arc<Procedu
         Some((seq, Fault::Differs)) => *seq,
         Some(_) | None => past.next(),
     };
+    let mut discarded = Vec::new();
+    let mut gone: BTreeSet<&str> = BTreeSet::new();
+    for told in &past.entries {
+        if let Event::Discarded { files, why } = &told.event {
+            discarded.push((told.at, files.len(), why.clone()));
+            gone.extend(files.iter().map(String::as_str));
+        }
+    }
     let sounds = past
         .entries
         .iter()
         .filter_map(|told| file_of(&told.event))
+        .filter(|name| !gone.contains(name))
         .map(|name| (name.to_owned(), sound::look_at(folder, name)))
         .filter(|(_, state)| *state != SoundState::Whole)
         .collect();
@@ -122,11 +142,12 @@ pub(crate) fn verified(folder: &Path, past: &Past, procedure: Option<Arc<Procedu
         fault,
         replay,
         sounds,
+        discarded,
     }
 }
 
 /// The sound or photo that an entry names.
-fn file_of(event: &Event) -> Option<&str> {
+pub(crate) fn file_of(event: &Event) -> Option<&str> {
     match event {
         Event::Input {
             input: Input::Said { heard, .. } | Input::NotUnderstood { heard },
@@ -136,6 +157,7 @@ fn file_of(event: &Event) -> Option<&str> {
         }
         | Event::Opened { .. }
         | Event::TakenUp { .. }
+        | Event::Discarded { .. }
         | Event::Closed { .. } => None,
         Event::Attached { photo, .. } => Some(&photo.path),
     }

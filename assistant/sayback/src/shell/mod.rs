@@ -10,6 +10,7 @@ macro_rules! tell {
 }
 
 mod demo;
+mod discard;
 mod options;
 mod procedures;
 mod reckon;
@@ -170,6 +171,24 @@ enum Command {
         #[arg(long, conflicts_with_all = ["journal", "json"])]
         verify: bool,
     },
+    /// Discard sounds and photos that were kept long enough
+    ///
+    /// Only those of closed jobs go. The journal stays, and says what was discarded, when and by what rule.
+    Discard {
+        /// Name of the one job whose sounds and photos go; all jobs' when left out
+        id: Option<String>,
+        #[command(flatten)]
+        records: RecordOptions,
+        /// Days since the job was closed; `days` of keeping.toml in the user's configuration folder when left out
+        #[arg(long)]
+        days: Option<u32>,
+        /// Only say what would go
+        #[arg(long)]
+        look: bool,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
     /// Write the report of a job that a shop hands over: HTML, PDF, CSV, JSON
     ///
     /// Without a file it prints JSON.
@@ -305,6 +324,13 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             json,
             verify,
         } => records::show(&records, &id, journal, json, verify),
+        Command::Discard {
+            id,
+            records,
+            days,
+            look,
+            json,
+        } => discard::discard(&records, days, id.as_deref(), look, json),
         Command::Report { id, records, files } => report::write(&records, &id, &files),
         Command::Attach {
             id,

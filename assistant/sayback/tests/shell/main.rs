@@ -1,5 +1,6 @@
 //! The program as a newcomer and a script meet it: what it prints, what it exits with, what it refuses.
 
+mod discard;
 mod help;
 mod people;
 mod procedures;
