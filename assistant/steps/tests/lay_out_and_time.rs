@@ -180,6 +180,27 @@ fn earlier_jobs_go_before_the_author() {
     assert_eq!((left.whole, left.left), (whole, minutes(1)));
 }
 
+/// A soak of 30 minutes that runs beside the work, and must be over before the bolts are tightened: of the 60 minutes
+/// 55 are spread over the five silent steps, 11 each; the three between cover 33, so nothing is left to wait for.
+#[test]
+fn a_wait_beside_the_work_costs_only_what_the_work_leaves() {
+    let beside = JOB
+        .replace("minutes = 30\ntext", "minutes = 30\nruns_on = true\ntext")
+        .replace(
+            "[[step]]\nid = \"tighten\"",
+            "[[step]]\nid = \"soaked\"\naction = \"wait\"\nuntil = \"soak\"\ntext = \"Wait for the soak.\"\n\n\
+             [[step]]\nid = \"tighten\"",
+        );
+    let whole = |job: &str| {
+        let library = BTreeMap::from([("job", job)]);
+        let job = Procedure::load("job", &library).unwrap();
+        expected(&job, &chosen("disc"), &BTreeMap::new())
+    };
+    assert_eq!(whole(&beside), minutes(60));
+    let longer = beside.replace("minutes = 30\nruns_on", "minutes = 45\nruns_on");
+    assert_eq!(whole(&longer), minutes(60 + 45 - 33));
+}
+
 #[test]
 fn nobody_knows_it_to_the_minute() {
     for (is, told) in [

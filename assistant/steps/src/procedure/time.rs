@@ -1,9 +1,11 @@
 //! How long a job takes, and how long is left of it.
 //!
 //! A step takes what earlier jobs took for it (their median, where some are on record), else what the procedure says,
-//! else its share of the procedure's time: what the steps with a time of their own leave over is spread evenly.
+//! else its share of the procedure's time: what the steps with a time of their own leave over is spread evenly. A wait
+//! that runs beside the work takes nothing where it begins; where it must be over, what the steps between have not
+//! covered comes on top.
 
-use super::{Action, Procedure, Step, WaitTime};
+use super::{Action, Procedure, Step, Wait, WaitTime};
 use crate::Id;
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -80,36 +82,68 @@ fn each<'a>(
     let silent = by_author.iter().filter(|time| time.is_none()).count();
     let over = procedure.usual_time.saturating_sub(told);
     let share = over / u32::try_from(silent.max(1)).unwrap_or(u32::MAX);
-    met.into_iter()
+    let mut times: Vec<(&Step, Duration)> = met
+        .into_iter()
         .zip(by_author)
         .map(|(step, own)| {
             let median = medians.get(&step.id).copied();
             (step, median.or(own).unwrap_or(share))
         })
-        .collect()
+        .collect();
+    for at in 0..times.len() {
+        let step = times[at].0;
+        let begun = until(step).and_then(|id| times[..at].iter().position(|(it, _)| it.id == *id));
+        let Some(begun) = begun.filter(|_| !medians.contains_key(&step.id)) else {
+            continue;
+        };
+        let covered = times[begun + 1..at].iter().map(|(_, time)| *time).sum();
+        times[at].1 = runs(times[begun].0).saturating_sub(covered);
+    }
+    times
 }
 
-/// What the author says that a step takes.
-fn own_time(step: &Step) -> Option<Duration> {
+/// The step whose wait must be over.
+fn until(step: &Step) -> Option<&Id> {
+    match wait(step).map(|wait| &wait.time) {
+        Some(WaitTime::Until(id)) => Some(id),
+        Some(WaitTime::Fixed(_) | WaitTime::ByTemperature { .. }) | None => None,
+    }
+}
+
+/// How long a wait runs. Which row of a table will count is known only when the temperature is read; the longest one
+/// stands for it, since it is cold in a workshop.
+fn runs(step: &Step) -> Duration {
+    match wait(step).map(|wait| &wait.time) {
+        Some(WaitTime::Fixed(time)) => *time,
+        Some(WaitTime::ByTemperature { rows, .. }) => rows
+            .iter()
+            .map(|(_, minutes)| Duration::from_secs(60 * u64::from(*minutes)))
+            .max()
+            .unwrap_or_default(),
+        Some(WaitTime::Until(_)) | None => Duration::ZERO,
+    }
+}
+
+fn wait(step: &Step) -> Option<&Wait> {
     match &step.action {
-        Action::Wait(wait) if !wait.runs_on => match &wait.time {
-            WaitTime::Fixed(time) => Some(*time),
-            // The longest of the table: it is cold in a workshop.
-            WaitTime::ByTemperature { rows, .. } => rows
-                .iter()
-                .map(|(_, minutes)| Duration::from_secs(60 * u64::from(*minutes)))
-                .max(),
-            WaitTime::Until(_) => step.takes,
-        },
+        Action::Wait(wait) => Some(wait),
         Action::Do
         | Action::Loosen(_)
         | Action::Remove(_)
         | Action::Refit(_)
         | Action::Tighten(_)
         | Action::Measure(_)
-        | Action::Wait(_)
         | Action::Inspect
         | Action::Ask { .. }
-        | Action::Hold(_) => step.takes,
+        | Action::Hold(_) => None,
+    }
+}
+
+/// What the author says that a step takes.
+fn own_time(step: &Step) -> Option<Duration> {
+    match wait(step) {
+        Some(wait) if wait.runs_on => Some(Duration::ZERO),
+        Some(_) => Some(runs(step)),
+        None => step.takes,
     }
 }

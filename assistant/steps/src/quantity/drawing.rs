@@ -4,8 +4,12 @@ use super::{Pattern, RectangularArray};
 use std::f64::consts::{PI, TAU};
 use std::fmt::Write;
 
+/// More lines than this across a circle only hide one another.
+const MOST_LINES: usize = 12;
+
 /// A circle of fasteners, seen from the front, fastener 1 at the top and clockwise: each shows the rank in which it
-/// is tightened, and a thin line leads from one to the next. `title` is read out by screen readers.
+/// is tightened, the first one is filled, and up to twelve of them a thin line leads from one to the next. `title` is
+/// read out by screen readers.
 pub fn circle_drawing(pattern: Pattern, count: u16, title: &str) -> String {
     const RING: f64 = 80.0;
     let order = pattern.order(count);
@@ -15,7 +19,12 @@ pub fn circle_drawing(pattern: Pattern, count: u16, title: &str) -> String {
         (100.0 + RING * angle.sin(), 100.0 - RING * angle.cos())
     };
     let points: Vec<_> = order.into_iter().map(at).collect();
-    drawing((200.0, 200.0), radius, &points, title)
+    let line = if points.len() <= MOST_LINES {
+        &points[..]
+    } else {
+        &[]
+    };
+    drawing((200.0, 200.0), radius, &points, line, title)
 }
 
 /// Rows and columns of fasteners with the rank in which each is tightened, from the middle out.
@@ -32,33 +41,48 @@ pub fn array_drawing(array: RectangularArray, title: &str) -> String {
         (size(array.columns), size(array.rows)),
         13.0,
         &points,
+        &points,
         title,
     )
 }
 
-fn drawing(size: (f64, f64), radius: f64, points: &[(f64, f64)], title: &str) -> String {
+fn drawing(
+    size: (f64, f64),
+    radius: f64,
+    points: &[(f64, f64)],
+    line: &[(f64, f64)],
+    title: &str,
+) -> String {
     let mut svg = String::new();
     // Writing to a String can't fail, so the results carry nothing.
     let _ = write!(
         svg,
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {:.1} {:.1}\" role=\"img\">\n\
-         <title>{}</title>\n\
-         <polyline fill=\"none\" stroke=\"#999\" stroke-width=\"0.7\" points=\"",
+         <title>{}</title>\n",
         size.0,
         size.1,
         escaped(title)
     );
-    for (x, y) in points {
-        let _ = write!(svg, "{x:.1},{y:.1} ");
+    if line.len() > 1 {
+        let points: Vec<String> = line.iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
+        let _ = writeln!(
+            svg,
+            "<polyline fill=\"none\" stroke=\"#999\" stroke-width=\"0.7\" points=\"{}\"/>",
+            points.join(" ")
+        );
     }
-    svg.push_str("\"/>\n");
     let font = radius;
     for (rank, (x, y)) in (1..).zip(points) {
+        let (ground, ink) = if rank == 1 {
+            ("#000", "#fff")
+        } else {
+            ("#fff", "#000")
+        };
         let _ = write!(
             svg,
-            "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius:.1}\" fill=\"#fff\" stroke=\"#000\"/>\n\
+            "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius:.1}\" fill=\"{ground}\" stroke=\"#000\"/>\n\
              <text x=\"{x:.1}\" y=\"{:.1}\" font-family=\"sans-serif\" font-size=\"{font:.1}\" \
-             text-anchor=\"middle\">{rank}</text>\n",
+             fill=\"{ink}\" text-anchor=\"middle\">{rank}</text>\n",
             y + 0.35 * font
         );
     }
@@ -113,6 +137,63 @@ mod tests {
             "Head",
         );
         assert_eq!(ranks(&head), (1..=10).collect::<Vec<_>>());
+    }
+
+    /// Middle and radius of every circle.
+    fn circles(svg: &str) -> Vec<[f64; 3]> {
+        let number = |line: &str, name: &str| -> f64 {
+            let after = line.split_once(&format!(" {name}=\"")).unwrap().1;
+            after.split_once('"').unwrap().0.parse().unwrap()
+        };
+        svg.lines()
+            .filter(|line| line.starts_with("<circle"))
+            .map(|line| ["cx", "cy", "r"].map(|name| number(line, name)))
+            .collect()
+    }
+
+    #[test]
+    fn no_two_circles_touch_and_none_leaves_the_drawing() {
+        let circle = |count| circle_drawing(Pattern::Star, count, "Flange");
+        let arrays = (1..=8).flat_map(|rows| (1..=8).map(move |columns| (rows, columns)));
+        let arrays = arrays.map(|(rows, columns)| {
+            let array = RectangularArray { rows, columns };
+            (
+                array_drawing(array, "Head"),
+                36.0 * (f64::from(columns) + 0.2),
+                36.0 * (f64::from(rows) + 0.2),
+            )
+        });
+        for (svg, width, height) in (1..=60)
+            .map(|count| (circle(count), 200.0, 200.0))
+            .chain(arrays)
+        {
+            let all = circles(&svg);
+            for (i, [x, y, r]) in all.iter().enumerate() {
+                assert!(
+                    x - r > 0.0 && x + r < width && y - r > 0.0 && y + r < height,
+                    "{svg}"
+                );
+                for [other_x, other_y, other_r] in &all[i + 1..] {
+                    assert!((x - other_x).hypot(y - other_y) > r + other_r, "{svg}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn lines_are_drawn_while_they_can_be_followed() {
+        let lines = |count| {
+            circle_drawing(Pattern::Star, count, "Flange")
+                .matches("<polyline")
+                .count()
+        };
+        assert_eq!([1, 2, 12, 13, 24].map(lines), [0, 1, 1, 0, 0]);
+        let svg = circle_drawing(Pattern::Star, 5, "Flange");
+        assert_eq!(
+            svg.matches("fill=\"#000\" stroke").count(),
+            1,
+            "only the first is filled"
+        );
     }
 
     #[test]

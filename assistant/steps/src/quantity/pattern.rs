@@ -58,6 +58,7 @@ pub fn clock_position(number: u16, count: u16) -> u16 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     #[test]
     fn each_once_and_neighbours_apart() {
@@ -103,5 +104,36 @@ mod tests {
             (1..=5).map(|n| clock_position(n, 5)).collect::<Vec<_>>(),
             [12, 2, 5, 7, 10]
         );
+    }
+
+    proptest! {
+        /// Far more fasteners than any flange has: each once, neighbours apart, and across the circle each time for
+        /// an even count.
+        #[test]
+        fn whatever_the_count(count in 0u16..2_000) {
+            for pattern in [Pattern::CrissCross, Pattern::Star] {
+                let order = pattern.order(count);
+                let mut sorted = order.clone();
+                sorted.sort_unstable();
+                prop_assert_eq!(sorted, (1..=count).collect::<Vec<_>>());
+                let apart = |a: u16, b: u16| a.abs_diff(b).min(count - a.abs_diff(b));
+                if count >= 5 {
+                    prop_assert!(order.windows(2).all(|pair| apart(pair[0], pair[1]) >= 2));
+                }
+                if count % 2 == 0 {
+                    prop_assert!(order.chunks(2).all(|pair| apart(pair[0], pair[1]) == count / 2));
+                }
+            }
+        }
+
+        #[test]
+        fn up_to_twelve_each_has_an_hour_of_its_own(count in 1u16..=12) {
+            let mut hours: Vec<u16> = (1..=count).map(|number| clock_position(number, count)).collect();
+            prop_assert_eq!(hours[0], 12);
+            hours.sort_unstable();
+            hours.dedup();
+            prop_assert_eq!(hours.len(), usize::from(count));
+            prop_assert!(hours.iter().all(|hour| (1..=12).contains(hour)));
+        }
     }
 }

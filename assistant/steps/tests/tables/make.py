@@ -13,14 +13,25 @@ import pint
 HERE = pathlib.Path(__file__).parent
 REGISTRY = pint.UnitRegistry()
 
-# Our symbol, pint's expression, GNU units' expression, values of the working range.
+# Preferred numbers, R10 of ISO 3.
+R10 = [1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8]
+
+
+def over(least, most):
+    """Preferred numbers over a working range, both ends too."""
+    decades = range(-3, 6)
+    inside = (round(n * 10**d, 6) for d in decades for n in R10)
+    return sorted({least, most, *(n for n in inside if least <= n <= most)})
+
+
+# Our symbol, pint's expression, GNU units' expression, values over the working range, and some as sources have them.
 TORQUE = [
-    ("N·m", "newton * meter", "newton meter", [0.5, 1, 2.5, 5, 8.5, 10, 25, 47, 85, 140, 210, 350, 800]),
-    ("N·cm", "newton * centimeter", "newton cm", [50, 120, 250, 850, 2500, 9000]),
-    ("lbf·ft", "force_pound * foot", "lbf ft", [0.5, 1, 5, 12, 25, 40, 63, 103, 150, 250, 590]),
-    ("lbf·in", "force_pound * inch", "lbf inch", [5, 10, 40, 60, 70, 89, 150, 300, 1200]),
-    ("kgf·m", "kilogram_force * meter", "kgf m", [0.1, 0.5, 1, 3.5, 8, 14, 30, 80]),
-    ("kgf·cm", "kilogram_force * centimeter", "kgf cm", [5, 10, 35, 90, 250, 1400]),
+    ("N·m", "newton * meter", "newton meter", [*over(0.2, 2000), 8.5, 47, 85, 140, 210, 350]),
+    ("N·cm", "newton * centimeter", "newton cm", [*over(20, 20000), 850]),
+    ("lbf·ft", "force_pound * foot", "lbf ft", [*over(0.2, 1500), 12, 103, 150, 590]),
+    ("lbf·in", "force_pound * inch", "lbf inch", [*over(2, 3000), 60, 70, 89, 150, 300]),
+    ("kgf·m", "kilogram_force * meter", "kgf m", [*over(0.02, 200), 3.5, 14]),
+    ("kgf·cm", "kilogram_force * centimeter", "kgf cm", [*over(2, 20000), 35, 90, 1400]),
 ]
 MEASURED = [
     [
@@ -43,6 +54,21 @@ MEASURED = [
         ("kg", "kilogram", "kg", [1, 75, 1800, 3500]),
         ("t", "metric_ton", "tonne", [0.5, 1.8, 3.5]),
         ("lb", "pound", "lb", [1, 165, 4000]),
+        ("g", "gram", "g", over(1, 5000)),
+        ("oz", "ounce", "oz", over(0.1, 200)),
+    ],
+    [
+        ("ml", "milliliter", "ml", over(1, 10000)[::3]),
+        ("cm³", "centimeter ** 3", "cm3", over(1, 10000)[::3]),
+        ("l", "liter", "liter", over(0.05, 100)[::3]),
+        ("US fl oz", "US_fluid_ounce", "usfloz", over(0.25, 256)[::3]),
+        ("US pt", "US_pint", "uspint", over(0.25, 40)[::3]),
+        ("US qt", "US_liquid_quart", "usquart", over(0.25, 40)[::3]),
+        ("US gal", "US_liquid_gallon", "usgallon", over(0.1, 25)[::3]),
+        ("imp fl oz", "imperial_fluid_ounce", "brfloz", over(0.25, 320)[::3]),
+        ("imp pt", "imperial_pint", "brpint", over(0.25, 40)[::3]),
+        ("imp qt", "imperial_quart", "brquart", over(0.25, 40)[::3]),
+        ("imp gal", "imperial_gallon", "brgallon", over(0.1, 25)[::3]),
     ],
 ]
 TEMPERATURES = [-40, -5, 0, 20, 37.5, 100, 212, 400]
@@ -58,7 +84,7 @@ def rows(group):
         for other, pint_target, gnu_target, _ in group:
             if other == name:
                 continue
-            for value in values:
+            for value in sorted(set(values)):
                 by_pint = REGISTRY.Quantity(value, pint_source).to(pint_target).magnitude
                 by_gnu = gnu(value, gnu_source, gnu_target)
                 yield f"{value},{name},{other},{by_pint:.13g},{by_gnu:.13g}"
