@@ -22,6 +22,8 @@ const TO_RUN: &[&str] = &[
     "flite",
     "libasound2-plugins",
     "libespeak-ng-dev",
+    // Reads the reports' PDF back in the tests.
+    "poppler-utils",
     "pulseaudio",
     "pulseaudio-utils",
     "sox",

@@ -32,6 +32,9 @@ pub struct Evidence {
     pub margin_free: Option<f32>,
     /// What was heard without any grammar.
     pub free_transcription: Option<String>,
+    /// Log-likelihood of that per token, where the recogniser tells.
+    #[serde(default)]
+    pub free_score: Option<f32>,
     /// The runner-up's words.
     pub runner_up: Option<String>,
     /// The recogniser's own confidence, 0 to 1, where it has one.

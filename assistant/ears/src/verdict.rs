@@ -112,6 +112,10 @@ pub struct Bars {
     pub scored: Stakes,
     /// For evidence without one.
     pub unscored: Stakes,
+    /// From which log-likelihood per token on the words of a note are written down. They open and move nothing;
+    /// below it the sound alone tells what was said.
+    #[serde(rename = "note-words")]
+    pub note_words: f32,
 }
 
 impl Default for Bars {
@@ -129,6 +133,17 @@ impl Bars {
     /// When the text isn't TOML, or a stake is missing or has an unknown bar.
     pub fn parse(text: &str) -> Result<Self, toml::de::Error> {
         toml::from_str(text)
+    }
+
+    /// The words of a note, where they were heard well enough to be written down as “heard, unchecked”. Where
+    /// the recogniser gives no score they are.
+    pub fn note<'a>(&self, hypothesis: &'a Hypothesis) -> Option<&'a str> {
+        let evidence = &hypothesis.evidence;
+        let words = evidence.free_transcription.as_deref()?;
+        let enough = evidence
+            .free_score
+            .is_none_or(|score| score >= self.note_words);
+        enough.then_some(words)
     }
 
     /// What a hypothesis is worth. A decoy is never accepted, and a doubtful stop is a stop.
@@ -189,6 +204,7 @@ mod tests {
                 margin_decoy: Some(50.0),
                 margin_free: Some(5.0),
                 free_transcription: Some(words.to_owned()),
+                free_score: None,
                 runner_up: None,
                 confidence: Some(0.9),
                 snr_db: None,
@@ -278,5 +294,20 @@ mod tests {
     fn bars_with_an_unknown_name_are_refused() {
         let text = include_str!("../data/bars.toml").replacen("score", "scroe", 1);
         assert!(Bars::parse(&text).is_err());
+    }
+
+    #[test]
+    fn words_of_a_note_are_written_down_only_where_they_were_heard_well_enough() {
+        let bars = Bars::default();
+        let mut heard = sure("the boot is split", Stake::Ask);
+        for (score, told) in [
+            (None, Some("the boot is split")),
+            (Some(-0.3), Some("the boot is split")),
+            (Some(-1.4), None),
+            (Some(f32::NAN), None),
+        ] {
+            heard.evidence.free_score = score;
+            assert_eq!(bars.note(&heard), told, "{score:?}");
+        }
     }
 }

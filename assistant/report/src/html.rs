@@ -73,6 +73,15 @@ fn page(sheet: &Sheet) -> String {
         "@page {{ size: {size}; @bottom-left {{ content: \"{}\"; }} }}",
         quoted(&sheet.foot)
     );
+    if let Some(mark) = sheet.mark {
+        // On each page, in its margin; a printer's browser that knows no margins still has it above the title
+        // and beside each heading.
+        put!(
+            out,
+            "@page {{ @top-center {{ content: \"{}\"; font: bold 10pt \"Open Sans\", Arial, sans-serif; vertical-align: middle; }} }}",
+            quoted(mark)
+        );
+    }
     put!(out, "</style>\n</head>\n<body>");
     if let Some(mark) = sheet.mark {
         put!(out, "<p class=\"mark\" role=\"note\">{mark}</p>");

@@ -172,6 +172,8 @@ impl Hearing {
 
     /// A note: its words are whatever was heard without a grammar, unless they are a command of this state.
     fn dictated(&self, first: Option<Hypothesis>, evidence: Option<String>) -> Understood {
+        let legible = first.as_ref().and_then(|first| self.bars.note(first));
+        let legible = legible.unwrap_or_default().to_owned();
         let words = first
             .and_then(|first| first.evidence.free_transcription)
             .unwrap_or_default();
@@ -179,9 +181,7 @@ impl Hearing {
         let command = self
             .grammar
             .parse(&words)
-            .unwrap_or_else(|_| Command::Dictation {
-                words: words.clone(),
-            });
+            .unwrap_or_else(|_| Command::Dictation { words: legible });
         let note = matches!(command, Command::Dictation { .. });
         Understood {
             meaning: Meaning::Told(command),

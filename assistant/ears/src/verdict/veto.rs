@@ -68,6 +68,7 @@ mod tests {
             margin_decoy: None,
             margin_free: None,
             free_transcription: Some(free.to_owned()),
+            free_score: None,
             runner_up: None,
             confidence: None,
             snr_db: None,

@@ -141,6 +141,7 @@ impl Recogniser for Vosk {
                 margin_decoy: None,
                 margin_free: None,
                 free_transcription: Some(free.text()),
+                free_score: None,
                 runner_up: None,
                 confidence: heard.least_confidence(),
                 snr_db: utterance.snr_db,

@@ -287,6 +287,9 @@ impl Recogniser for ClosedSet {
             evidence(&self.phrases, &candidates, free.log_likelihood, text.trim()).map(
                 |mut found| {
                     found.evidence.heard_by = self.description.clone();
+                    // The end of the text is a token too.
+                    let tokens = free.tokens.len() + 1;
+                    found.evidence.free_score = Some(free.log_likelihood / tokens as f32);
                     found.evidence.snr_db = utterance.snr_db;
                     found.evidence.seconds = seconds;
                     found

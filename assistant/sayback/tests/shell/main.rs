@@ -7,6 +7,7 @@ mod procedures;
 mod reckon;
 mod records;
 mod rehearsals;
+mod reports;
 mod sound;
 mod support;
 mod tools;
