@@ -40,6 +40,14 @@ name = "pin nut"
 count = 1
 torque = "900 N·m"
 
+[[fastener]]
+id = "stretch"
+name = "head bolt"
+count = 10
+torque = "30 N·m"
+angle = 90
+to_yield = true
+
 [[step]]
 id = "nuts-on"
 action = "tighten"
@@ -64,6 +72,11 @@ id = "pin-on"
 action = "tighten"
 fastener = "huge"
 text = "Tighten the {fastener} to {torque}."
+[[step]]
+id = "head-on"
+action = "tighten"
+fastener = "stretch"
+text = "Tighten the {fasteners} to {torque}."
 [[make_safe]]
 id = "tag"
 action = "do"
@@ -191,6 +204,22 @@ fn a_small_torque_takes_the_small_wrench() {
         talk.say(Command::WrenchSetting),
         "Set the small wrench to 9 N·m, then a further 90°. | \
          Nobody wrote down when the calibration of the small wrench falls due."
+    );
+}
+
+#[test]
+fn a_bolt_taken_beyond_its_yield_is_new_every_time() {
+    let mut talk = Talk::at("head-on", None);
+    assert_eq!(
+        talk.say(Command::WhatTorque),
+        "30 N·m, then a further 90°, beyond its yield. Use new ones."
+    );
+    let library = HUB.replace("angle = 90\nto_yield", "to_yield");
+    let library = BTreeMap::from([("hub", library.as_str())]);
+    let problems = Procedure::load("hub", &library).unwrap_err();
+    assert!(
+        problems.problems[0].message.contains("give the angle"),
+        "{problems:?}"
     );
 }
 

@@ -59,6 +59,14 @@ unit = "°C"
 least = "-20"
 most = "60"
 
+[[reading]]
+id = "gap"
+name = "gap of the cover"
+unit = "in"
+least = "0.000"
+most = "0.500"
+max = "0.050"
+
 [[step]]
 id = "warmth-measure"
 action = "measure"
@@ -118,6 +126,11 @@ id = "cured"
 action = "wait"
 until = "sealant"
 text = "Wait until the sealant has cured."
+[[step]]
+id = "gap-measure"
+action = "measure"
+reading = "gap"
+text = "Measure the gap of the cover."
 [[make_safe]]
 id = "tag"
 action = "do"
@@ -192,6 +205,8 @@ impl Talk {
             match talk.job.step().map(|it| it.id.to_string()).as_deref() {
                 Some("warmth-measure") => talk.read("20"),
                 Some("drag-measure") => talk.read("8.0"),
+                Some("cured") => talk.minutes_later(350).say(Command::Next),
+                Some("gap-measure") => talk.read("0.045"),
                 Some("soaked") => talk.minutes_later(10).say(Command::Next),
                 None => talk.say(Command::Readback {
                     gate: "supported".into(),
@@ -367,6 +382,7 @@ fn what_settles_is_told_kept_outstanding_and_named_at_the_end() {
     talk.say(Command::Next);
     talk.minutes_later(360);
     talk.say(Command::Next);
+    talk.read("0.045");
     let closed = talk.say(Command::Finish);
     assert_eq!(
         closed,
@@ -378,6 +394,21 @@ fn what_settles_is_told_kept_outstanding_and_named_at_the_end() {
         talk.written.last(),
         Some(Entry::Closed { outstanding, .. }) if outstanding.len() == 1
     ));
+}
+
+#[test]
+fn a_part_of_an_inch_is_said_back_in_thou_too() {
+    let mut talk = Talk::at("gap-measure");
+    assert_eq!(
+        talk.say(Command::Reading {
+            value: "0.045".parse().unwrap()
+        }),
+        "Gap of the cover 0.045 in (45 thou). Is that right?"
+    );
+    assert!(
+        talk.say(Command::Yes)
+            .starts_with("Recorded. Within limits, at most 0.050 in.")
+    );
 }
 
 #[test]

@@ -62,3 +62,20 @@ fn a_wrong_tools_file_is_drawn_line_by_line() {
         .exits(1)
         .tells("no-such.toml can't be read");
 }
+
+#[test]
+fn the_tools_file_in_the_procedures_readme_is_one() {
+    let readme = include_str!("../../../../procedures/README.md");
+    let (_, section) = readme.split_once("## Your own tools").unwrap();
+    let (_, rest) = section.split_once("```toml\n").unwrap();
+    let (example, _) = rest.split_once("```").unwrap();
+    let tools = steps::quantity::Tools::read(example).unwrap();
+    assert_eq!(
+        (
+            tools.wrenches.len(),
+            tools.adapters.len(),
+            tools.sized.len()
+        ),
+        (1, 1, 5)
+    );
+}

@@ -3,6 +3,7 @@
 use super::state::{Pending, Phase};
 use super::{Job, Out};
 use crate::procedure::Action;
+use crate::quantity::{MeasureUnit, Measured};
 use crate::{Command, Decimal, Entry, Heard, Id, Moment, Range, Tone};
 
 impl Job {
@@ -43,9 +44,10 @@ impl Job {
         out.say(
             Tone::Question,
             format!(
-                "{} {value} {}. Is that right?",
+                "{} {value} {}{}. Is that right?",
                 capital(&reading.name),
-                reading.unit
+                reading.unit,
+                in_thou(value, &reading.unit)
             ),
         );
         self.core.pending = Some(Pending::Reading {
@@ -362,6 +364,21 @@ impl Job {
             reason_for: self.told.just_deferred.take(),
         });
         out.say(Tone::Answer, "Noted.");
+    }
+}
+
+/// The same in thou after a part of an inch, so that a nought too many is heard: " (45 thou)".
+fn in_thou(value: Decimal, unit: &str) -> String {
+    let part = value.to_f64().abs() < 1.0 && value.digits() != 0;
+    let inches = unit.parse() == Ok(MeasureUnit::Inch);
+    let thou = Measured {
+        value,
+        unit: MeasureUnit::Inch,
+    }
+    .to(MeasureUnit::Thou);
+    match thou {
+        Ok(thou) if part && inches => format!(" ({} thou)", thou.value.trimmed()),
+        Ok(_) | Err(_) => String::new(),
     }
 }
 

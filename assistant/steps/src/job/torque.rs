@@ -421,7 +421,10 @@ impl Job {
 pub(super) fn further_turn(group: &FastenerGroup) -> String {
     group
         .angle
-        .map(|angle| format!(", then a further {angle}°"))
+        .map(|angle| match group.to_yield {
+            true => format!(", then a further {angle}°, beyond its yield"),
+            false => format!(", then a further {angle}°"),
+        })
         .unwrap_or_default()
 }
 

@@ -295,6 +295,9 @@ pub(super) struct FastenerFile {
     /// Further turn after the torque, in degrees.
     #[schemars(with = "Option<u16>")]
     pub(super) angle: Option<Spanned<u16>>,
+    /// Whether that turn takes the fastener beyond its yield point: a new one goes in every time.
+    #[serde(default)]
+    pub(super) to_yield: bool,
     /// The reading of the running (prevailing) torque, where the source says that it is added.
     #[schemars(with = "Option<String>")]
     pub(super) running: Option<Text>,

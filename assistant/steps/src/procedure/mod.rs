@@ -209,6 +209,8 @@ pub struct FastenerGroup {
     pub passes: Vec<Stage>,
     /// Further turn in degrees.
     pub angle: Option<u16>,
+    /// Whether that turn goes beyond the yield point.
+    pub to_yield: bool,
     /// The reading of the running torque that is added, where the source says so.
     pub running: Option<Id>,
     /// After what the group is tightened again.

@@ -6,7 +6,7 @@ use crate::Id;
 use crate::procedure::file::{FastenerFile, PassFile, Text};
 use crate::procedure::problem::ProblemKind;
 use crate::procedure::{ByVariant, Drive, FastenerGroup, Item, Variant};
-use crate::quantity::{Stage, Stretch, Tightening, TorqueSpec, TorqueUnit};
+use crate::quantity::{Stage, StageError, Stretch, Tightening, TorqueSpec, TorqueUnit};
 use std::collections::BTreeMap;
 
 /// How a torque is written.
@@ -44,6 +44,9 @@ impl Reader<'_> {
                 let names = names.map(|names| self.text(loaded, names, Names::With));
                 let torque = self.torque(loaded, group, variants);
                 let passes = self.passes(loaded, group, torque.as_ref());
+                if group.to_yield && group.angle.is_none() {
+                    self.yields_without_angle(loaded, group);
+                }
                 let running = group.running.as_ref();
                 let running = running.and_then(|id| self.running(loaded, id));
                 let again_after = group.again_after.as_ref();
@@ -81,12 +84,13 @@ impl Reader<'_> {
                         torque,
                         passes,
                         angle: group.angle.as_ref().map(|angle| *angle.as_ref()),
+                        to_yield: group.to_yield,
                         running,
                         again_after,
                         pattern: group.pattern,
                         threadlocker: group.threadlocker.clone(),
                         lubrication: group.lubrication.clone(),
-                        once_only: group.once_only,
+                        once_only: group.once_only || group.to_yield,
                         may_wait: group.may_wait,
                     },
                 );
@@ -175,6 +179,17 @@ impl Reader<'_> {
             }
         }
         values
+    }
+
+    fn yields_without_angle(&mut self, loaded: usize, group: &FastenerFile) {
+        let place = self.at(loaded, group.id.span());
+        self.desk.problem(
+            ProblemKind::Key,
+            &place,
+            format!("“{}”: {}", group.id.as_ref(), StageError::YieldWithoutAngle),
+            "this group",
+            "add `angle = …`, or leave `to_yield` out",
+        );
     }
 
     /// The reading that gives the running torque: one in a unit of torque.
