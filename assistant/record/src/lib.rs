@@ -47,6 +47,7 @@
 //! ```
 
 mod chain;
+mod course;
 mod error;
 mod fault;
 mod job_id;
@@ -54,22 +55,27 @@ pub mod journal;
 mod line;
 mod open;
 mod past;
+mod picture;
 mod report;
+mod search;
 mod shop;
 mod sound;
 pub mod sqlite;
+pub mod statistics;
 mod summary;
 pub mod time;
 mod verify;
 mod worked;
 
 pub use chain::{Event, PROGRAM, Reached, Row};
+pub use course::{Course, Part, Stage};
 pub use error::RecordError;
 pub use fault::Fault;
 pub use job_id::JobId;
 pub use line::Line;
 pub use open::OpenJob;
 pub use report::{Report, ReportLine};
+pub use search::{Ended, Wanted};
 pub use shop::{IfChanged, JobSummary, Shop, TakenUp};
 pub use sound::SoundState;
 pub use verify::{Replay, Verified};
