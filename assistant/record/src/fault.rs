@@ -19,6 +19,8 @@ pub enum Fault {
     Differs,
     /// It is the last one, and later ones were there.
     Cut,
+    /// It is the last one, and none up to it has the hash that was kept elsewhere.
+    OtherHead,
 }
 
 impl fmt::Display for Fault {
@@ -33,6 +35,9 @@ impl fmt::Display for Fault {
             Self::Senseless(what) => write!(f, "makes no sense ({what})"),
             Self::Differs => f.write_str("leads elsewhere when it is replayed"),
             Self::Cut => f.write_str("is the last one, and others came after it"),
+            Self::OtherHead => f.write_str(
+                "is the last one, and no entry up to it has the hash that was kept elsewhere: entries were cut off the end or changed, or that hash is another job's",
+            ),
         }
     }
 }

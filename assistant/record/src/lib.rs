@@ -47,6 +47,7 @@
 //! ```
 
 mod chain;
+mod course;
 mod error;
 mod fault;
 mod job_id;
@@ -56,16 +57,20 @@ mod line;
 mod open;
 mod past;
 mod photo;
+mod picture;
 mod report;
+mod search;
 mod shop;
 mod sound;
 pub mod sqlite;
+pub mod statistics;
 mod summary;
 pub mod time;
 mod verify;
 mod worked;
 
 pub use chain::{Event, PROGRAM, Reached, Row};
+pub use course::{Course, Part, Stage};
 pub use error::RecordError;
 pub use fault::Fault;
 pub use job_id::JobId;
@@ -74,6 +79,7 @@ pub use line::Line;
 pub use open::OpenJob;
 pub use photo::{MOST_BYTES as MOST_PHOTO_BYTES, Photo};
 pub use report::{Report, ReportLine, ReportPhoto};
+pub use search::{Ended, Wanted};
 pub use shop::{IfChanged, JobSummary, Shop, TakenUp};
 pub use sound::SoundState;
 pub use verify::{Replay, Verified};

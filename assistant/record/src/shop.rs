@@ -81,6 +81,10 @@ impl Shop {
         }
     }
 
+    pub(crate) fn journal(&self) -> &dyn Journal {
+        &*self.journal
+    }
+
     /// The folder that sounds' paths start from.
     pub fn folder(&self) -> &Path {
         &self.folder
@@ -324,6 +328,27 @@ impl Shop {
     ) -> Result<Verified, RecordError> {
         let past = Past::read(&*self.journal, id)?;
         Ok(self.verified(&past, procedure))
+    }
+
+    /// The same, against the hash of an entry that was kept elsewhere: a [`head`](OpenJob::head) of then. It
+    /// shows also an end that was cut off since, and a forger who made all hashes fit.
+    ///
+    /// # Errors
+    /// As [`verify`](Self::verify).
+    pub fn verify_against(&self, id: &JobId, head: &str) -> Result<Verified, RecordError> {
+        let past = Past::read(&*self.journal, id)?;
+        let mut verified = self.verified(&past, None);
+        let (rows, _) = self.journal.rows(id)?;
+        let whole = usize::try_from(past.next()).unwrap_or(usize::MAX);
+        let head = head.trim();
+        let is_there = rows
+            .iter()
+            .take(whole)
+            .any(|row| row.hash.eq_ignore_ascii_case(head));
+        if !is_there && verified.fault.is_none() {
+            verified.fault = Some((past.next().saturating_sub(1), crate::Fault::OtherHead));
+        }
+        Ok(verified)
     }
 
     fn verified(&self, past: &Past, procedure: Option<Arc<Procedure>>) -> Verified {

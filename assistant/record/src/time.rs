@@ -24,6 +24,17 @@ pub fn day(at: Moment) -> String {
     }
 }
 
+/// The moment at which a day of the calendar begins, UTC: of `2026-03-02` midnight before it. `None` where
+/// the text is no day since 1970.
+pub fn beginning_of(day: &str) -> Option<Moment> {
+    let date: jiff::civil::Date = day.trim().parse().ok()?;
+    let midnight = jiff::tz::Offset::UTC
+        .to_timestamp(date.at(0, 0, 0, 0))
+        .ok()?;
+    let milliseconds = u64::try_from(midnight.as_millisecond()).ok()?;
+    Some(Moment(milliseconds))
+}
+
 /// Day and second: `2026-03-02 09:15:07`.
 pub(crate) fn second(at: Moment) -> String {
     match timestamp(at) {
@@ -59,6 +70,16 @@ mod tests {
         assert_eq!(second(Moment(851_042_397_000)), "1996-12-20 00:39:57");
         assert_eq!(day(Moment(0)), "1970-01-01");
         assert_eq!(iso(Moment(u64::MAX)), "18446744073709551615 ms after 1970");
+    }
+
+    #[test]
+    fn a_day_begins_at_midnight() {
+        // `date -u -d 2026-03-02 +%s` and `date -u -d 2024-02-29 +%s` of GNU coreutils give these two.
+        assert_eq!(beginning_of("2026-03-02"), Some(Moment(1_772_409_600_000)));
+        assert_eq!(beginning_of("2024-02-29"), Some(Moment(1_709_164_800_000)));
+        for no_day in ["", "2026-02-29", "1969-12-31", "yesterday", "02.03.2026"] {
+            assert_eq!(beginning_of(no_day), None, "{no_day}");
+        }
     }
 
     #[test]

@@ -230,6 +230,30 @@ fn an_end_that_was_cut_off_an_open_job_shows_and_it_is_not_taken_up() {
 }
 
 #[test]
+fn a_head_kept_elsewhere_shows_an_end_that_was_cut_off_without_a_trace() {
+    let folder = tempfile::tempdir().unwrap();
+    let shop = Shop::open(folder.path()).unwrap();
+    let id = work(&shop, Mode::Work).unwrap();
+    let rows = rows(folder.path(), &id);
+    let (middle, head) = (&rows[7].hash, &rows[15].hash);
+    // A head of any time before is still in the chain.
+    for kept in [middle, head, &head.to_uppercase(), &format!(" {head}\n")] {
+        assert!(shop.verify_against(&id, kept).unwrap().is_whole());
+    }
+    let forger = forger(folder.path());
+    forger
+        .execute_batch("DELETE FROM entries WHERE seq > 9; DELETE FROM newest;")
+        .unwrap();
+    // The chain alone can't tell.
+    assert!(shop.verify(&id, None).unwrap().is_whole());
+    let found = shop.verify_against(&id, head).unwrap();
+    assert_eq!(found.fault, Some((9, Fault::OtherHead)));
+    assert!(!found.is_whole());
+    assert!(shop.verify_against(&id, middle).unwrap().is_whole());
+    assert!(!shop.verify_against(&id, "").unwrap().is_whole());
+}
+
+#[test]
 fn the_tables_themselves_refuse_changes() {
     let folder = tempfile::tempdir().unwrap();
     let shop = Shop::open(folder.path()).unwrap();

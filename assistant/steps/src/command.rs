@@ -53,6 +53,8 @@ pub enum Command {
     WhatLoad,
     /// How much longer do the waits take?
     WaitsLeft,
+    /// How long does the job still take?
+    HowLongLeft,
     /// How many fasteners?
     HowMany,
     /// What tool?
@@ -124,7 +126,7 @@ pub enum Command {
 
 impl Command {
     /// Every command whose words the procedure has no part in, in the order above.
-    pub const ALL_PLAIN: [Self; 36] = [
+    pub const ALL_PLAIN: [Self; 37] = [
         Self::Next,
         Self::Back,
         Self::SayAgain,
@@ -157,6 +159,7 @@ impl Command {
         Self::WhichPass,
         Self::WhatLoad,
         Self::WaitsLeft,
+        Self::HowLongLeft,
         Self::HowMany,
         Self::WhatTool,
         Self::Why,

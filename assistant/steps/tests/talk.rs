@@ -688,3 +688,19 @@ fn with_several_people_and_none_named_the_name_is_asked_for() {
     talk.say(Command::Yes);
     assert_eq!(talk.job.by(), Some("Mara"));
 }
+
+#[test]
+fn how_long_is_left_goes_by_earlier_jobs_where_there_are_some() {
+    // The procedure says 20 minutes, of which the wait takes 5: the other six steps share 15.
+    let mut talk = Talk::at("cover-off");
+    let told = talk.say(Command::HowLongLeft);
+    assert_eq!(told, "About 18 of 20 minutes are left.");
+    // Earlier jobs took 30 minutes for putting the cover back: 20 minutes less the share of 2.5, and 30.
+    let settings = Settings {
+        usual_seconds: BTreeMap::from([("cover-on".into(), 1800)]),
+        ..Settings::default()
+    };
+    let mut talk = Talk::new(settings);
+    let told = talk.say(Command::HowLongLeft);
+    assert_eq!(told, "About 50 of 50 minutes are left.");
+}

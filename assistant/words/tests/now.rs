@@ -121,6 +121,7 @@ fn every_command_can_be_said_and_has_usual_words() {
         "which pass",
         "what load",
         "how much longer",
+        "how long is left",
         "how many",
         "what tool",
         "why",

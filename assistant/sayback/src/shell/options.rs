@@ -8,6 +8,7 @@ use record::Shop;
 use sayback::hearing::Hearing;
 use sayback::library::Shelf;
 use sayback::{people, tools};
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 use steps::quantity::TorqueUnit;
 use steps::{Mode, Settings, Wording};
@@ -137,6 +138,7 @@ impl JobOptions {
             wording,
             tools: tools::load(self.tools.as_deref())?,
             people: people::load(self.people.as_deref(), self.by.as_deref())?,
+            usual_seconds: BTreeMap::new(),
         })
     }
 }

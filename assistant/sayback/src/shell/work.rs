@@ -7,17 +7,18 @@ use crossbeam_channel::RecvTimeoutError;
 use ears::sound::endpoint::Event;
 use ears::sound::microphone::{Microphone, MicrophoneEvent};
 use miette::{IntoDiagnostic, WrapErr, miette};
-use record::{IfChanged, JobId, Worked};
+use record::{IfChanged, JobId, Shop, Worked};
 use sayback::conversation::{Conversation, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
 use sayback::live::{self, Notice, OwnVoice};
+use std::collections::BTreeMap;
 use std::io::BufRead;
 use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::Duration;
-use steps::{Command, Effect, Input, Lobby, Mode, Procedure, Sentence, Tone};
+use steps::{Command, Effect, Id, Input, Lobby, Mode, Procedure, Sentence, Tone};
 use voice::Voice;
 
 pub fn work(
@@ -30,7 +31,7 @@ pub fn work(
     let shelf = job.shelf.shelf();
     // What is quickly found wrong comes first; the ear takes a moment to load.
     let named = procedure.map(|name| load(&shelf, name)).transpose()?;
-    let settings = job.settings(Mode::Work)?;
+    let mut settings = job.settings(Mode::Work)?;
     let mut source = source_of(sound, microphone)?;
     let mut hearing = ears.hearing()?;
     let mut voice = voice_for(job)?;
@@ -47,6 +48,7 @@ pub fn work(
         },
     };
     let shop = job.records.shop()?;
+    settings.usual_seconds = usual_seconds(&shop, &procedure);
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
     talk_through(worked, Some(hearing), voice, source, &first, job.quiet)
@@ -99,7 +101,7 @@ pub fn rehearse(
     job: &JobOptions,
 ) -> miette::Result<ExitCode> {
     let procedure = load(&job.shelf.shelf(), procedure)?;
-    let settings = job.settings(Mode::Rehearsal)?;
+    let mut settings = job.settings(Mode::Rehearsal)?;
     let voice: Box<dyn Voice> = match &job.answers {
         Some(_) => voice_for(job)?,
         None => Box::new(voice::PrintOnly::new(
@@ -123,9 +125,20 @@ pub fn rehearse(
         None => Box::new(std::io::stdin().lock().lines()),
     };
     let shop = job.records.shop()?;
+    settings.usual_seconds = usual_seconds(&shop, &procedure);
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
     talk_through(worked, None, voice, Source::Lines(lines), &first, job.quiet)
+}
+
+/// How long each step usually took in this shop. Records that can't be read only make that less known; what
+/// is wrong with them shows when the new one is begun.
+fn usual_seconds(shop: &Shop, procedure: &Procedure) -> BTreeMap<Id, u64> {
+    let usual = shop.usual_minutes(procedure).unwrap_or_default();
+    usual
+        .into_iter()
+        .map(|(step, minutes)| (step, (minutes * 60.0).round() as u64))
+        .collect()
 }
 
 /// Where what is said comes from.

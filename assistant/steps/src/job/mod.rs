@@ -17,6 +17,7 @@ mod settling;
 mod sizes;
 mod state;
 mod support;
+mod time_left;
 mod torque;
 mod waits;
 
@@ -29,6 +30,7 @@ use crate::{
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use state::{Core, Known, List, Pending, Phase, Told};
+use std::collections::BTreeMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 use std::time::Duration;
@@ -80,6 +82,10 @@ pub struct Settings {
     /// Who may work here, and who begins.
     #[serde(default, skip_serializing_if = "People::is_nobody")]
     pub people: People,
+    /// How many seconds each step usually took in earlier jobs, where there were any: only for telling how
+    /// long is left.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub usual_seconds: BTreeMap<Id, u64>,
 }
 
 impl Default for Settings {
@@ -90,6 +96,7 @@ impl Default for Settings {
             wording: Wording::Long,
             tools: None,
             people: People::default(),
+            usual_seconds: BTreeMap::new(),
         }
     }
 }
@@ -413,6 +420,7 @@ impl Job {
             Command::WhichPass => self.which_pass(out),
             Command::WhatLoad => self.what_load(out),
             Command::WaitsLeft => self.waits_left(now, out),
+            Command::HowLongLeft => self.how_long_is_left(out),
             Command::HowMany => self.how_many(out),
             Command::WhatTool => self.what_tool(out),
             Command::Why => self.why(out),

@@ -153,10 +153,10 @@ impl Job {
 
     fn commands(&self) -> Vec<Command> {
         use Command::{
-            Abandon, Back, CarryOn, Finish, Help, HoldOn, HowMany, InUnit, Next, NextFastener, No,
-            NotYet, Note, ReadTheWarning, SayAgain, Slower, Stop, TellMeMore, WaitsLeft, WhatLoad,
-            WhatSize, WhatTool, WhatTorque, WhatsNext, WhatsOff, WhereAmI, WhichPass, Why,
-            WithAdapter, WrenchSetting, Yes,
+            Abandon, Back, CarryOn, Finish, Help, HoldOn, HowLongLeft, HowMany, InUnit, Next,
+            NextFastener, No, NotYet, Note, ReadTheWarning, SayAgain, Slower, Stop, TellMeMore,
+            WaitsLeft, WhatLoad, WhatSize, WhatTool, WhatTorque, WhatsNext, WhatsOff, WhereAmI,
+            WhichPass, Why, WithAdapter, WrenchSetting, Yes,
         };
         let mut commands = vec![Next, Back, SayAgain, Slower];
         let at_a_gate = self.gate_that_holds().is_some();
@@ -193,7 +193,7 @@ impl Job {
                 if self.any_wait() {
                     commands.push(WaitsLeft);
                 }
-                commands.extend([Note, Finish, Abandon]);
+                commands.extend([HowLongLeft, Note, Finish, Abandon]);
             }
             Phase::Closed(_) => {}
         }
@@ -228,6 +228,7 @@ pub(super) fn usual_words(command: &Command) -> Option<&'static str> {
         Command::WhichPass => "which pass",
         Command::WhatLoad => "what load",
         Command::WaitsLeft => "how much longer",
+        Command::HowLongLeft => "how long is left",
         Command::HowMany => "how many",
         Command::WhatTool => "what tool",
         Command::Why => "why",

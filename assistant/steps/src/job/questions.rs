@@ -253,6 +253,7 @@ impl Job {
             | Command::WhichPass
             | Command::WhatLoad
             | Command::WaitsLeft
+            | Command::HowLongLeft
             | Command::HowMany
             | Command::WhatTool
             | Command::Why

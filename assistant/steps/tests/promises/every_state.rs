@@ -35,6 +35,7 @@ fn happenings(job: &Job) -> Vec<Input> {
                 | Command::WhichPass
                 | Command::WhatLoad
                 | Command::WaitsLeft
+                | Command::HowLongLeft
                 | Command::HowMany
                 | Command::WhatTool
                 | Command::Why

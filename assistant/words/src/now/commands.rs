@@ -24,6 +24,7 @@ pub fn stake(command: &Command) -> Stake {
         | Command::WhichPass
         | Command::WhatLoad
         | Command::WaitsLeft
+        | Command::HowLongLeft
         | Command::HowMany
         | Command::WhatTool
         | Command::Why
@@ -81,6 +82,7 @@ fn rule(command: &Command) -> Option<&'static str> {
         Command::WhichPass => "which-pass",
         Command::WhatLoad => "what-load",
         Command::WaitsLeft => "waits-left",
+        Command::HowLongLeft => "how-long-left",
         Command::HowMany => "how-many",
         Command::WhatTool => "what-tool",
         Command::Why => "why",
@@ -187,6 +189,7 @@ pub(super) fn ways_to_say(words: &str, command: &Command) -> Vec<String> {
         | Command::WhichPass
         | Command::WhatLoad
         | Command::WaitsLeft
+        | Command::HowLongLeft
         | Command::HowMany
         | Command::WhatTool
         | Command::Why
