@@ -190,7 +190,7 @@ impl Flow<'_> {
             Part::Table(table) => self.table(table),
             Part::Figure { drawing, caption } => self.figure(drawing, caption),
             Part::Photos(photos) => self.photos(photos),
-            Part::ToSign(lines) => self.signature_lines(lines),
+            Part::ToSign(lines) => self.signing(lines),
         }
     }
 
@@ -247,7 +247,7 @@ impl Flow<'_> {
         self.y = self.y.max(until) + 2.0;
     }
 
-    fn signature_lines(&mut self, lines: &[String]) {
+    fn signing(&mut self, lines: &[String]) {
         self.need(34.0);
         self.y += 18.0;
         let width = (self.width - 16.0 * (lines.len().saturating_sub(1)) as f32)

@@ -96,7 +96,7 @@ fn a_photo_is_attached_by_its_path_or_refused_with_the_reason() {
         .exits(1)
         .tells("gone.jpg");
     // The smallest picture that PNG (Third Edition) allows: grey, one pixel.
-    let png = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x01\0\0\0\x01\x08\0\0\0\0\x3a\x7e\x9b\x55\0\0\0\x0aIDAT\x78\xda\x63\x60\0\0\0\x02\0\x01\x48\xaf\xa4\x71\0\0\0\0IEND\xae\x42\x60\x82";
+    let png = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x01\0\0\0\x01\x08\0\0\0\0\x3a\x7e\x9b\x55\0\0\0\x0aIDAT\x78\xda\x63\x60\0\0\0\x02\0\x01\xe5\x27\xde\xfc\0\0\0\0IEND\xae\x42\x60\x82";
     let photo = bay.file("boot.png", png);
     bay.sayback(&["attach", &id, text(&photo), "--note", "7"])
         .exits(1)

@@ -1,0 +1,137 @@
+//! What was measured, tightened, fitted and confirmed.
+
+use super::Composer;
+use crate::gather::capital;
+use crate::model::{GateState, Verdict};
+use crate::pictures;
+use crate::sheet::Cell;
+
+impl Composer<'_> {
+    pub(super) fn readings(&mut self) {
+        let report = self.report;
+        if report.readings.is_empty() {
+            return;
+        }
+        self.heading("Readings");
+        let rows = report.readings.iter().map(|reading| {
+            let verdict = match reading.verdict {
+                Verdict::Within => Cell::plain("within limits"),
+                Verdict::OutOfLimits => Cell::strong("OUT OF LIMITS"),
+                Verdict::NoLimits => Cell::plain("no limits given"),
+            };
+            let drawing = pictures::range(reading);
+            vec![
+                self.time(&reading.at),
+                Cell::plain(capital(&reading.name)),
+                Cell::strong(format!("{} {}", reading.value, reading.unit)),
+                Cell::plain(reading.limits.clone().unwrap_or_default()),
+                verdict,
+                Cell {
+                    drawing,
+                    ..Cell::default()
+                },
+            ]
+        });
+        let rows = rows.collect();
+        self.table(
+            "Readings",
+            &[
+                ("Time (UTC)", 0.14),
+                ("Measured", 0.2),
+                ("Value", 0.11),
+                ("Limits", 0.16),
+                ("Verdict", 0.14),
+                ("Against the limits", 0.25),
+            ],
+            rows,
+        );
+    }
+
+    pub(super) fn torques(&mut self) {
+        let report = self.report;
+        if report.torques.is_empty() {
+            return;
+        }
+        self.heading("Torques");
+        let rows = report.torques.iter().map(|torque| {
+            vec![
+                self.time(&torque.at),
+                Cell::plain(capital(&torque.what)),
+                Cell::strong(torque.wanted.clone()),
+                Cell::strong(torque.told.clone()),
+                Cell::plain(torque.manner.join("; ")),
+            ]
+        });
+        let rows = rows.collect();
+        self.table(
+            "Torques",
+            &[
+                ("Time (UTC)", 0.16),
+                ("Fasteners", 0.2),
+                ("Wanted", 0.14),
+                ("Told, on the wrench", 0.2),
+                ("How", 0.3),
+            ],
+            rows,
+        );
+        self.words(
+            "The times are those at which the technician said that it was done. The wrench's click was not measured.",
+        );
+    }
+
+    pub(super) fn renewed(&mut self) {
+        let report = self.report;
+        if report.renewed.is_empty() {
+            return;
+        }
+        self.heading("Fitted new");
+        let rows = report.renewed.iter();
+        let rows = rows.map(|it| vec![self.time(&it.at), Cell::plain(capital(&it.what))]);
+        let rows = rows.collect();
+        self.table(
+            "Parts and fasteners that are never used twice",
+            &[
+                ("Time (UTC)", 0.16),
+                ("Part or fastener, never used twice", 0.84),
+            ],
+            rows,
+        );
+    }
+
+    pub(super) fn gates(&mut self) {
+        let report = self.report;
+        if report.gates.is_empty() {
+            return;
+        }
+        self.heading("Hold points");
+        let rows = report.gates.iter().map(|gate| {
+            let state = match gate.state {
+                GateState::Confirmed => Cell::strong("CONFIRMED"),
+                GateState::StayedClosed => Cell::plain("stayed closed"),
+                GateState::AskedAgain => Cell::plain("no longer so"),
+            };
+            let what = match &gate.why {
+                Some(why) => format!("{}: {why}", capital(&gate.what)),
+                None => capital(&gate.what),
+            };
+            let words = gate.words.as_ref().map(|it| format!("“{it}”"));
+            vec![
+                self.time(&gate.at),
+                state,
+                Cell::plain(what),
+                Cell::plain(words.unwrap_or_default()),
+            ]
+        });
+        let rows = rows.collect();
+        self.table(
+            "Hold points",
+            &[
+                ("Time (UTC)", 0.16),
+                ("State", 0.16),
+                ("What", 0.34),
+                ("Words heard", 0.34),
+            ],
+            rows,
+        );
+    }
+}
