@@ -7,5 +7,6 @@ mod reckon;
 mod records;
 mod rehearsals;
 mod sound;
+mod statistics;
 mod support;
 mod tools;
