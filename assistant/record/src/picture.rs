@@ -19,7 +19,7 @@ const COUNTS: [(f64, &str); 4] = [
     (740.0, "jobs"),
     (800.0, "asked"),
     (865.0, "refused"),
-    (945.0, "out of limits"),
+    (960.0, "out of limits"),
 ];
 
 /// How many characters the left column has room for.

@@ -16,12 +16,15 @@ mod procedures;
 mod reckon;
 mod records;
 mod report;
+mod search;
 mod show;
 mod sound;
+mod statistics;
 mod work;
 
 use clap::{CommandFactory, Parser, Subcommand};
 use options::{EarOptions, JobOptions, RecordOptions, ShelfOptions};
+use search::{PeriodOptions, SearchOptions};
 use std::path::PathBuf;
 use std::process::ExitCode;
 use steps::procedure::Problems;
@@ -151,9 +154,28 @@ enum Command {
     Records {
         #[command(flatten)]
         records: RecordOptions,
+        #[command(flatten)]
+        search: SearchOptions,
         /// Print JSON
         #[arg(long)]
         json: bool,
+    },
+    /// Show over many jobs which parts of a procedure take long, and where is asked, refused, out of limits
+    ///
+    /// Rehearsals don't count. Where times lie far apart or much is asked, the procedure wants rewriting.
+    Statistics {
+        /// Name of the procedure
+        procedure: String,
+        #[command(flatten)]
+        records: RecordOptions,
+        #[command(flatten)]
+        search: PeriodOptions,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+        /// Draw it into this SVG file
+        #[arg(long, value_name = "FILE")]
+        picture: Option<PathBuf>,
     },
     /// Show the record of a job
     Record {
@@ -170,6 +192,9 @@ enum Command {
         /// Only say whether the record was changed since it was written, and where
         #[arg(long, conflicts_with_all = ["journal", "json"])]
         verify: bool,
+        /// With --verify: the SHA-256 that it printed before, kept elsewhere; shows also an end cut off since
+        #[arg(long, value_name = "HASH", requires = "verify")]
+        head: Option<String>,
     },
     /// Discard sounds and photos that were kept long enough
     ///
@@ -316,14 +341,26 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             microphone,
             ears,
         } => sound::hear_check(sound.as_deref(), microphone.as_deref(), &ears),
-        Command::Records { records, json } => records::list(&records, json),
+        Command::Records {
+            records,
+            search,
+            json,
+        } => records::list(&records, &search, json),
+        Command::Statistics {
+            procedure,
+            records,
+            search,
+            json,
+            picture,
+        } => statistics::show(&procedure, &records, &search, json, picture.as_deref()),
         Command::Record {
             id,
             records,
             journal,
             json,
             verify,
-        } => records::show(&records, &id, journal, json, verify),
+            head,
+        } => records::show(&records, &id, journal, json, verify, head.as_deref()),
         Command::Discard {
             id,
             records,

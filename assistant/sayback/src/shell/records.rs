@@ -1,17 +1,28 @@
 //! Lists and shows the records of jobs.
 
 use super::options::RecordOptions;
+use super::search::SearchOptions;
 use miette::IntoDiagnostic;
-use record::JobId;
+use record::{JobId, Wanted};
 use std::process::ExitCode;
 use steps::{Mode, Outcome};
 
-pub fn list(records: &RecordOptions, as_json: bool) -> miette::Result<ExitCode> {
-    let jobs = records.shop()?.jobs().into_diagnostic()?;
+pub fn list(
+    records: &RecordOptions,
+    search: &SearchOptions,
+    as_json: bool,
+) -> miette::Result<ExitCode> {
+    let wanted = search.wanted()?;
+    let jobs = records.shop()?.search(&wanted).into_diagnostic()?;
     if as_json {
         tell!("{}", serde_json::to_string_pretty(&jobs).into_diagnostic()?);
     } else if jobs.is_empty() {
-        tell!("No job is on record.");
+        match wanted == Wanted::default() {
+            true => tell!("No job is on record."),
+            false => {
+                tell!("No job on record is as wanted. Ask for less, or see `sayback records`.")
+            }
+        }
     } else {
         for job in jobs {
             let how = match job.outcome {
@@ -35,11 +46,15 @@ pub fn show(
     journal: bool,
     as_json: bool,
     verify: bool,
+    head: Option<&str>,
 ) -> miette::Result<ExitCode> {
     let shop = records.shop()?;
     let id = JobId::new(id);
     if verify {
-        let verdict = shop.verify(&id, None).into_diagnostic()?;
+        let verdict = match head {
+            Some(head) => shop.verify_against(&id, head).into_diagnostic()?,
+            None => shop.verify(&id, None).into_diagnostic()?,
+        };
         tell!("{verdict}");
         return Ok(if verdict.is_whole() {
             ExitCode::SUCCESS

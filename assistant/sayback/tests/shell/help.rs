@@ -4,7 +4,7 @@ use super::support::{run, sayback};
 use std::process::Command;
 
 /// Every command of the shell.
-const COMMANDS: [&str; 13] = [
+const COMMANDS: [&str; 14] = [
     "work",
     "resume",
     "rehearse",
@@ -15,6 +15,7 @@ const COMMANDS: [&str; 13] = [
     "microphones",
     "hear-check",
     "records",
+    "statistics",
     "record",
     "demo",
     "completions",

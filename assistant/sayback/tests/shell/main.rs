@@ -9,5 +9,6 @@ mod records;
 mod rehearsals;
 mod reports;
 mod sound;
+mod statistics;
 mod support;
 mod tools;

@@ -1,0 +1,98 @@
+//! Which jobs on record are wanted.
+
+use clap::{Args, ValueEnum};
+use miette::miette;
+use record::{Ended, Wanted, time};
+use steps::{Id, Moment};
+
+/// A day in milliseconds.
+const DAY: u64 = 86_400_000;
+
+/// When jobs were opened.
+#[derive(Debug, Args)]
+pub struct PeriodOptions {
+    /// Only jobs opened on this day or later, UTC: YYYY-MM-DD
+    #[arg(long, value_name = "DAY", value_parser = day)]
+    from: Option<Moment>,
+    /// Only jobs opened on this day or earlier, UTC: YYYY-MM-DD
+    #[arg(long, value_name = "DAY", value_parser = day)]
+    to: Option<Moment>,
+}
+
+impl PeriodOptions {
+    /// What a job must be.
+    pub fn wanted(&self) -> miette::Result<Wanted> {
+        if let (Some(from), Some(to)) = (self.from, self.to)
+            && from > to
+        {
+            return Err(miette!(
+                "no day is from {} to {}: put the earlier day after --from",
+                time::day(from),
+                time::day(to)
+            ));
+        }
+        Ok(Wanted {
+            from: self.from,
+            before: self.to.map(|to| Moment(to.0.saturating_add(DAY))),
+            ..Wanted::default()
+        })
+    }
+}
+
+/// Which jobs to list.
+#[derive(Debug, Args)]
+pub struct SearchOptions {
+    #[command(flatten)]
+    period: PeriodOptions,
+    /// Only jobs by this procedure
+    #[arg(long, value_name = "NAME")]
+    procedure: Option<String>,
+    /// Only jobs that somebody of this name worked on or signed
+    #[arg(long, value_name = "NAME")]
+    person: Option<String>,
+    /// Only jobs that stand like this
+    #[arg(long, value_enum)]
+    outcome: Option<HowEnded>,
+    /// Only jobs with these words in their name, their title or on their record
+    #[arg(long, value_name = "WORDS")]
+    text: Option<String>,
+}
+
+impl SearchOptions {
+    /// What a job must be.
+    pub fn wanted(&self) -> miette::Result<Wanted> {
+        Ok(Wanted {
+            procedure: self.procedure.as_deref().map(Id::new),
+            person: self.person.clone(),
+            ended: self.outcome.map(Ended::from),
+            text: self.text.clone(),
+            ..self.period.wanted()?
+        })
+    }
+}
+
+/// How a job stands, as it is typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum HowEnded {
+    /// Not closed yet
+    Open,
+    /// Closed with all done
+    Finished,
+    /// Closed before all was done
+    GivenUp,
+}
+
+impl From<HowEnded> for Ended {
+    fn from(how: HowEnded) -> Self {
+        match how {
+            HowEnded::Open => Self::Open,
+            HowEnded::Finished => Self::Finished,
+            HowEnded::GivenUp => Self::GivenUp,
+        }
+    }
+}
+
+fn day(text: &str) -> Result<Moment, String> {
+    time::beginning_of(text)
+        .ok_or_else(|| "it is no day of the calendar. Write it like 2026-03-02".to_owned())
+}
