@@ -100,22 +100,18 @@ impl Shop {
         now: Moment,
     ) -> Result<(), RecordError> {
         // A program that ended in between left files that the record has as discarded already.
-        let before: BTreeSet<&String> = past
-            .entries
-            .iter()
-            .flat_map(|told| match &told.event {
-                Event::Discarded { files, .. } => files.as_slice(),
-                Event::Opened { .. }
-                | Event::Input { .. }
-                | Event::TakenUp { .. }
-                | Event::Attached { .. }
-                | Event::Closed { .. } => &[],
-            })
-            .collect();
+        let mut before: BTreeSet<&str> = BTreeSet::new();
+        for told in &past.entries {
+            if let Event::Discarded { files, .. } = &told.event {
+                before.extend(files.iter().map(String::as_str));
+            } else if let Some(name) = file_of(&told.event) {
+                before.remove(name);
+            }
+        }
         let new: Vec<String> = discarded
             .files
             .iter()
-            .filter(|file| !before.contains(file))
+            .filter(|file| !before.contains(file.as_str()))
             .cloned()
             .collect();
         if !new.is_empty() {

@@ -88,12 +88,17 @@ pub(crate) fn told(entry: &Entry) -> String {
         Entry::Closed {
             outcome,
             outstanding,
+            again,
         } => {
             let rest = match outstanding.is_empty() {
                 true => "nothing outstanding".to_owned(),
                 false => format!("outstanding: {}", outstanding.join("; ")),
             };
-            format!("closed, {}; {rest}", ended(*outcome))
+            let again = match again.is_empty() {
+                true => String::new(),
+                false => format!("; still to do: {}", again.join("; ")),
+            };
+            format!("closed, {}; {rest}{again}", ended(*outcome))
         }
     }
 }

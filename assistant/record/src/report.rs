@@ -32,6 +32,8 @@ pub struct Report {
     pub outcome: Option<Outcome>,
     /// What was still loose or off when it was closed.
     pub outstanding: Vec<String>,
+    /// What is to be tightened again once it has settled.
+    pub again: Vec<String>,
     /// When it was gone on with by a changed procedure, UTC.
     #[serde(serialize_with = "isos")]
     pub procedure_changed: Vec<Moment>,
@@ -90,10 +92,12 @@ impl Report {
             Entry::Closed {
                 outcome,
                 outstanding,
-            } => Some((*outcome, outstanding.clone())),
+                again,
+            } => Some((*outcome, (outstanding.clone(), again.clone()))),
             _other => None,
         });
-        let (outcome, outstanding) = closed.unzip();
+        let (outcome, left) = closed.unzip();
+        let (outstanding, again) = left.unwrap_or_default();
         let moment = |place: Option<&crate::past::Told>| place.map_or(Moment(0), |told| told.at);
         let changed = past.entries.iter().filter_map(|told| match told.event {
             Event::TakenUp { changed: true, .. } => Some(told.at),
@@ -127,7 +131,8 @@ impl Report {
             opened: moment(past.entries.first()),
             last: moment(past.entries.iter().rev().find(of_the_job)),
             outcome,
-            outstanding: outstanding.unwrap_or_default(),
+            outstanding,
+            again,
             procedure_changed: changed.collect(),
             lines: lines
                 .into_iter()

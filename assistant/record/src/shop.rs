@@ -130,12 +130,23 @@ impl Shop {
         }
     }
 
-    /// All jobs, the newest first.
+    /// All jobs, the newest first. One whose opening makes no sense is left out; [`unlisted`](Self::unlisted)
+    /// has it.
     ///
     /// # Errors
     /// When they can't be read.
     pub fn jobs(&self) -> Result<Vec<JobSummary>, RecordError> {
-        self.journal.jobs()?.into_iter().map(summary).collect()
+        let jobs = self.journal.jobs()?.into_iter().map(summary);
+        Ok(jobs.filter_map(Result::ok).collect())
+    }
+
+    /// What is wrong with the jobs that can't be listed.
+    ///
+    /// # Errors
+    /// When they can't be read.
+    pub fn unlisted(&self) -> Result<Vec<RecordError>, RecordError> {
+        let jobs = self.journal.jobs()?.into_iter().map(summary);
+        Ok(jobs.filter_map(Result::err).collect())
     }
 
     /// Takes a job up again: replays what happened, and checks on the way that each input leads where it

@@ -125,6 +125,9 @@ pub(crate) fn verified(folder: &Path, past: &Past, procedure: Option<Arc<Procedu
         if let Event::Discarded { files, why } = &told.event {
             discarded.push((told.at, files.len(), why.clone()));
             gone.extend(files.iter().map(String::as_str));
+        } else if let Some(name) = file_of(&told.event) {
+            // What is named after it was discarded was kept once more.
+            gone.remove(name);
         }
     }
     let sounds = past

@@ -267,3 +267,24 @@ fn the_tables_themselves_refuse_changes() {
         );
     }
 }
+
+#[test]
+fn one_senseless_opening_hides_no_other_job() {
+    let folder = tempfile::tempdir().unwrap();
+    let shop = Shop::open(folder.path()).unwrap();
+    let (spoilt, whole) = (
+        work(&shop, Mode::Work).unwrap(),
+        work(&shop, Mode::Work).unwrap(),
+    );
+    forger(folder.path())
+        .execute(
+            "UPDATE entries SET event = '{}' WHERE job = ?1 AND seq = 0",
+            [spoilt.as_str()],
+        )
+        .unwrap();
+    let listed: Vec<_> = shop.jobs().unwrap().into_iter().map(|job| job.id).collect();
+    assert_eq!(listed, [whole]);
+    let unlisted = shop.unlisted().unwrap();
+    assert_eq!(unlisted.len(), 1);
+    assert!(unlisted[0].to_string().contains(spoilt.as_str()));
+}

@@ -191,6 +191,7 @@ impl Composer<'_> {
                 FindingKind::Deferred => "Left for later",
                 FindingKind::CutShort => "Wait cut short",
                 FindingKind::Outstanding => "NOT IN PLACE",
+                FindingKind::TightenAgain => "To tighten again",
             };
             vec![
                 self.time(&finding.at),
@@ -376,5 +377,6 @@ fn settled(finding: &Finding) -> &'static str {
         (FindingKind::Deferred, false) => "still to be done",
         (FindingKind::CutShort, _) => "the job went on",
         (FindingKind::Outstanding, _) => "left so",
+        (FindingKind::TightenAgain, _) => "still to be done",
     }
 }

@@ -171,6 +171,7 @@ impl JobReport {
                     (Kind::Worn, false) => "found",
                     (Kind::Deferred, false) => "deferred",
                     (Kind::CutShort, false) => "cut-short",
+                    (Kind::TightenAgain, false) => "tighten-again",
                     (Kind::Outstanding, false) => "not-in-place",
                 },
                 ..Line::default()

@@ -81,6 +81,7 @@ fn recommended(finding: &Finding) -> Option<String> {
         FindingKind::Worn => return None,
         FindingKind::Deferred => format!("Do what was left for later: {what}."),
         FindingKind::CutShort => format!("Check what the wait was for: {what}."),
+        FindingKind::TightenAgain => format!("Still to do: {what}."),
         FindingKind::Outstanding => {
             format!("Not in place: {what}. The vehicle stays out of use until it is put right.")
         }

@@ -137,6 +137,8 @@ pub enum FindingKind {
     CutShort,
     /// Still loose or off when the job was given up.
     Outstanding,
+    /// To be tightened again once it has settled.
+    TightenAgain,
 }
 
 /// A measured value.

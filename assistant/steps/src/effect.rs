@@ -261,6 +261,9 @@ pub enum Entry {
         outcome: Outcome,
         /// What is still loose or off, in words.
         outstanding: Vec<String>,
+        /// What is to be tightened again once it has settled, in words.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        again: Vec<String>,
     },
 }
 

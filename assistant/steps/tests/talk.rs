@@ -606,6 +606,16 @@ fn two_people(by: Option<&str>) -> Settings {
     }
 }
 
+fn said(command: Command) -> Input {
+    let heard = Heard {
+        words: "…".into(),
+        certainty: Certainty::Sure,
+        evidence: None,
+        sound: None,
+    };
+    Input::Said { command, heard }
+}
+
 fn takes_over(person: &str) -> Command {
     Command::TakeOver {
         person: person.into(),
@@ -648,6 +658,23 @@ fn whoever_takes_over_confirms_every_fact_anew() {
     talk.say(takes_over("Somebody"));
     talk.say(Command::Yes);
     assert_eq!(talk.job.by(), Some("Tobias"));
+}
+
+#[test]
+fn whoever_takes_over_or_comes_back_counts_the_fasteners_anew() {
+    for comes in [Input::Resumed, said(takes_over("Tobias"))] {
+        let mut talk = Talk::of(TEXT, two_people(Some("Mara"))).gone_on_to("bolts-on");
+        talk.say(Command::NextFastener);
+        let third = [Command::NextFastener, Command::NextFastener].map(|it| talk.say(it));
+        talk.input(comes);
+        talk.say(Command::Yes);
+        talk.open();
+        let told = talk.say(Command::NextFastener);
+        assert!(
+            told.starts_with("Pass 1 of 2") && !third.contains(&told),
+            "{told}"
+        );
+    }
 }
 
 #[test]

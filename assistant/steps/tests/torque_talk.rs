@@ -172,7 +172,7 @@ fn the_torque_is_told_for_the_wrench_that_suits() {
     // 30 would be 1.7 % off, so that pass is told between its marks. 4 November to 14 November are ten days.
     assert_eq!(
         talk.say(Command::WhatTorque),
-        "103 lbf·ft (140 N·m), half-inch wrench. In 3 passes: 29.5 lbf·ft, then 52 lbf·ft, then 103 lbf·ft. \
+        "103 lbf·ft (140 N·m), half-inch wrench. In 3 passes: 30 lbf·ft, then 52 lbf·ft, then 103 lbf·ft. \
          Allowed: 130 to 150 N·m. In a star. | The calibration of the half-inch wrench is 10 days overdue."
     );
     assert_eq!(
@@ -321,13 +321,15 @@ fn the_pass_is_told_where_it_stands() {
     talk.say(Command::NextFastener);
     assert_eq!(
         talk.say(Command::WhichPass),
-        "Pass 1 of 3, to 29.5 lbf·ft. 1 of 5 hub nuts done."
+        "Pass 1 of 3, to 30 lbf·ft. 1 of 5 hub nuts done."
     );
-    assert!(talk.say(Command::WhatTorque).starts_with(
-        "In this pass 29.5 lbf·ft; in the end 103 lbf·ft (140 N·m), half-inch wrench."
-    ));
+    assert!(
+        talk.say(Command::WhatTorque).starts_with(
+            "In this pass 30 lbf·ft; in the end 103 lbf·ft (140 N·m), half-inch wrench."
+        )
+    );
     assert!(talk.say(Command::WrenchSetting).starts_with(
-        "Set the half-inch wrench to 29.5 lbf·ft for this pass; in the end 103 lbf·ft (140 N·m)."
+        "Set the half-inch wrench to 30 lbf·ft for this pass. In the end, set the half-inch wrench to 103 lbf·ft (140 N·m)."
     ));
     assert_eq!(
         talk.say(Command::InUnit {
@@ -337,7 +339,34 @@ fn the_pass_is_told_where_it_stands() {
     );
     assert_eq!(
         Talk::at("ring-on", Some(TOOLS)).say(Command::WhichPass),
-        "One pass, to 9 N·m."
+        "One pass, to 9 N·m, then a further 90°."
+    );
+}
+
+/// 40 N·m × 18 / 21 = 34.3 N·m = 25.3 lbf·ft, whose nearest mark is 25.
+#[test]
+fn an_early_pass_never_gets_the_final_setting() {
+    let mut talk = Talk::at("nuts-on", Some(TOOLS));
+    talk.say(Command::NextFastener);
+    let told = talk.say(Command::WithAdapter);
+    assert!(
+        told.starts_with(
+            "With the crow's-foot, set the half-inch wrench to 25 lbf·ft in this pass; the hub nut gets 40 N·m."
+        ),
+        "{told}"
+    );
+    // A wrench that begins above the pass is not set below its scale.
+    let high = TOOLS.replace("20–150 lbf·ft", "40–150 lbf·ft");
+    let mut talk = Talk::at("nuts-on", Some(&high));
+    talk.say(Command::NextFastener);
+    let told = talk.say(Command::WithAdapter);
+    assert!(told.contains("has no mark for this pass, 40 N·m"), "{told}");
+    let told = talk.say(Command::WrenchSetting);
+    assert!(
+        told.starts_with(
+            "The half-inch wrench has no mark for this pass, 40 N·m. Take a wrench that has one."
+        ),
+        "{told}"
     );
 }
 

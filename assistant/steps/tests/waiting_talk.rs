@@ -392,7 +392,7 @@ fn what_settles_is_told_kept_outstanding_and_named_at_the_end() {
     assert_eq!(talk.job.outcome(), Some(Outcome::Finished));
     assert!(matches!(
         talk.written.last(),
-        Some(Entry::Closed { outstanding, .. }) if outstanding.len() == 1
+        Some(Entry::Closed { again, .. }) if again.len() == 1
     ));
 }
 

@@ -84,7 +84,7 @@ impl Composer<'_> {
         if report.renewed.is_empty() {
             return;
         }
-        self.heading("Fitted new");
+        self.heading("To be fitted new, as the procedure says");
         let rows = report.renewed.iter();
         let rows = rows.map(|it| vec![self.time(&it.at), Cell::plain(capital(&it.what))]);
         let rows = rows.collect();

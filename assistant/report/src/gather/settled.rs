@@ -60,6 +60,15 @@ impl Gathered {
                 });
             }
         }
+        for what in &record.again {
+            self.findings.push(Finding {
+                at: iso(record.last),
+                kind: FindingKind::TightenAgain,
+                what: what.clone(),
+                reason: None,
+                put_right: false,
+            });
+        }
         for what in &record.outstanding {
             if !what.ends_with(", deferred") {
                 self.findings.push(Finding {

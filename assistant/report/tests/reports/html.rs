@@ -124,8 +124,8 @@ fn it_tells_what_was_done_found_and_left() {
 #[test]
 fn a_once_only_part_that_went_in_new_is_named_and_one_that_did_not_is_not() {
     let finished = text(&page(Mode::Work, Way::Finished, &[]));
-    assert!(finished.contains("Fitted new"), "{finished}");
-    assert!(!text(&page(Mode::Work, Way::Deferred, &[])).contains("Fitted new"));
+    assert!(finished.contains("To be fitted new"), "{finished}");
+    assert!(!text(&page(Mode::Work, Way::Deferred, &[])).contains("To be fitted new"));
 }
 
 #[test]

@@ -13,7 +13,11 @@ pub fn list(
     as_json: bool,
 ) -> miette::Result<ExitCode> {
     let wanted = search.wanted()?;
-    let jobs = records.shop()?.search(&wanted).into_diagnostic()?;
+    let shop = records.shop()?;
+    for problem in shop.unlisted().into_diagnostic()? {
+        eprintln!("Not listed: {problem}");
+    }
+    let jobs = shop.search(&wanted).into_diagnostic()?;
     if as_json {
         tell!("{}", serde_json::to_string_pretty(&jobs).into_diagnostic()?);
     } else if jobs.is_empty() {

@@ -97,15 +97,21 @@ pub fn recorded(entry: &Entry) -> String {
         Entry::Closed {
             outcome,
             outstanding,
+            again,
         } => {
             let how = match outcome {
                 steps::Outcome::Finished => "finished",
                 steps::Outcome::Abandoned => "given up",
             };
-            let left = if outstanding.is_empty() {
+            let left: Vec<&str> = outstanding
+                .iter()
+                .chain(again)
+                .map(String::as_str)
+                .collect();
+            let left = if left.is_empty() {
                 String::new()
             } else {
-                format!("; left: {}", outstanding.join("; "))
+                format!("; left: {}", left.join("; "))
             };
             format!("closed: {how}{left}")
         }

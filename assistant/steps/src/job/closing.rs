@@ -149,7 +149,8 @@ impl Job {
     pub(super) fn close(&mut self, outcome: OutcomeKey, out: &mut Out) {
         out.write(Entry::Closed {
             outcome: outcome.into(),
-            outstanding: [self.outstanding(), self.to_tighten_again()].concat(),
+            outstanding: self.outstanding(),
+            again: self.to_tighten_again(),
         });
         self.core.phase = Phase::Closed(outcome);
         self.core.pending = None;

@@ -462,6 +462,8 @@ impl Job {
         out.write(Entry::Resumed {
             away_seconds: away.as_secs(),
         });
+        // A fastener that was called out may not have been tightened: the count begins again.
+        self.core.tightening = None;
         self.core.pending = None;
         self.core.held = false;
         out.say(

@@ -109,7 +109,8 @@ impl Job {
                 what: group.counted(),
                 wanted: match self.added(group) {
                     Some(added) => format!("{torque}{angle}, {added}"),
-                    None => format!("{torque}{angle}"),
+                    None if self.still_to_add(group).is_empty() => format!("{torque}{angle}"),
+                    None => format!("{torque}{angle}{}, NOT measured", self.still_to_add(group)),
                 },
                 told: match self.wrench_of(group) {
                     Some(wrench) => format!("{}{angle}, {wrench}", self.setting(torque).set),

@@ -86,6 +86,8 @@ impl Job {
             sound: naming.sound,
         });
         let facts: Vec<Id> = self.core.facts.iter().cloned().collect();
+        // Nor is the word of whoever counted the fasteners taken.
+        self.core.tightening = None;
         for fact in &facts {
             self.void(fact, "somebody else took the job over", out);
         }
@@ -116,6 +118,10 @@ impl Job {
 
     /// All is done: who signs?
     pub(super) fn ask_for_signature(&self, out: &mut Out) {
+        let again = self.to_tighten_again();
+        if !again.is_empty() {
+            out.say(Tone::Warning, format!("Still to do: {}.", again.join("; ")));
+        }
         let deferred = self.outstanding();
         let done = if deferred.is_empty() {
             "Everything is done".to_owned()
@@ -139,13 +145,16 @@ impl Job {
             self.finish(out);
             return;
         }
-        let spoken = match (heard.certainty, self.settings.mode) {
-            (Certainty::Sure | Certainty::Doubtful, Mode::Work | Mode::Rehearsal)
-            | (Certainty::Typed, Mode::Rehearsal) => true,
-            (Certainty::Typed, Mode::Work) => false,
+        let refused = match (heard.certainty, self.settings.mode) {
+            (Certainty::Sure, Mode::Work | Mode::Rehearsal)
+            | (Certainty::Typed, Mode::Rehearsal) => None,
+            (Certainty::Typed, Mode::Work) => Some("A signature is spoken."),
+            (Certainty::Doubtful, Mode::Work | Mode::Rehearsal) => {
+                Some("I am not sure that I heard the name. Sign again.")
+            }
         };
-        if !spoken {
-            out.say(Tone::Refusal, "A signature is spoken.");
+        if let Some(refused) = refused {
+            out.say(Tone::Refusal, refused);
             return;
         }
         out.say(

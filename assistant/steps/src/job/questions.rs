@@ -161,10 +161,8 @@ impl Job {
             out.say(Tone::Refusal, "That reading is not asked for any more.");
             return;
         }
-        if !self.keep_reading(id, value, out) {
-            return;
-        }
-        let within = reading.within(value);
+        let usable = self.keep_reading(id, value, out);
+        let within = usable && reading.within(value);
         self.core.deferred.remove(id);
         out.write(Entry::Read {
             reading: id.clone(),
@@ -186,13 +184,11 @@ impl Job {
                 out.say(Tone::Answer, format!("Recorded. Within limits, {limits}."))
             }
             (true, None) => out.say(Tone::Answer, "Recorded."),
-            (false, limits) => {
-                let limits = limits.unwrap_or_default();
-                out.say(
-                    Tone::Warning,
-                    format!("Recorded. Out of limits: it should be {limits}."),
-                );
-            }
+            (false, Some(limits)) => out.say(
+                Tone::Warning,
+                format!("Recorded. Out of limits: it should be {limits}."),
+            ),
+            (false, None) => out.say(Tone::Warning, "Recorded. It can't be used."),
         }
         self.tell_added(id, out);
         self.leave(out);

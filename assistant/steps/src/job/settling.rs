@@ -66,7 +66,7 @@ impl Job {
     }
 
     /// Keeps a reading that a torque or a wait hangs on, and tells what follows from it. Says whether it can be
-    /// taken: a nut that runs as hard as it is tightened is no good.
+    /// used: a nut that runs as hard as it is tightened is no good.
     pub(super) fn keep_reading(&mut self, id: &Id, value: Decimal, out: &mut Out) -> bool {
         let groups = self.procedure.fasteners.values();
         let groups: Vec<FastenerGroup> = groups
@@ -81,6 +81,7 @@ impl Job {
                 continue;
             };
             if let Err(error) = with_running_torque(spec, running) {
+                self.known.readings.remove(id);
                 let error = super::questions::capital(&error.to_string());
                 out.say(Tone::Warning, format!("{error}."));
                 return false;
@@ -102,14 +103,22 @@ impl Job {
             | Action::Hold(_) => false,
         };
         let branches = self.procedure.branches.values();
-        let mut steps = self
+        let steps = self
             .procedure
             .steps
             .iter()
             .chain(branches.flat_map(|branch| &branch.steps));
-        if !groups.is_empty() || steps.any(by_temperature) {
+        let waiting: Vec<Timed> = steps
+            .filter(|step| by_temperature(step))
+            .map(|step| Timed::Wait(step.id.clone()))
+            .collect();
+        if !groups.is_empty() || !waiting.is_empty() {
             self.known.readings.insert(id.clone(), value);
         }
+        // A wait that was begun by another temperature begins anew.
+        self.told
+            .timers
+            .retain(|timer| !waiting.contains(&timer.of));
         true
     }
 

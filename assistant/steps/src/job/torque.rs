@@ -5,8 +5,8 @@ use super::settling::Running;
 use super::{Job, Out, state};
 use crate::procedure::FastenerGroup;
 use crate::quantity::{
-    Adapter, Choice, Date, NoWrench, Pass, PassEnd, Pattern, SpokenTorque, Stretch, Tightening,
-    Tools, TorqueSpec, TorqueUnit, TorqueValue, Warning, clock_position, fit,
+    Adapter, Choice, Date, NoWrench, Pass, PassEnd, Pattern, SettingError, SpokenTorque, Stretch,
+    Tightening, Tools, TorqueSpec, TorqueUnit, TorqueValue, Warning, clock_position, fit,
 };
 use crate::{Id, Tone};
 
@@ -103,14 +103,12 @@ impl Job {
         if let Some(unit) = unit {
             return Some(value.on_a_scale_of(unit).set);
         }
-        let set = match self.suits(self.torque_spec(group)?) {
-            Some(choice) => value.on_wrench(choice.wrench).unwrap_or_else(|_| {
-                // Below its range or between its marks: the nearest value in its unit, within 1 %.
-                value.on_a_scale_of(choice.wrench.scale.unit())
-            }),
-            None => value.on_a_scale_of(self.settings.unit),
-        };
-        Some(set.set)
+        Some(match self.suits(self.torque_spec(group)?) {
+            // Where it has no mark for the pass, the torque in its unit.
+            Some(choice) => mark_of_pass(value.on_wrench(choice.wrench))
+                .unwrap_or_else(|| value.on_a_scale_of(choice.wrench.scale.unit()).set),
+            None => value.on_a_scale_of(self.settings.unit).set,
+        })
     }
 
     /// The pass that the group at hand is in, while its fasteners are called out and it isn't the last.
@@ -126,7 +124,7 @@ impl Job {
         let number = order.get(usize::from(at.done)).copied().unwrap_or(1);
         let torque = self.pass_torque(group, at.pass, None);
         let torque = torque
-            .map(|torque| format!(", to {torque}"))
+            .map(|torque| format!(", to {torque}{}", self.still_to_add(group)))
             .unwrap_or_default();
         let clock = clock_position(number, group.count);
         let (pass, passes) = (at.pass + 1, group.passes.len());
@@ -245,7 +243,8 @@ impl Job {
         if let Some(pass) = self.pass_on_the_way(group)
             && let Some(pass) = self.pass_torque(group, pass, unit)
         {
-            return format!("In this pass {pass}; in the end {torque}{wrench}.");
+            let add = self.still_to_add(group);
+            return format!("In this pass {pass}{add}; in the end {torque}{wrench}.");
         }
         let passes: Vec<String> = (0..group.passes.len())
             .filter_map(|pass| self.pass_torque(group, pass, unit))
@@ -312,13 +311,44 @@ impl Job {
         );
         let pass = self
             .pass_on_the_way(group)
-            .and_then(|pass| self.pass_torque(group, pass, None));
+            .and_then(|pass| self.pass_value(group, pass));
         let text = match pass {
-            Some(pass) => format!("Set {which} to {pass} for this pass; in the end {torque}."),
+            Some(pass) => format!(
+                "{} In the end, set {which} to {torque}.",
+                self.setting_of_pass(group, spec, pass)
+            ),
             None => format!("Set {which} to {torque}."),
         };
         out.say(Tone::Answer, format!("{name}{text}"));
         self.warn_of_wrench(spec, Said::All, out);
+    }
+
+    /// What to set for a pass: on the wrench that the full torque is set on, else on another that has a mark for
+    /// it; never a value that no mark stands at.
+    fn setting_of_pass(
+        &self,
+        group: &FastenerGroup,
+        spec: TorqueSpec,
+        pass: TorqueValue,
+    ) -> String {
+        let add = self.still_to_add(group);
+        let Some(choice) = self.suits(spec) else {
+            let set = pass.on_a_scale_of(self.settings.unit).set;
+            return format!("Set your wrench to {set}{add} for this pass.");
+        };
+        let name = &choice.wrench.name;
+        if let Some(mark) = mark_of_pass(pass.on_wrench(choice.wrench)) {
+            return format!("Set the {name} to {mark}{add} for this pass.");
+        }
+        match self.suits(TorqueSpec::from(pass)) {
+            Some(other) => format!(
+                "For this pass take the {}, set to {}{add}.",
+                other.wrench.name, other.setting.set
+            ),
+            None => format!(
+                "The {name} has no mark for this pass, {pass}{add}. Take a wrench that has one."
+            ),
+        }
     }
 
     /// "Which pass": where a tightening in passes stands.
@@ -331,7 +361,9 @@ impl Job {
         let text = match self.core.tightening.filter(|_| here) {
             Some(at) if at.pass < passes => {
                 let torque = self.pass_torque(group, at.pass, None);
-                let torque = torque.map(|it| format!(", to {it}")).unwrap_or_default();
+                let torque = torque
+                    .map(|it| format!(", to {it}{}", self.still_to_add(group)))
+                    .unwrap_or_default();
                 format!(
                     "Pass {} of {passes}{torque}. {} of {} done.",
                     at.pass + 1,
@@ -341,7 +373,12 @@ impl Job {
             }
             Some(_) => format!("All {} have had the final torque.", group.count),
             None if passes > 1 => self.torque_and_passes(group, spec, None),
-            None => format!("One pass, to {}.", self.setting(spec)),
+            None => format!(
+                "One pass, to {}{}{}.",
+                self.setting(spec),
+                self.still_to_add(group),
+                further_turn(group)
+            ),
         };
         out.say(Tone::Answer, format!("{name}{text}"));
     }
@@ -391,18 +428,33 @@ impl Job {
                 let on_the_way = self
                     .pass_on_the_way(group)
                     .and_then(|pass| self.pass_value(group, pass))
-                    .and_then(|value| value.on_wrench_with(choice.wrench, adapter).ok());
-                let (setting, when) = match on_the_way {
-                    Some(pass) => (pass, " in this pass"),
-                    None => (choice.setting, ""),
+                    .map(|pass| (pass, pass.on_wrench_with(choice.wrench, adapter)));
+                let (setting, gets, when) = match on_the_way {
+                    Some((pass, set)) => match mark_of_pass(set) {
+                        Some(mark) => (mark, pass, " in this pass"),
+                        None => {
+                            out.say(
+                                Tone::Warning,
+                                format!(
+                                    "{name}With the {with} the {wrench} has no mark for this pass, {pass}. Take another wrench for it."
+                                ),
+                            );
+                            return;
+                        }
+                    },
+                    None => (
+                        choice.setting.set,
+                        choice.setting.source.unwrap_or(spec.target()),
+                        "",
+                    ),
                 };
-                let gets = setting.source.unwrap_or(spec.target());
                 out.say(
                     Tone::Answer,
                     format!(
-                        "{name}With the {with}, set the {wrench} to {}{when}; the {} gets {gets}{}.",
-                        setting.set,
+                        "{name}With the {with}, set the {wrench} to {}{when}; the {} gets {gets}{}{}.",
+                        setting,
                         group.name,
+                        self.still_to_add(group),
                         further_turn(group)
                     ),
                 );
@@ -414,6 +466,22 @@ impl Job {
             ),
             None => out.say(Tone::Answer, "No torque wrench is in your tools file."),
         }
+    }
+}
+
+/// The mark for a pass before the last, also one that is more than 1 % off but the nearest: an early pass only
+/// draws the parts together evenly (common practice, no source).
+fn mark_of_pass(set: Result<SpokenTorque, SettingError>) -> Option<TorqueValue> {
+    match set {
+        Ok(set) => Some(set.set),
+        Err(SettingError::TooCoarse(nearest)) => Some(nearest),
+        Err(
+            SettingError::BelowScale(_)
+            | SettingError::AboveScale(_)
+            | SettingError::BetweenMarks(_)
+            | SettingError::NoLength
+            | SettingError::Adapter(_),
+        ) => None,
     }
 }
 

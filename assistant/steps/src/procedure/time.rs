@@ -39,10 +39,7 @@ pub fn expected(
     chosen: &BTreeMap<Id, Id>,
     medians: &BTreeMap<Id, Duration>,
 ) -> Duration {
-    each(procedure, chosen, medians)
-        .into_iter()
-        .map(|(_, time)| time)
-        .sum()
+    total(each(procedure, chosen, medians).iter())
 }
 
 /// How long is left once the first steps up to and with `done` are done; of the whole where `done` is no step that
@@ -54,13 +51,15 @@ pub fn left_after(
     done: Option<&Id>,
 ) -> TimeLeft {
     let each = each(procedure, chosen, medians);
-    let whole = each.iter().map(|(_, time)| *time).sum();
+    let whole = total(each.iter());
     let after = done.and_then(|done| each.iter().position(|(step, _)| step.id == *done));
-    let left = each[after.map_or(0, |at| at + 1)..]
-        .iter()
-        .map(|(_, time)| *time)
-        .sum();
+    let left = total(each[after.map_or(0, |at| at + 1)..].iter());
     TimeLeft { whole, left }
+}
+
+/// A record may hold any number of seconds.
+fn total<'a>(each: impl Iterator<Item = &'a (&'a Step, Duration)>) -> Duration {
+    each.fold(Duration::ZERO, |sum, (_, time)| sum.saturating_add(*time))
 }
 
 fn each<'a>(

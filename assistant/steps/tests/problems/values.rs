@@ -21,6 +21,18 @@ fn count_of_nought() {
 }
 
 #[test]
+fn turned_by_an_angle_and_tightened_again() {
+    let with = "torque = \"25 N·m\"\nangle = 90\nagain_after = \"30 minutes\"";
+    let text = mistake(
+        "torque = \"25 N·m\"",
+        with,
+        ProblemKind::Value,
+        "\"30 minutes\"",
+    );
+    insta::assert_snapshot!(text);
+}
+
+#[test]
 fn tightened_without_a_torque() {
     let problems = problems(&Files::job(changed("torque = \"25 N·m\"\n", "")));
     let [problem] = &problems.problems[..] else {

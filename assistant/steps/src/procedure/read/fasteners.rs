@@ -53,6 +53,16 @@ impl Reader<'_> {
                 let again_after = again_after.and_then(|text| {
                     self.parsed(loaded, text, "write it like “50 km” or “30 minutes”")
                 });
+                if let (Some(after), Some(_)) = (&group.again_after, &group.angle) {
+                    let place = self.at(loaded, after.span());
+                    self.desk.problem(
+                        ProblemKind::Value,
+                        &place,
+                        format!("“{}” would be turned by its angle twice", group.id.as_ref()),
+                        "a second tightening of what is turned by an angle",
+                        "leave `again_after` out, or make the second tightening a group of its own",
+                    );
+                }
                 let drive = group.drive.as_ref().and_then(|drive| {
                     let size =
                         self.parsed(loaded, &drive.size, "write it like “21 mm” or “3/4 in”")?;
