@@ -178,10 +178,10 @@ impl Hearing {
             .and_then(|first| first.evidence.free_transcription)
             .unwrap_or_default();
         // The sound of a note is kept even where no words were made out.
-        let command = self
-            .grammar
-            .parse(&words)
-            .unwrap_or_else(|_| Command::Dictation { words: legible });
+        let command = match self.grammar.parse(&words) {
+            Ok(Command::Dictation { .. }) | Err(_) => Command::Dictation { words: legible },
+            Ok(command) => command,
+        };
         let note = matches!(command, Command::Dictation { .. });
         Understood {
             meaning: Meaning::Told(command),
