@@ -59,7 +59,7 @@ fn what_was_kept_long_enough_goes_and_the_record_says_when_and_why() {
     let discarded = shop.discard(&rule(30, None), false, days_on(31)).unwrap();
     assert_eq!(discarded, would);
     assert_eq!(discarded.len(), 1);
-    assert_eq!(discarded[0].files, [sound.clone()]);
+    assert_eq!(discarded[0].files, std::slice::from_ref(&sound));
     // 16 000 samples of two bytes and a WAV's head of 44.
     assert_eq!(discarded[0].bytes, 32_044);
     assert!(!folder.path().join(&sound).exists());

@@ -231,28 +231,28 @@ fn jobs_are_found_by_each_thing_that_may_be_wanted() {
             from: Some(at(1)),
             ..any()
         }),
-        [later.clone()]
+        std::slice::from_ref(&later)
     );
     assert_eq!(
         found(Wanted {
             before: Some(at(86_400)),
             ..any()
         }),
-        [finished.clone()]
+        std::slice::from_ref(&finished)
     );
     assert_eq!(
         found(Wanted {
             ended: Some(Ended::Finished),
             ..any()
         }),
-        [finished.clone()]
+        std::slice::from_ref(&finished)
     );
     assert_eq!(
         found(Wanted {
             ended: Some(Ended::Open),
             ..any()
         }),
-        [later.clone()]
+        std::slice::from_ref(&later)
     );
     assert_eq!(
         found(Wanted {
@@ -261,7 +261,7 @@ fn jobs_are_found_by_each_thing_that_may_be_wanted() {
         }),
         []
     );
-    assert_eq!(text("RIM is bent"), [finished.clone()]);
+    assert_eq!(text("RIM is bent"), std::slice::from_ref(&finished));
     assert_eq!(text("trailer WHEEL"), [later, finished]);
     assert_eq!(text("gearbox"), []);
 }

@@ -15,9 +15,12 @@ pub struct Measured {
     pub n: usize,
 }
 
+/// What was measured, and its value by the number of stored jobs.
+type Row<'a> = ((&'a str, &'a str, &'a str), BTreeMap<usize, f64>);
+
 /// The operations in the order in which they were measured, each with its value for each number of jobs.
-fn rows(all: &[Measured]) -> Vec<((&str, &str, &str), BTreeMap<usize, f64>)> {
-    let mut rows: Vec<((&str, &str, &str), BTreeMap<usize, f64>)> = Vec::new();
+fn rows(all: &[Measured]) -> Vec<Row<'_>> {
+    let mut rows: Vec<Row<'_>> = Vec::new();
     for it in all {
         let name = (it.operation, it.metric, it.unit);
         let place = rows.iter().position(|(other, _)| *other == name);
