@@ -357,7 +357,13 @@ fn a_nut_that_binds_is_not_taken() {
         told.contains("is not below the torque itself") && told.contains("take a new nut"),
         "{told}"
     );
+    // It is on record, and the next nut is measured.
     assert_eq!(talk.job.step().unwrap().id.as_str(), "drag-measure");
+    assert!(
+        talk.written
+            .iter()
+            .any(|entry| matches!(entry, Entry::Read { within: false, .. }))
+    );
 }
 
 #[test]

@@ -190,6 +190,11 @@ impl Job {
             ),
             (false, None) => out.say(Tone::Warning, "Recorded. It can't be used."),
         }
+        if !usable && reading.out.is_none() {
+            // Nothing leads on from it but another part, and that one's reading.
+            self.tell_place(out);
+            return;
+        }
         self.tell_added(id, out);
         self.leave(out);
         self.step_forward();
