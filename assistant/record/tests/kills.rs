@@ -19,6 +19,9 @@ use support::*;
 /// Tells the child where its records are.
 const FOLDER: &str = "RECORD_TEST_FOLDER";
 
+/// Tells the child to stay where it is once the job is begun.
+const STAYS: &str = "RECORD_TEST_STAYS";
+
 /// The calls that make SQLite's journal, and a record's folders.
 const WRITES: &str = "write,pwrite64,fdatasync,fsync,ftruncate,unlink,mkdir";
 
@@ -59,6 +62,9 @@ fn the_child() {
         Ok(())
     });
     let mut worked = worked.unwrap();
+    while std::env::var_os(STAYS).is_some() {
+        std::thread::park();
+    }
     for (number, input) in whole_job().into_iter().enumerate() {
         patient(&mut || {
             let before = worked.job().digest();
@@ -72,6 +78,10 @@ fn the_child() {
 }
 
 fn child(folder: &Path, strace: &[&str]) -> Child {
+    command(folder, strace).spawn().unwrap()
+}
+
+fn command(folder: &Path, strace: &[&str]) -> Command {
     let program = std::env::current_exe().unwrap();
     let mut command = match strace {
         [] => Command::new(program),
@@ -95,9 +105,8 @@ fn child(folder: &Path, strace: &[&str]) -> Child {
         .env(FOLDER, folder)
         .env("RUST_BACKTRACE", "0")
         .stdout(Stdio::piped())
-        .stderr(Stdio::null())
-        .spawn()
-        .unwrap()
+        .stderr(Stdio::null());
+    command
 }
 
 /// How many inputs the child said it had taken, and what it was refused, up to its end.
@@ -190,30 +199,22 @@ fn killed_at_any_time_nothing_acknowledged_is_lost() {
 #[test]
 fn a_lock_goes_with_its_process() {
     let folder = tempfile::tempdir().unwrap();
-    let mut child = child(folder.path(), &[]);
+    let mut child = command(folder.path(), &[]).env(STAYS, "1").spawn().unwrap();
     let mut out = BufReader::new(child.stdout.take().unwrap());
     let mut line = String::new();
     while !line.trim_end().ends_with("taken") {
         line.clear();
         assert!(out.read_line(&mut line).unwrap() > 0);
     }
-    let stop = |signal: &str| {
-        Command::new("kill")
-            .args([signal, &child.id().to_string()])
-            .status()
-            .unwrap()
-    };
-    assert!(stop("-STOP").success());
     let shop = Shop::open(folder.path()).unwrap();
     let resume = || {
         let job = shop.jobs().unwrap().remove(0);
         shop.resume(&job.id, procedure(TEXT), IfChanged::Refuse, at(9000))
     };
-    // It may have been stopped within a transaction; what is asked here is the job's lock.
     assert!(matches!(resume(), Err(RecordError::InUse { .. })));
-    assert!(stop("-KILL").success());
+    child.kill().unwrap();
     child.wait().unwrap();
-    assert!(resume().is_ok());
+    resume().unwrap();
 }
 
 /// Whether `strace` is there and may be used.
