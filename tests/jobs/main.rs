@@ -2,5 +2,6 @@
 
 mod fixtures;
 mod follow_ups;
+mod room_talk;
 mod straight_through;
 mod trying_everything;

@@ -48,7 +48,7 @@ pub(crate) fn second(at: Moment) -> String {
 }
 
 /// A length of time as people say it: `12 s`, `3 min 20 s`, `2 h 05 min`, `3 days 4 h`.
-pub(crate) fn length(seconds: u64) -> String {
+pub fn length(seconds: u64) -> String {
     let (minutes, hours, days) = (seconds / 60, seconds / 3600, seconds / 86_400);
     match (days, hours, minutes) {
         (0, 0, 0) => format!("{seconds} s"),

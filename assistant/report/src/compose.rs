@@ -109,7 +109,7 @@ impl Composer<'_> {
         let last = format!(
             "{} UTC, after {}",
             time::second(&report.last),
-            time::length(report.seconds)
+            record::time::length(report.seconds)
         );
         let (name, outcome) = match report.outcome {
             Outcome::Open => ("Last entry", "none yet: the job is open"),

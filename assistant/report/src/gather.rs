@@ -287,7 +287,10 @@ impl Gathered {
             }
             Entry::Resumed { away_seconds } => (
                 EventKind::TakenUp,
-                format!("Taken up again after {}", crate::time::length(away_seconds)),
+                format!(
+                    "Taken up again after {}",
+                    record::time::length(away_seconds)
+                ),
             ),
             Entry::WorkedBy { person } => {
                 let said = format!("Worked by {person}");

@@ -92,7 +92,7 @@ pub(crate) fn timeline(report: &JobReport, width: f32) -> Option<Drawing> {
         .collect();
     let tells = format!(
         "Timeline over {}: {}. The tables below tell each moment",
-        time::length(report.seconds),
+        record::time::length(report.seconds),
         counts.join(", ")
     );
     let mut drawing = Drawing::new(width, height, tells);

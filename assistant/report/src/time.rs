@@ -1,18 +1,6 @@
-//! Moments and lengths of time, as a report writes them.
+//! Moments, as a report writes them.
 
 use jiff::Timestamp;
-
-/// A length of time: `12 s`, `3 min 20 s`, `2 h 05 min`, `3 days 4 h`.
-pub(crate) fn length(seconds: u64) -> String {
-    let (minutes, hours, days) = (seconds / 60, seconds / 3600, seconds / 86_400);
-    match (days, hours, minutes) {
-        (0, 0, 0) => format!("{seconds} s"),
-        (0, 0, minutes) => format!("{minutes} min {:02} s", seconds % 60),
-        (0, hours, minutes) => format!("{hours} h {:02} min", minutes % 60),
-        (1, hours, _) => format!("1 day {} h", hours - 24),
-        (days, hours, _) => format!("{days} days {} h", hours - 24 * days),
-    }
-}
 
 /// The day and second of a moment in RFC 3339: `2026-03-02 09:15:07`. What is no moment stands as it is.
 pub(crate) fn second(at: &str) -> String {

@@ -2,7 +2,7 @@
 
 use super::state::{Timed, Timer};
 use super::{Job, Out};
-use crate::procedure::{Action, FastenerGroup, Step, WaitTime};
+use crate::procedure::{FastenerGroup, Step, WaitTime};
 use crate::quantity::{TorqueSpec, TorqueUnit, TorqueValue, with_running_torque};
 use crate::{Decimal, Id, Moment, Tone};
 
@@ -87,20 +87,9 @@ impl Job {
                 return false;
             }
         }
-        let by_temperature = |step: &Step| match &step.action {
-            Action::Wait(wait) => match &wait.time {
-                WaitTime::ByTemperature { reading, .. } => reading == id,
-                WaitTime::Fixed(_) | WaitTime::Until(_) => false,
-            },
-            Action::Do
-            | Action::Loosen(_)
-            | Action::Remove(_)
-            | Action::Refit(_)
-            | Action::Tighten(_)
-            | Action::Measure(_)
-            | Action::Inspect
-            | Action::Ask { .. }
-            | Action::Hold(_) => false,
+        let by_temperature = |step: &&Step| {
+            let time = step.action.wait().map(|wait| &wait.time);
+            matches!(time, Some(WaitTime::ByTemperature { reading, .. }) if reading == id)
         };
         let branches = self.procedure.branches.values();
         let steps = self
@@ -109,7 +98,7 @@ impl Job {
             .iter()
             .chain(branches.flat_map(|branch| &branch.steps));
         let waiting: Vec<Timed> = steps
-            .filter(|step| by_temperature(step))
+            .filter(by_temperature)
             .map(|step| Timed::Wait(step.id.clone()))
             .collect();
         if !groups.is_empty() || !waiting.is_empty() {

@@ -2,7 +2,7 @@
 
 use super::state::{Pending, Timed, Timer};
 use super::{Job, Out};
-use crate::procedure::{Action, Step, Wait, WaitTime};
+use crate::procedure::{Step, Wait, WaitTime};
 use crate::quantity::{Amount, MeasureUnit, Measured, WaitingTable};
 use crate::{Effect, Id, Moment, Tone};
 use std::time::Duration;
@@ -13,18 +13,7 @@ impl Job {
     /// The wait of the step at hand.
     fn wait_here(&self) -> Option<(&Step, &Wait)> {
         let step = self.step()?;
-        match &step.action {
-            Action::Wait(wait) => Some((step, wait)),
-            Action::Do
-            | Action::Loosen(_)
-            | Action::Remove(_)
-            | Action::Refit(_)
-            | Action::Tighten(_)
-            | Action::Measure(_)
-            | Action::Inspect
-            | Action::Ask { .. }
-            | Action::Hold(_) => None,
-        }
+        Some((step, step.action.wait()?))
     }
 
     /// The step whose timer the step at hand waits for: its own, or that of an earlier wait.
@@ -43,7 +32,7 @@ impl Job {
 
     /// Drops the timer that a step is done with; a wait that runs on keeps its own.
     pub(super) fn done_waiting(&mut self, step: &Step) {
-        let Action::Wait(wait) = &step.action else {
+        let Some(wait) = step.action.wait() else {
             return;
         };
         let over = match &wait.time {

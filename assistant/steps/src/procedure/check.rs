@@ -69,18 +69,7 @@ fn waits(procedure: &Procedure, desk: &mut Desk) {
 }
 
 fn wait_of(step: &Step) -> Option<(&Step, &Wait)> {
-    match &step.action {
-        Action::Wait(wait) => Some((step, wait)),
-        Action::Do
-        | Action::Loosen(_)
-        | Action::Remove(_)
-        | Action::Refit(_)
-        | Action::Tighten(_)
-        | Action::Measure(_)
-        | Action::Inspect
-        | Action::Ask { .. }
-        | Action::Hold(_) => None,
-    }
+    Some((step, step.action.wait()?))
 }
 
 fn no_such_wait(step: &Step, id: &Id, desk: &mut Desk) {

@@ -460,6 +460,22 @@ impl Thing {
 }
 
 impl Action {
+    /// The wait that it is.
+    pub fn wait(&self) -> Option<&Wait> {
+        match self {
+            Self::Wait(wait) => Some(wait),
+            Self::Do
+            | Self::Loosen(_)
+            | Self::Remove(_)
+            | Self::Refit(_)
+            | Self::Tighten(_)
+            | Self::Measure(_)
+            | Self::Inspect
+            | Self::Ask { .. }
+            | Self::Hold(_) => None,
+        }
+    }
+
     /// The fastener group that it is about.
     pub fn fastener(&self) -> Option<&Id> {
         match self {

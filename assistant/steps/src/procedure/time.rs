@@ -5,7 +5,7 @@
 //! that runs beside the work takes nothing where it begins; where it must be over, what the steps between have not
 //! covered comes on top.
 
-use super::{Action, Procedure, Step, Wait, WaitTime};
+use super::{Procedure, Step, WaitTime};
 use crate::Id;
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -103,7 +103,7 @@ fn each<'a>(
 
 /// The step whose wait must be over.
 fn until(step: &Step) -> Option<&Id> {
-    match wait(step).map(|wait| &wait.time) {
+    match step.action.wait().map(|wait| &wait.time) {
         Some(WaitTime::Until(id)) => Some(id),
         Some(WaitTime::Fixed(_) | WaitTime::ByTemperature { .. }) | None => None,
     }
@@ -112,7 +112,7 @@ fn until(step: &Step) -> Option<&Id> {
 /// How long a wait runs. Which row of a table will count is known only when the temperature is read; the longest one
 /// stands for it, since it is cold in a workshop.
 fn runs(step: &Step) -> Duration {
-    match wait(step).map(|wait| &wait.time) {
+    match step.action.wait().map(|wait| &wait.time) {
         Some(WaitTime::Fixed(time)) => *time,
         Some(WaitTime::ByTemperature { rows, .. }) => rows
             .iter()
@@ -123,24 +123,9 @@ fn runs(step: &Step) -> Duration {
     }
 }
 
-fn wait(step: &Step) -> Option<&Wait> {
-    match &step.action {
-        Action::Wait(wait) => Some(wait),
-        Action::Do
-        | Action::Loosen(_)
-        | Action::Remove(_)
-        | Action::Refit(_)
-        | Action::Tighten(_)
-        | Action::Measure(_)
-        | Action::Inspect
-        | Action::Ask { .. }
-        | Action::Hold(_) => None,
-    }
-}
-
 /// What the author says that a step takes.
 fn own_time(step: &Step) -> Option<Duration> {
-    match wait(step) {
+    match step.action.wait() {
         Some(wait) if wait.runs_on => Some(Duration::ZERO),
         Some(_) => Some(runs(step)),
         None => step.takes,

@@ -1,10 +1,8 @@
 //! Waits, loads on stands, running torque and what comes again after settling, in plain words.
 
+use crate::talking::{START, Talk};
 use std::collections::BTreeMap;
-use std::sync::Arc;
-use steps::{
-    Certainty, Command, Effect, Entry, Heard, Input, Job, Moment, Outcome, Procedure, Settings,
-};
+use steps::{Command, Entry, Input, Moment, Outcome, Procedure, Settings};
 
 /// An invented gearbox.
 const BOX: &str = r#"
@@ -137,97 +135,42 @@ action = "do"
 text = "Tag the van."
 "#;
 
-const START: Moment = Moment(1_700_000_000_000);
-
-struct Talk {
-    job: Job,
-    now: Moment,
-    written: Vec<Entry>,
-    wake: Option<Moment>,
+fn begun() -> Talk {
+    Talk::about("box", BOX, Settings::default())
 }
 
-impl Talk {
-    fn new() -> Self {
-        let library = BTreeMap::from([("box", BOX)]);
-        let procedure = Procedure::load("box", &library).expect("the text above is right");
-        let mut talk = Self {
-            job: Job::new(Arc::new(procedure), Settings::default()),
-            now: START,
-            written: Vec::new(),
-            wake: None,
+/// At 20 °C, with a running torque of 8 N·m, up to a step.
+fn at(step: &str) -> Talk {
+    let mut talk = begun();
+    let mut said = 0;
+    while talk.job.step().is_none_or(|it| it.id.as_str() != step) {
+        said += 1;
+        assert!(said < 40, "nobody gets to {step}");
+        match talk.job.step().map(|it| it.id.to_string()).as_deref() {
+            Some("warmth-measure") => talk.read("20"),
+            Some("drag-measure") => talk.read("8.0"),
+            Some("cured") => talk.minutes_later(350).say(Command::Next),
+            Some("gap-measure") => talk.read("0.045"),
+            Some("soaked") => talk.minutes_later(10).say(Command::Next),
+            None => talk.say(Command::Readback {
+                gate: "supported".into(),
+            }),
+            Some(_) => talk.say(Command::Next),
         };
-        talk.input(Input::Begin);
-        talk
     }
-
-    fn input(&mut self, input: Input) -> String {
-        let mut said = Vec::new();
-        for effect in self.job.take(input, self.now) {
-            match effect {
-                Effect::Say(sentence) => said.push(sentence.text),
-                Effect::Write(entry) => self.written.push(entry),
-                Effect::Wake(at) => self.wake = Some(at),
-                Effect::Hush | Effect::Listen(_) | Effect::Show(_) => {}
-            }
-        }
-        said.join(" | ")
-    }
-
-    fn say(&mut self, command: Command) -> String {
-        let heard = Heard {
-            words: "…".into(),
-            certainty: Certainty::Sure,
-            evidence: None,
-            sound: None,
-        };
-        self.input(Input::Said { command, heard })
-    }
-
-    fn minutes_later(&mut self, minutes: u64) -> &mut Self {
-        self.now = Moment(self.now.0 + minutes * 60_000);
-        self
-    }
-
-    fn read(&mut self, value: &str) -> String {
-        self.say(Command::Reading {
-            value: value.parse().unwrap(),
-        });
-        self.say(Command::Yes)
-    }
-
-    /// At 20 °C, with a running torque of 8 N·m, up to a step.
-    fn at(step: &str) -> Self {
-        let mut talk = Self::new();
-        let mut said = 0;
-        while talk.job.step().is_none_or(|it| it.id.as_str() != step) {
-            said += 1;
-            assert!(said < 40, "nobody gets to {step}");
-            match talk.job.step().map(|it| it.id.to_string()).as_deref() {
-                Some("warmth-measure") => talk.read("20"),
-                Some("drag-measure") => talk.read("8.0"),
-                Some("cured") => talk.minutes_later(350).say(Command::Next),
-                Some("gap-measure") => talk.read("0.045"),
-                Some("soaked") => talk.minutes_later(10).say(Command::Next),
-                None => talk.say(Command::Readback {
-                    gate: "supported".into(),
-                }),
-                Some(_) => talk.say(Command::Next),
-            };
-        }
-        talk
-    }
+    talk
 }
 
 #[test]
 fn a_cure_takes_what_the_sources_table_says_for_the_temperature_read() {
-    let mut talk = Talk::new();
+    let mut talk = begun();
     let told = talk.read("20");
     assert!(
         told.ends_with("Let the sealant cure. | At 20 °C that takes 6 hours."),
         "{told}"
     );
     // By hand: half-way from 20 to 40 °C, (360 + 60) / 2 = 210 minutes.
-    let told = Talk::new().read("30");
+    let told = begun().read("30");
     assert!(
         told.ends_with("At 30 °C that takes 3 hours and 30 minutes."),
         "{told}"
@@ -236,7 +179,7 @@ fn a_cure_takes_what_the_sources_table_says_for_the_temperature_read() {
 
 #[test]
 fn without_a_time_in_the_table_the_wait_is_left_only_on_the_record() {
-    let mut talk = Talk::new();
+    let mut talk = begun();
     talk.read("-5");
     let asked = talk.say(Command::Next);
     assert!(
@@ -257,7 +200,7 @@ fn without_a_time_in_the_table_the_wait_is_left_only_on_the_record() {
 
 #[test]
 fn waits_run_beside_the_work_and_each_is_told_when_due_and_on_request() {
-    let mut talk = Talk::at("sealant");
+    let mut talk = at("sealant");
     assert_eq!(
         talk.say(Command::Next),
         "The wait runs on. 6 hours left. | Let the thread soak in oil."
@@ -283,7 +226,7 @@ fn waits_run_beside_the_work_and_each_is_told_when_due_and_on_request() {
 
 #[test]
 fn what_runs_on_is_waited_for_where_it_must_be_over() {
-    let mut talk = Talk::at("cured");
+    let mut talk = at("cured");
     let asked = talk.say(Command::Next);
     assert!(
         asked.starts_with("5 hours and 50 minutes of the wait are left."),
@@ -302,7 +245,7 @@ fn what_runs_on_is_waited_for_where_it_must_be_over() {
 
 #[test]
 fn the_load_on_the_stands_is_told_with_whose_figures_it_rests_on() {
-    let mut talk = Talk::at("soak");
+    let mut talk = at("soak");
     talk.say(Command::Next);
     assert!(talk.job.listen().commands.contains(&Command::WhatLoad));
     // By hand: 1800 kg × 0.55 / 2 = 495 kg, rounded up to 500; 3000 kg × 0.8 = 2400 kg.
@@ -330,7 +273,7 @@ fn stands_that_are_too_weak_by_the_authors_own_figures_are_refused() {
 
 #[test]
 fn a_running_torque_is_added_where_the_source_says_so() {
-    let mut talk = Talk::at("drag-measure");
+    let mut talk = at("drag-measure");
     let told = talk.read("8.0");
     assert!(
         told.contains("The lock nuts get 68 N·m, 8 N·m running torque added.")
@@ -351,7 +294,7 @@ fn a_running_torque_is_added_where_the_source_says_so() {
 
 #[test]
 fn a_nut_that_binds_is_not_taken() {
-    let mut talk = Talk::at("drag-measure");
+    let mut talk = at("drag-measure");
     let told = talk.read("65.0");
     assert!(
         told.contains("is not below the torque itself") && told.contains("take a new nut"),
@@ -368,7 +311,7 @@ fn a_nut_that_binds_is_not_taken() {
 
 #[test]
 fn what_settles_is_told_kept_outstanding_and_named_at_the_end() {
-    let mut talk = Talk::at("studs-on");
+    let mut talk = at("studs-on");
     assert!(
         talk.say(Command::Next)
             .starts_with("The studs come again after 50 km.")
@@ -404,7 +347,7 @@ fn what_settles_is_told_kept_outstanding_and_named_at_the_end() {
 
 #[test]
 fn a_part_of_an_inch_is_said_back_in_thou_too() {
-    let mut talk = Talk::at("gap-measure");
+    let mut talk = at("gap-measure");
     assert_eq!(
         talk.say(Command::Reading {
             value: "0.045".parse().unwrap()

@@ -1,9 +1,9 @@
 //! What the job answers about torque and size to a technician whose tools it knows, in plain words.
 
+use crate::talking::Talk;
 use std::collections::BTreeMap;
-use std::sync::Arc;
 use steps::quantity::{Toolbox, TorqueUnit};
-use steps::{Certainty, Command, Effect, Entry, Heard, Input, Job, Moment, Procedure, Settings};
+use steps::{Command, Entry, Procedure, Settings};
 
 /// An invented hub.
 const HUB: &str = r#"
@@ -110,64 +110,25 @@ drive = "1/4 in"
 sizes = ["1/2 in"]
 "#;
 
-/// 14 November 2023.
-const START: Moment = Moment(1_700_000_000_000);
-
-struct Talk {
-    job: Job,
-    written: Vec<Entry>,
+fn with(tools: Option<&str>) -> Talk {
+    let settings = Settings {
+        tools: tools.map(|text| Toolbox::read(text).expect("the tools above are tools")),
+        ..Settings::default()
+    };
+    Talk::about("hub", HUB, settings)
 }
 
-impl Talk {
-    fn with(tools: Option<&str>) -> Self {
-        let library = BTreeMap::from([("hub", HUB)]);
-        let procedure = Procedure::load("hub", &library).expect("the text above is right");
-        let settings = Settings {
-            tools: tools.map(|text| Toolbox::read(text).expect("the tools above are tools")),
-            ..Settings::default()
-        };
-        let mut talk = Self {
-            job: Job::new(Arc::new(procedure), settings),
-            written: Vec::new(),
-        };
-        talk.input(Input::Begin);
-        talk
+fn at(step: &str, tools: Option<&str>) -> Talk {
+    let mut talk = with(tools);
+    while talk.job.step().is_none_or(|it| it.id.as_str() != step) {
+        talk.say(Command::Next);
     }
-
-    fn at(step: &str, tools: Option<&str>) -> Self {
-        let mut talk = Self::with(tools);
-        while talk.job.step().is_none_or(|it| it.id.as_str() != step) {
-            talk.say(Command::Next);
-        }
-        talk
-    }
-
-    fn input(&mut self, input: Input) -> String {
-        let mut said = Vec::new();
-        for effect in self.job.take(input, START) {
-            match effect {
-                Effect::Say(sentence) => said.push(sentence.text),
-                Effect::Write(entry) => self.written.push(entry),
-                Effect::Hush | Effect::Listen(_) | Effect::Show(_) | Effect::Wake(_) => {}
-            }
-        }
-        said.join(" | ")
-    }
-
-    fn say(&mut self, command: Command) -> String {
-        let heard = Heard {
-            words: "…".into(),
-            certainty: Certainty::Sure,
-            evidence: None,
-            sound: None,
-        };
-        self.input(Input::Said { command, heard })
-    }
+    talk
 }
 
 #[test]
 fn the_torque_is_told_for_the_wrench_that_suits() {
-    let mut talk = Talk::at("nuts-on", Some(TOOLS));
+    let mut talk = at("nuts-on", Some(TOOLS));
     // 140 N·m are 103.26 lbf·ft, 40 N·m 29.50, 70 N·m 51.63 (NIST SP 811); the wrench has marks at whole ones, and
     // 30 would be 1.7 % off, so that pass is told between its marks. 4 November to 14 November are ten days.
     assert_eq!(
@@ -194,7 +155,7 @@ fn the_torque_is_told_for_the_wrench_that_suits() {
 
 #[test]
 fn a_small_torque_takes_the_small_wrench() {
-    let mut talk = Talk::at("ring-on", Some(TOOLS));
+    let mut talk = at("ring-on", Some(TOOLS));
     assert_eq!(
         talk.say(Command::WhatTorque),
         "9 N·m, then a further 90°, small wrench."
@@ -209,7 +170,7 @@ fn a_small_torque_takes_the_small_wrench() {
 
 #[test]
 fn a_bolt_taken_beyond_its_yield_is_new_every_time() {
-    let mut talk = Talk::at("head-on", None);
+    let mut talk = at("head-on", None);
     assert_eq!(
         talk.say(Command::WhatTorque),
         "30 N·m, then a further 90°, beyond its yield. Use new ones."
@@ -226,7 +187,7 @@ fn a_bolt_taken_beyond_its_yield_is_new_every_time() {
 #[test]
 fn a_wrench_that_cannot_hold_the_tolerance_is_warned_of() {
     // ISO 6789:2003, class A (from memory): ± 4 % above 10 N·m; one in sixty is 1.7 %.
-    let told = Talk::at("dowel-on", Some(TOOLS)).say(Command::WhatTorque);
+    let told = at("dowel-on", Some(TOOLS)).say(Command::WhatTorque);
     assert!(
         told.ends_with("The half-inch wrench may be off by 4 %. It can't hold 60 ± 1 lbf·ft."),
         "{told}"
@@ -235,7 +196,7 @@ fn a_wrench_that_cannot_hold_the_tolerance_is_warned_of() {
 
 #[test]
 fn where_no_wrench_suits_each_says_why() {
-    let told = Talk::at("pin-on", Some(TOOLS)).say(Command::WhatTorque);
+    let told = at("pin-on", Some(TOOLS)).say(Command::WhatTorque);
     assert_eq!(
         told,
         "900 N·m. | None of your torque wrenches suits 900 N·m. half-inch wrench: its scale ends at 150 lbf·ft; \
@@ -245,7 +206,7 @@ fn where_no_wrench_suits_each_says_why() {
 
 #[test]
 fn without_a_tools_file_the_unit_alone_counts() {
-    let mut talk = Talk::at("nuts-on", None);
+    let mut talk = at("nuts-on", None);
     assert_eq!(
         talk.say(Command::WhatTorque),
         "140 N·m. In 3 passes: 40 N·m, then 70 N·m, then 140 N·m. Allowed: 130 to 150 N·m. In a star."
@@ -263,7 +224,7 @@ fn without_a_tools_file_the_unit_alone_counts() {
 
 #[test]
 fn the_last_torque_is_told_in_another_unit_until_there_is_a_new_one() {
-    let mut talk = Talk::at("nuts-on", Some(TOOLS));
+    let mut talk = at("nuts-on", Some(TOOLS));
     let mut asked = |unit| talk.say(Command::InUnit { unit });
     // Exact factors of NIST SP 811, each on a mark that wrenches of that unit have.
     assert_eq!(
@@ -293,7 +254,7 @@ fn the_last_torque_is_told_in_another_unit_until_there_is_a_new_one() {
 /// Setting = wanted × L / (L + E), the form of US Army TM 9-254: 140 N·m × 18 / 21 = 120 N·m = 88.5 lbf·ft.
 #[test]
 fn with_the_adapter_both_setting_and_torque_are_told() {
-    let mut talk = Talk::at("nuts-on", Some(TOOLS));
+    let mut talk = at("nuts-on", Some(TOOLS));
     let told = talk.say(Command::WithAdapter);
     assert!(
         told.starts_with(
@@ -306,7 +267,7 @@ fn with_the_adapter_both_setting_and_torque_are_told() {
         "only the adapter that fits: {told}"
     );
     // The small wrench's length isn't known.
-    let told = Talk::at("ring-on", Some(TOOLS)).say(Command::WithAdapter);
+    let told = at("ring-on", Some(TOOLS)).say(Command::WithAdapter);
     assert!(
         told.contains("None of your torque wrenches suits the 13 mm crow's-foot.")
             && told.contains("measure it for the adapter"),
@@ -316,7 +277,7 @@ fn with_the_adapter_both_setting_and_torque_are_told() {
 
 #[test]
 fn the_pass_is_told_where_it_stands() {
-    let mut talk = Talk::at("nuts-on", Some(TOOLS));
+    let mut talk = at("nuts-on", Some(TOOLS));
     talk.say(Command::NextFastener);
     talk.say(Command::NextFastener);
     assert_eq!(
@@ -338,7 +299,7 @@ fn the_pass_is_told_where_it_stands() {
         "In this pass 40 N·m; in the end 140 N·m."
     );
     assert_eq!(
-        Talk::at("ring-on", Some(TOOLS)).say(Command::WhichPass),
+        at("ring-on", Some(TOOLS)).say(Command::WhichPass),
         "One pass, to 9 N·m, then a further 90°."
     );
 }
@@ -346,7 +307,7 @@ fn the_pass_is_told_where_it_stands() {
 /// 40 N·m × 18 / 21 = 34.3 N·m = 25.3 lbf·ft, whose nearest mark is 25.
 #[test]
 fn an_early_pass_never_gets_the_final_setting() {
-    let mut talk = Talk::at("nuts-on", Some(TOOLS));
+    let mut talk = at("nuts-on", Some(TOOLS));
     talk.say(Command::NextFastener);
     let told = talk.say(Command::WithAdapter);
     assert!(
@@ -357,7 +318,7 @@ fn an_early_pass_never_gets_the_final_setting() {
     );
     // A wrench that begins above the pass is not set below its scale.
     let high = TOOLS.replace("20–150 lbf·ft", "40–150 lbf·ft");
-    let mut talk = Talk::at("nuts-on", Some(&high));
+    let mut talk = at("nuts-on", Some(&high));
     talk.say(Command::NextFastener);
     let told = talk.say(Command::WithAdapter);
     assert!(told.contains("has no mark for this pass, 40 N·m"), "{told}");
@@ -373,23 +334,23 @@ fn an_early_pass_never_gets_the_final_setting() {
 /// Common practice, no source: 3/4 in stands in for 19 mm; 1/2 in rounds the corners of a 13 mm head.
 #[test]
 fn the_owned_set_is_looked_through_for_the_size() {
-    let mut talk = Talk::at("nuts-on", Some(TOOLS));
+    let mut talk = at("nuts-on", Some(TOOLS));
     assert_eq!(
         talk.say(Command::WhatSize),
         "19 mm hex, deep. Your set lacks it. Your 3/4 in stands in: 1/2 in drive socket."
     );
     assert_eq!(
-        Talk::at("ring-on", Some(TOOLS)).say(Command::WhatSize),
+        at("ring-on", Some(TOOLS)).say(Command::WhatSize),
         "13 mm hex. Your set lacks it. | Don't force your 1/2 in on. It is too small and rounds the corners."
     );
     let own = "[[sockets]]\ndrive = \"1/2 in\"\ndepth = \"deep\"\nsizes = [\"19 mm\"]\n\
                [[spanners]]\nsizes = [\"19 mm\", \"13 mm\"]";
     assert_eq!(
-        Talk::at("nuts-on", Some(own)).say(Command::WhatSize),
+        at("nuts-on", Some(own)).say(Command::WhatSize),
         "19 mm hex, deep. You have it: 1/2 in drive deep socket."
     );
     assert_eq!(
-        Talk::at("ring-on", Some(own)).say(Command::WhatSize),
+        at("ring-on", Some(own)).say(Command::WhatSize),
         "13 mm hex. You have it: spanner."
     );
 }

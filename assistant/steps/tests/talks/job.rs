@@ -1,11 +1,11 @@
 //! What the job answers, in plain words.
 
+use crate::talking::{START, Talk, said};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use steps::quantity::TorqueUnit;
 use steps::{
-    Certainty, Command, Effect, Entry, Heard, Input, Job, Mode, Moment, Outcome, People, Procedure,
-    Settings,
+    Certainty, Command, Entry, Input, Job, Mode, Moment, Outcome, People, Procedure, Settings,
 };
 
 const TEXT: &str = r#"
@@ -114,60 +114,13 @@ action = "do"
 text = "Tag the switch."
 "#;
 
-const START: Moment = Moment(1_700_000_000_000);
-
-struct Talk {
-    job: Job,
-    now: Moment,
-    written: Vec<Entry>,
-}
-
 impl Talk {
     fn new(settings: Settings) -> Self {
         Self::of(TEXT, settings)
     }
 
     fn of(text: &str, settings: Settings) -> Self {
-        let library = BTreeMap::from([("cover", text)]);
-        let procedure = Procedure::load("cover", &library).expect("the text above is right");
-        let mut talk = Self {
-            job: Job::new(Arc::new(procedure), settings),
-            now: START,
-            written: vec![],
-        };
-        talk.input(Input::Begin);
-        talk
-    }
-
-    fn input(&mut self, input: Input) -> String {
-        let mut said = Vec::new();
-        for effect in self.job.take(input, self.now) {
-            match effect {
-                Effect::Say(sentence) => said.push(sentence.text),
-                Effect::Write(entry) => self.written.push(entry),
-                Effect::Hush => said.push("(hush)".into()),
-                Effect::Listen(_) | Effect::Show(_) | Effect::Wake(_) => {}
-            }
-        }
-        said.join(" | ")
-    }
-
-    fn how(&mut self, command: Command, certainty: Certainty) -> String {
-        let heard = Heard {
-            words: "…".into(),
-            certainty,
-            evidence: None,
-            sound: None,
-        };
-        self.input(Input::Said { command, heard })
-    }
-
-    fn say(&mut self, command: Command) -> String {
-        self.how(command, Certainty::Sure)
-    }
-
-    fn at(step: &str) -> Self {
-        Self::new(Settings::default()).gone_on_to(step)
+        Self::about("cover", text, settings)
     }
 
     fn gone_on_to(self, step: &str) -> Self {
@@ -198,6 +151,10 @@ impl Talk {
             gate: "isolated".into(),
         })
     }
+}
+
+fn at(step: &str) -> Talk {
+    Talk::new(Settings::default()).gone_on_to(step)
 }
 
 #[test]
@@ -258,7 +215,7 @@ fn a_rehearsal_takes_typed_words_and_says_what_it_is() {
 #[test]
 fn a_restart_a_long_pause_and_a_clock_set_back_ask_again() {
     for happens in 0..3 {
-        let mut talk = Talk::at("cover-off");
+        let mut talk = at("cover-off");
         let told = match happens {
             0 => talk.input(Input::Resumed),
             1 => {
@@ -281,14 +238,14 @@ fn a_restart_a_long_pause_and_a_clock_set_back_ask_again() {
 
 #[test]
 fn what_a_step_voids_is_asked_again_even_going_back() {
-    let mut talk = Talk::at("unlock");
+    let mut talk = at("unlock");
     let told = talk.say(Command::Back);
     assert!(told.contains("Hold point"), "{told}");
 }
 
 #[test]
 fn the_warning_comes_before_the_action() {
-    let mut talk = Talk::at("bolts-off");
+    let mut talk = at("bolts-off");
     assert_eq!(
         talk.say(Command::Next),
         "Caution. The edge is sharp. | Lift the cover off."
@@ -298,7 +255,7 @@ fn the_warning_comes_before_the_action() {
 
 #[test]
 fn questions_in_the_middle_of_a_step_are_answered() {
-    let mut talk = Talk::at("bolts-off");
+    let mut talk = at("bolts-off");
     assert_eq!(talk.say(Command::WhatSize), "13 mm hex.");
     assert_eq!(talk.say(Command::HowMany), "4 cover bolts.");
     assert_eq!(
@@ -323,7 +280,7 @@ fn questions_in_the_middle_of_a_step_are_answered() {
 
 #[test]
 fn the_torque_comes_in_the_unit_of_the_wrench_first() {
-    let mut talk = Talk::at("bolts-on");
+    let mut talk = at("bolts-on");
     assert_eq!(
         talk.say(Command::WhatTorque),
         "25 N·m. In 2 passes: 12.5 N·m, then 25 N·m. Criss-cross."
@@ -335,6 +292,7 @@ fn the_torque_comes_in_the_unit_of_the_wrench_first() {
         ..Settings::default()
     };
     let mut talk = Talk {
+        wake: None,
         job: Job::new(procedure, settings),
         now: START,
         written: vec![],
@@ -350,7 +308,7 @@ fn the_torque_comes_in_the_unit_of_the_wrench_first() {
 
 #[test]
 fn fasteners_are_called_out_one_by_one_in_their_pattern() {
-    let mut talk = Talk::at("bolts-on");
+    let mut talk = at("bolts-on");
     assert_eq!(
         talk.say(Command::NextFastener),
         "Pass 1 of 2, to 12.5 N·m. Cover bolt 1, at 12 o'clock."
@@ -386,7 +344,7 @@ fn fasteners_are_called_out_one_by_one_in_their_pattern() {
 
 #[test]
 fn a_reading_counts_only_when_it_was_said_back_and_confirmed() {
-    let mut talk = Talk::at("measure-gap");
+    let mut talk = at("measure-gap");
     assert_eq!(talk.say(Command::Next), "First I need the impeller gap.");
     let value = "0.7".parse().unwrap();
     assert_eq!(
@@ -419,7 +377,7 @@ fn a_reading_counts_only_when_it_was_said_back_and_confirmed() {
 
 #[test]
 fn an_impossible_reading_is_refused() {
-    let mut talk = Talk::at("measure-gap");
+    let mut talk = at("measure-gap");
     let told = talk.say(Command::Reading {
         value: "9.9".parse().unwrap(),
     });
@@ -431,7 +389,7 @@ fn an_impossible_reading_is_refused() {
 
 #[test]
 fn a_helper_branch_leads_back_to_its_step() {
-    let mut talk = Talk::at("cover-off");
+    let mut talk = at("cover-off");
     assert_eq!(
         talk.say(Command::Helper {
             branch: "stuck".into()
@@ -443,7 +401,7 @@ fn a_helper_branch_leads_back_to_its_step() {
 
 #[test]
 fn a_wait_is_told_when_over_and_cut_short_only_on_the_record() {
-    let mut talk = Talk::at("soak");
+    let mut talk = at("soak");
     let asked = talk.say(Command::Next);
     assert!(asked.contains("are left"), "{asked}");
     assert_eq!(talk.say(Command::No), "The wait goes on.");
@@ -453,7 +411,7 @@ fn a_wait_is_told_when_over_and_cut_short_only_on_the_record() {
         "The time is up. Say next to go on."
     );
     assert!(talk.say(Command::Next).contains("Put the cover back"));
-    let mut talk = Talk::at("soak");
+    let mut talk = at("soak");
     talk.say(Command::Next);
     talk.say(Command::Yes);
     assert!(talk.written.iter().any(|entry| matches!(
@@ -467,7 +425,7 @@ fn a_wait_is_told_when_over_and_cut_short_only_on_the_record() {
 
 #[test]
 fn finish_names_what_is_forgotten_and_closes_only_with_it_deferred_aloud() {
-    let mut talk = Talk::at("cover-on");
+    let mut talk = at("cover-on");
     let told = talk.say(Command::Finish);
     assert!(
         told.contains("pump cover off") && told.contains("3 steps are left"),
@@ -519,7 +477,7 @@ fn what_may_not_wait_is_never_deferred() {
 
 #[test]
 fn giving_up_leads_through_what_makes_it_safe() {
-    let mut talk = Talk::at("measure-gap");
+    let mut talk = at("measure-gap");
     talk.say(Command::Abandon);
     let told = talk.say(Command::Yes);
     assert!(
@@ -535,7 +493,7 @@ fn giving_up_leads_through_what_makes_it_safe() {
 
 #[test]
 fn doubt_asks_and_a_doubtful_stop_stops() {
-    let mut talk = Talk::at("bolts-off");
+    let mut talk = at("bolts-off");
     assert_eq!(
         talk.how(Command::Next, Certainty::Doubtful),
         "Did you say …?"
@@ -546,7 +504,7 @@ fn doubt_asks_and_a_doubtful_stop_stops() {
 
 #[test]
 fn held_on_nothing_but_carry_on_and_stop_is_taken() {
-    let mut talk = Talk::at("bolts-off");
+    let mut talk = at("bolts-off");
     talk.say(Command::HoldOn);
     assert_eq!(talk.say(Command::Next), "");
     assert_eq!(talk.say(Command::Stop), "(hush)");
@@ -558,7 +516,7 @@ fn held_on_nothing_but_carry_on_and_stop_is_taken() {
 
 #[test]
 fn a_note_is_kept_with_its_words() {
-    let mut talk = Talk::at("cover-off");
+    let mut talk = at("cover-off");
     talk.say(Command::Note);
     assert!(talk.job.listen().dictation);
     assert_eq!(
@@ -576,7 +534,7 @@ fn a_note_is_kept_with_its_words() {
 
 #[test]
 fn a_doubtful_yes_confirms_nothing_and_a_doubtful_no_nothing_either() {
-    let mut talk = Talk::at("measure-gap");
+    let mut talk = at("measure-gap");
     let value = "0.3".parse().unwrap();
     talk.say(Command::Reading { value });
     for _ in 0..3 {
@@ -604,16 +562,6 @@ fn two_people(by: Option<&str>) -> Settings {
         people: People::new(names, by.map(str::to_owned)).unwrap(),
         ..Settings::default()
     }
-}
-
-fn said(command: Command) -> Input {
-    let heard = Heard {
-        words: "…".into(),
-        certainty: Certainty::Sure,
-        evidence: None,
-        sound: None,
-    };
-    Input::Said { command, heard }
 }
 
 fn takes_over(person: &str) -> Command {
@@ -662,7 +610,7 @@ fn whoever_takes_over_confirms_every_fact_anew() {
 
 #[test]
 fn whoever_takes_over_or_comes_back_counts_the_fasteners_anew() {
-    for comes in [Input::Resumed, said(takes_over("Tobias"))] {
+    for comes in [Input::Resumed, said(takes_over("Tobias"), Certainty::Sure)] {
         let mut talk = Talk::of(TEXT, two_people(Some("Mara"))).gone_on_to("bolts-on");
         talk.say(Command::NextFastener);
         let third = [Command::NextFastener, Command::NextFastener].map(|it| talk.say(it));
@@ -719,7 +667,7 @@ fn with_several_people_and_none_named_the_name_is_asked_for() {
 #[test]
 fn how_long_is_left_goes_by_earlier_jobs_where_there_are_some() {
     // The procedure says 20 minutes, of which the wait takes 5: the other six steps share 15.
-    let mut talk = Talk::at("cover-off");
+    let mut talk = at("cover-off");
     let told = talk.say(Command::HowLongLeft);
     assert_eq!(told, "About 18 of 20 minutes are left.");
     // Earlier jobs took 30 minutes for putting the cover back: 20 minutes less the share of 2.5, and 30.
