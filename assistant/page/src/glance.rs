@@ -236,8 +236,6 @@ pub struct WrenchShown {
     pub most: f64,
     /// The mark to set.
     pub setting: f64,
-    /// An adapter that this step needs.
-    pub adapter: Option<String>,
     /// What speaks against it.
     pub warning: Option<String>,
 }

@@ -13,6 +13,7 @@ mod offers;
 mod particulars;
 mod people;
 mod questions;
+mod seen;
 mod settling;
 mod sizes;
 mod state;
@@ -29,6 +30,7 @@ use crate::{
 };
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
+pub use seen::{PatternSeen, Place, TorqueSeen};
 use state::{Core, Known, List, Pending, Phase, Told};
 use std::collections::BTreeMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
