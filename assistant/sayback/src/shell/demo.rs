@@ -117,7 +117,9 @@ pub fn run(
         let recording = file::read(&clip).into_diagnostic()?;
         let before = (place(conversation.job()), conversation.job().digest());
         for utterance in endpoint::utterances(&recording.samples) {
-            asked.try_iter().for_each(|asked| conversation.harmless(asked));
+            asked
+                .try_iter()
+                .for_each(|asked| conversation.harmless(asked));
             conversation.voice().wait();
             let began = Instant::now();
             conversation.hear(&utterance, false).into_diagnostic()?;

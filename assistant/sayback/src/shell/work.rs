@@ -10,8 +10,8 @@ use crossbeam_channel::{
 use ears::sound::endpoint::Event;
 use ears::sound::microphone::{Microphone, MicrophoneEvent};
 use miette::{IntoDiagnostic, WrapErr, miette};
-use record::{IfChanged, JobId, Shop, Worked};
 use page::{BaySettings, Harmless};
+use record::{IfChanged, JobId, Shop, Worked};
 use sayback::conversation::{Conversation, Line, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
@@ -58,7 +58,15 @@ pub fn work(
     let page = job.page.open(&shop, shelf, bay)?;
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
-    talk_through(worked, Some(hearing), voice, source, &first, job.quiet, page)
+    talk_through(
+        worked,
+        Some(hearing),
+        voice,
+        source,
+        &first,
+        job.quiet,
+        page,
+    )
 }
 
 pub fn resume(
@@ -79,10 +87,7 @@ pub fn resume(
     // A job that is taken up says so on its record, so everything else must be there before.
     let rehearsal = name.mode == Mode::Rehearsal;
     let (source, hearing) = if rehearsal {
-        (
-            Source::Lines(typed_lines()),
-            None,
-        )
+        (Source::Lines(typed_lines()), None)
     } else {
         (source_of(sound, microphone)?, Some(ears.hearing()?))
     };
@@ -105,7 +110,15 @@ pub fn resume(
         let told = "The procedure was changed since this job was begun. The record says so.";
         first.insert(0, Effect::Say(Sentence::new(Tone::Warning, told)));
     }
-    talk_through(again.worked, hearing, voice, source, &first, job.quiet, page)
+    talk_through(
+        again.worked,
+        hearing,
+        voice,
+        source,
+        &first,
+        job.quiet,
+        page,
+    )
 }
 
 pub fn rehearse(
@@ -143,7 +156,15 @@ pub fn rehearse(
     let page = job.page.open(&shop, job.shelf.shelf(), bay)?;
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
-    talk_through(worked, None, voice, Source::Lines(lines), &first, job.quiet, page)
+    talk_through(
+        worked,
+        None,
+        voice,
+        Source::Lines(lines),
+        &first,
+        job.quiet,
+        page,
+    )
 }
 
 /// How the bay is set up, for whoever looks.

@@ -28,9 +28,9 @@ use crate::{
     Certainty, Command, Effect, Entry, Heard, Id, Input, Moment, Outcome, People, Sentence, Tone,
     View,
 };
+pub use seen::{PatternSeen, Place, TorqueSeen};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
-pub use seen::{PatternSeen, Place, TorqueSeen};
 use state::{Core, Known, List, Pending, Phase, Told};
 use std::collections::BTreeMap;
 use std::hash::{DefaultHasher, Hash, Hasher};

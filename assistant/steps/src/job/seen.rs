@@ -1,8 +1,8 @@
 //! What can be seen of a job at a glance: the same facts that it says aloud, in parts, for whoever draws them.
 //! Looking changes nothing.
 
-use super::state::Phase;
 use super::Job;
+use super::state::Phase;
 use super::torque::warning_of_wrench;
 use crate::procedure::{Action, Drive, Gate, Signal, Step, Variant};
 use crate::quantity::{Choice, NoWrench, Pattern, SpokenTorque, TorqueSpec, TorqueValue, Warning};
@@ -96,7 +96,9 @@ impl Job {
             Place::HoldPoint(_) | Place::Step(_) => {}
             Place::Choosing(_) | Place::LayingOut | Place::End | Place::Closed => return None,
         }
-        (self.core.frames.len() == 1).then(|| self.number()).flatten()
+        (self.core.frames.len() == 1)
+            .then(|| self.number())
+            .flatten()
     }
 
     /// The warning of the step at hand.
@@ -147,7 +149,12 @@ impl Job {
         let pattern = group.pattern?;
         let at = self.core.tightening;
         let on = at.filter(|at| at.pass < group.passes.len());
-        let next = on.and_then(|at| pattern.order(group.count).get(usize::from(at.done)).copied());
+        let next = on.and_then(|at| {
+            pattern
+                .order(group.count)
+                .get(usize::from(at.done))
+                .copied()
+        });
         Some(PatternSeen {
             pattern,
             count: group.count,
@@ -161,7 +168,11 @@ impl Job {
         let things = self.core.ledger.iter().map(|((_, id), standing)| {
             let how = self.standing(id, *standing);
             let deferred = self.core.deferred.contains(id);
-            let how = if deferred { format!("{how}, deferred") } else { how };
+            let how = if deferred {
+                format!("{how}, deferred")
+            } else {
+                how
+            };
             (self.name_of(id), how)
         });
         things.collect()
