@@ -88,24 +88,29 @@ fn work(name: &str, settings: Settings, look: &mut dyn FnMut(&Job, &Glance)) {
     assert!(job.outcome().is_some());
 }
 
-fn everywhere(look: &mut dyn FnMut(&Job, &Glance)) {
-    let units = [
-        TorqueUnit::NewtonMetre,
-        TorqueUnit::PoundFoot,
-        TorqueUnit::PoundInch,
-    ];
+/// Every shipped procedure with these units, without tools and, where that is wanted, with.
+fn everywhere(units: &[TorqueUnit], tools: bool, look: &mut dyn FnMut(&Job, &Glance)) {
+    let mut boxes = vec![None];
+    if tools {
+        boxes.push(Some(Toolbox::read(TOOLS).unwrap()));
+    }
     for name in Shelf::Shipped.names().unwrap() {
         for unit in units {
-            for tools in [None, Some(Toolbox::read(TOOLS).unwrap())] {
+            for tools in &boxes {
                 let settings = Settings {
-                    unit,
-                    tools,
+                    unit: *unit,
+                    tools: tools.clone(),
                     ..Settings::default()
                 };
                 work(&name, settings, look);
             }
         }
     }
+}
+
+/// Every shipped procedure, once.
+fn once(look: &mut dyn FnMut(&Job, &Glance)) {
+    everywhere(&[TorqueUnit::PoundFoot], false, look);
 }
 
 /// The number that a text begins with.
@@ -116,7 +121,7 @@ fn number(text: &str) -> f64 {
 #[test]
 fn the_size_seen_is_the_size_said() {
     let mut seen = 0;
-    everywhere(&mut |job, glance| {
+    once(&mut |job, glance| {
         let said = would_say(job, Command::WhatSize);
         match &glance.size {
             Some(size) => {
@@ -141,13 +146,14 @@ fn the_size_seen_is_the_size_said() {
             }
         }
     });
-    assert!(seen > 100, "{seen}");
+    assert!(seen > 20, "{seen}");
 }
 
 #[test]
 fn the_torque_seen_is_the_torque_said_in_both_units() {
     let (mut seen, mut on_a_wrench, mut in_passes) = (0, 0, 0);
-    everywhere(&mut |job, glance| {
+    let units = [TorqueUnit::NewtonMetre, TorqueUnit::PoundFoot];
+    everywhere(&units, true, &mut |job, glance| {
         let tightens = glance
             .step
             .as_ref()
@@ -224,7 +230,7 @@ fn the_torque_seen_is_the_torque_said_in_both_units() {
 #[test]
 fn a_gate_is_shown_with_the_words_that_open_it() {
     let mut seen = 0;
-    everywhere(&mut |job, glance| {
+    once(&mut |job, glance| {
         assert_eq!(glance.gate.is_some(), job.holding().is_some());
         let Some(gate) = &glance.gate else { return };
         seen += 1;
@@ -241,13 +247,13 @@ fn a_gate_is_shown_with_the_words_that_open_it() {
         assert_eq!(glance.step.as_ref().unwrap().kind, StepKind::HoldPoint);
         assert!(glance.torque.is_none() && glance.size.is_none());
     });
-    assert!(seen > 50, "{seen}");
+    assert!(seen > 8, "{seen}");
 }
 
 #[test]
 fn what_is_off_and_what_can_be_said_are_as_they_are_told() {
     let mut seen = 0;
-    everywhere(&mut |job, glance| {
+    once(&mut |job, glance| {
         if job.outcome().is_some() {
             return;
         }
@@ -276,13 +282,13 @@ fn what_is_off_and_what_can_be_said_are_as_they_are_told() {
             format!("You can say: {}.", glance.say_now.join("; "))
         );
     });
-    assert!(seen > 100, "{seen}");
+    assert!(seen > 20, "{seen}");
 }
 
 #[test]
 fn the_fastener_that_is_called_out_is_the_one_that_is_marked() {
     let mut seen = 0;
-    everywhere(&mut |job, glance| {
+    once(&mut |job, glance| {
         let Some(pattern) = &glance.pattern else {
             return;
         };
@@ -315,7 +321,7 @@ fn the_fastener_that_is_called_out_is_the_one_that_is_marked() {
             assert!(pattern.places[1].x > 0.0);
         }
     });
-    assert!(seen > 20, "{seen}");
+    assert!(seen > 8, "{seen}");
 }
 
 #[test]
