@@ -172,15 +172,15 @@ function pattern({ pattern: shown }) {
   ]);
 }
 
-/** By how they are left: what is off first, then what is only loose. */
+/** What is off, what is only loose, and so on, each kind together. */
 function off({ off: shown }) {
   part(by("off"), shown?.length ? shown : null, (things) => [
     caption(`Not in place: ${things.length}`),
     h(
       "ul",
       { class: "fitted things", "data-most": 3, "data-least": 1.3 },
-      ["off", "loose"].flatMap((state) =>
-        things.filter((thing) => thing.state === state).map(({ what }, k) => h("li", {}, k === 0 ? h("b", { class: `state state-${state}` }, state) : h("span", { class: "unseen" }, `${state} `), what)),
+      [...new Set(things.map(({ state }) => state))].flatMap((state) =>
+        things.filter((thing) => thing.state === state).map(({ what }, k) => h("li", {}, k === 0 ? h("b", { class: state === "off" ? "state" : "state state-half" }, state) : h("span", { class: "unseen" }, `${state} `), what)),
       ),
       h("li", { class: "more", hidden: true }),
     ),
@@ -204,7 +204,7 @@ function heard({ heard: shown, said }) {
       h(
         "div",
         { class: "fitted", "data-most": 3, "data-least": 1.1 },
-        words ? h("p", {}, h("q", {}, words.words), " ", h("b", { class: `verdict verdict-${words.verdict}` }, mark === null ? h("b", { class: "mark mark-asked", "aria-hidden": "true" }, "?") : icon(mark), verdict)) : null,
+        words ? h("p", {}, words.words ? h("q", {}, words.words) : "Talk in the room", " ", h("b", { class: `verdict verdict-${words.verdict}` }, mark === null ? h("b", { class: "mark mark-asked", "aria-hidden": "true" }, "?") : icon(mark), verdict)) : null,
         told ? h("p", { class: "answer" }, told.text) : null,
       ),
     ];

@@ -53,7 +53,7 @@ export function drawDial({ least, most, setting, unit }) {
     marks,
     outside ? null : s("path", { d: `M${point(needle, 56)}L${point(needle - 7, 97)}L${point(needle + 7, 97)}Z`, class: "dial-needle" }),
     s("text", { x: MIDDLE, y: 112, class: "dial-setting" }, plain(setting)),
-    s("text", { x: MIDDLE, y: 138, class: "dial-unit" }, unit),
+    s("text", { x: MIDDLE, y: 140, class: "dial-unit" }, unit),
     s("text", { x: x1 + 6, y: y1 + 24, class: "dial-end" }, plain(least)),
     s("text", { x: x2 - 6, y: y2 + 24, class: "dial-end" }, plain(most)),
   );

@@ -20,5 +20,6 @@ export function drawLevel(level) {
   meter.setAttribute("aria-valuenow", String(Math.round(Math.max(LOWEST_DB, Math.min(0, level.rms_db ?? LOWEST_DB)))));
   meter.setAttribute("aria-valuetext", text);
   track.children[0].style.transform = `scaleX(${share(level.rms_db ?? LOWEST_DB).toFixed(3)})`;
+  track.children[1].hidden = typeof level.noise_db !== "number";
   track.children[1].style.left = `${(100 * share(level.noise_db ?? LOWEST_DB)).toFixed(1)}%`;
 }

@@ -42,7 +42,7 @@ const torque = {
   no_wrench: null, passes: ["52 lbf·ft", "103 lbf·ft"], pass: null, angle: null,
   wrench: { name: "half-inch wrench", unit: "lbf·ft", least: 30, most: 150, setting: 103, adapter: null, warning: null },
 };
-const pattern = { name: "star", count: 5, order: [1, 3, 5, 2, 4], places: circle(5), next: null };
+const pattern = { name: "star", count: 5, order: [1, 3, 5, 2, 4], places: circle(5), next: null, done: 0 };
 
 const tighten = {
   ...atStep,
@@ -79,7 +79,7 @@ export const STATES = {
       wrench: { name: "long wrench of the bay", unit: "N·m", least: 40, most: 200, setting: 94, adapter: "50 mm crow's-foot", warning: "Calibration was due 2026-02-01." },
     },
     size: { ...size, label: "36 mm", shape: "twelve-point", shape_name: "twelve-point", across_flats_mm: 36, also: ["breaker bar", "long socket"] },
-    pattern: { name: "criss-cross", count: 8, order: [1, 5, 3, 7, 2, 6, 4, 8], places: circle(8), next: 3 },
+    pattern: { name: "criss-cross", count: 8, order: [1, 5, 3, 7, 2, 6, 4, 8], places: circle(8), next: 3, done: 2 },
     warning: { signal: "warning", text: "A jerk at the wrench can rock the van off its stands and crush you. Pull smoothly, kneeling outside its outline." },
   },
   loosen: {
@@ -109,7 +109,7 @@ export const STATES = {
     said: { tone: "question", text: "Did you say: how long is the wait?" },
   },
   held: { ...atStep, held: true, say_now: ["carry on", "stop"] },
-  muted: { ...atStep, muted: true, heard: { words: "pass me the lamp", verdict: "ignored", at_ms: AT_MS - 3000 } },
+  muted: { ...atStep, muted: true, heard: { words: "", verdict: "ignored", at_ms: AT_MS - 3000 } },
   closed: { ...none, job: { ...job, outcome: "finished" }, said: { tone: "answer", text: "Finished. Tighten again after 50 km: 5 wheel nuts." } },
   rehearsal: { ...atStep, job: { ...job, rehearsal: true, by: null } },
 };
