@@ -40,7 +40,7 @@ const size = { label: "19 mm", shape: "hex", shape_name: "hex", across_flats_mm:
 const torque = {
   told: "103 lbf·ft (140 N·m)", newton_metre: "140 N·m", foot_pound: "103 lbf·ft", value_newton_metre: 140, limits: null, added: null,
   no_wrench: null, passes: ["52 lbf·ft", "103 lbf·ft"], pass: null, angle: null,
-  wrench: { name: "half-inch wrench", unit: "lbf·ft", least: 30, most: 150, setting: 103, adapter: null, warning: null },
+  wrench: { name: "half-inch wrench", unit: "lbf·ft", least: 30, most: 150, setting: 103, warning: null },
 };
 const pattern = { name: "star", count: 5, order: [1, 3, 5, 2, 4], places: circle(5), next: null, done: 0 };
 
@@ -76,7 +76,7 @@ export const STATES = {
     ...tighten,
     torque: {
       ...torque, told: "110 N·m (81 lbf·ft)", newton_metre: "110 N·m", foot_pound: "81 lbf·ft", value_newton_metre: 110, passes: ["55 N·m", "110 N·m"], pass: 1, angle: "90°",
-      wrench: { name: "long wrench of the bay", unit: "N·m", least: 40, most: 200, setting: 94, adapter: "50 mm crow's-foot", warning: "Calibration was due 2026-02-01." },
+      wrench: { name: "long wrench of the bay", unit: "N·m", least: 40, most: 200, setting: 94, warning: "Calibration was due 2026-02-01." },
     },
     size: { ...size, label: "36 mm", shape: "twelve-point", shape_name: "twelve-point", across_flats_mm: 36, also: ["breaker bar", "long socket"] },
     pattern: { name: "criss-cross", count: 8, order: [1, 5, 3, 7, 2, 6, 4, 8], places: circle(8), next: 3, done: 2 },
