@@ -1,8 +1,9 @@
 // The parts of the board: what is at hand, large enough to be read from the floor.
 
-import { CROSS, DASH, SILENT, TICK, caption, h, icon, part, signal } from "./elements.js";
+import { CROSS, DASH, TICK, caption, h, icon, part, signal } from "./elements.js";
 import { drawDial } from "./dial.js";
 import { drawDrive } from "./drive.js";
+import { flag, flags } from "./flags.js";
 import { drawPattern } from "./pattern.js";
 
 const by = (id) => document.getElementById(id);
@@ -27,25 +28,41 @@ export function drawBoard(glance) {
   document.body.dataset.warned = String(glance.warning !== null && glance.warning !== undefined);
 }
 
+/** Where the job stands when it stands at no numbered step. */
+function standing({ job: current, step: at }) {
+  if (current === null) return "No job";
+  if (current.outcome) return current.outcome === "finished" ? "Finished" : "Given up";
+  switch (at?.kind) {
+    case "choose":
+    case "lay-out":
+      return "Before the job";
+    case "end":
+      return "All steps done";
+    default:
+      return "Extra step";
+  }
+}
+
 /** The number of the step, and of how many. */
-function place({ job: current, step: at }) {
-  part(by("place"), [current?.outcome ?? null, at?.number ?? null, at?.of ?? null, current !== null], ([outcome, number, of, running]) => {
-    if (outcome) return [h("span", { class: "number" }, outcome === "finished" ? "Finished" : "Given up")];
-    if (!running) return [h("span", { class: "number" }, "No job")];
-    if (number === null) return [h("span", { class: "number" }, "Extra step")];
-    return [h("span", { class: "unseen" }, "Step "), h("span", { class: "number" }, number), of === null ? null : h("span", { class: "of" }, ` of ${of}`)];
-  });
+function place(glance) {
+  const { job: current, step: at } = glance;
+  const numbered = current !== null && !current.outcome && typeof at?.number === "number";
+  by("place").classList.toggle("words", !numbered);
+  part(by("place"), numbered ? [at.number, at.of ?? null] : standing(glance), (shown) =>
+    Array.isArray(shown)
+      ? [h("span", { class: "unseen" }, "Step "), h("span", { class: "number" }, shown[0]), shown[1] === null ? null : h("span", { class: "of" }, ` of ${shown[1]}`)]
+      : [h("span", {}, shown)],
+  );
 }
 
 /** Which job, whose, and what must be known about it all the time. */
-function job({ job: current, held, muted, gate }) {
-  part(by("job"), [current, held, muted, gate !== null && gate !== undefined], ([shown, isHeld, isMuted]) => [
-    shown?.rehearsal ? h("p", { class: "flag flag-rehearsal" }, "Rehearsal", h("small", {}, "proves nothing")) : null,
-    isHeld ? h("p", { class: "flag flag-paused" }, "Paused", h("small", {}, "say “carry on”")) : null,
-    isMuted ? h("p", { class: "flag flag-muted" }, icon(SILENT), "Voice muted", h("small", {}, "read here")) : null,
-    shown
-      ? h("div", { class: "fitted named", "data-most": 2.7, "data-least": 1.2 }, h("p", { class: "title" }, shown.title), h("p", { class: "vehicle" }, [shown.vehicle, shown.by].filter(Boolean).join(" · ")))
-      : null,
+function job(glance) {
+  const { job: current } = glance;
+  part(by("job"), [current?.title ?? null, current?.vehicle, current?.by, flags(glance)], ([title, vehicle, person, up]) => [
+    up.length > 0 ? h("div", { class: "flags" }, up.map(flag)) : null,
+    title === null || (up.length > 1 && matchMedia("(orientation: landscape)").matches)
+      ? null
+      : h("div", { class: "fitted named", "data-most": 2.7, "data-least": 1.2 }, h("p", { class: "title" }, title), h("p", { class: "vehicle" }, [vehicle, person].filter(Boolean).join(" · "))),
   ]);
 }
 
@@ -88,7 +105,8 @@ function question({ question: shown }) {
 
 function size({ size: shown }) {
   part(by("size"), shown ?? null, ({ label, shape, shape_name: shapeName, across_flats_mm: flats, also }) => {
-    const [number, ...unit] = String(label).split(" ");
+    // The unit is what stands last: "1 1/16 in".
+    const [, number, unit] = /^(.*\S)\s+(\S+)$/.exec(label) ?? [null, label, ""];
     // A plain hexagon is seen; any other form is named.
     const rest = [shape === "hex" ? null : (shapeName ?? shape), ...(also ?? [])].filter(Boolean);
     return [
@@ -97,7 +115,7 @@ function size({ size: shown }) {
         "div",
         { class: "drawn", "data-shape": shape, "data-flats": flats ?? "" },
         h("p", { class: "big" }, h("span", { class: "figure" }, number)),
-        h("p", { class: "unit-name" }, unit.join(" ")),
+        h("p", { class: "unit-name" }, unit),
       ),
       rest.length ? h("p", { class: "fitted below", "data-most": 2.5 }, h("span", {}, rest.join(" · "))) : null,
     ];
@@ -111,6 +129,10 @@ export function drawSizes() {
   room.querySelectorAll(".drive, .scale").forEach((old) => old.remove());
   const { shape, flats } = room.dataset;
   const figure = room.querySelector(".figure");
+  figure.style.fontSize = "";
+  // A long size such as "1 1/16" leaves room for the drawing beside it.
+  const most = figure.textContent.length > 3 ? 0.6 * room.clientWidth : room.clientWidth - 4;
+  if (figure.offsetWidth > most) figure.style.fontSize = `${(parseFloat(getComputedStyle(figure).fontSize) * most) / figure.offsetWidth}px`;
   const [width, height] = [figure.offsetWidth, 0.74 * parseFloat(getComputedStyle(figure).fontSize)];
   const around = drawDrive(shape, Number(flats), room.clientWidth, room.clientHeight, { width, height });
   const drive = around ?? drawDrive(shape, Number(flats), room.clientWidth - width - 16, room.clientHeight);
@@ -133,14 +155,14 @@ function torque({ torque: shown }) {
     const [figure, ...unit] = own.split(" ");
     return [
       caption("Torque"),
-      h("p", { class: "big" }, h("span", { class: "figure" }, figure)),
-      h("p", { class: "units" }, h("b", {}, unit.join(" ")), ` = ${other}`),
+      h("p", { class: "big", "data-line": true }, h("span", { class: "figure" }, figure)),
+      h("p", { class: "units", "data-line": true }, h("b", {}, unit.join(" ")), ` = ${other}`),
       h("div", { class: "fitted below", "data-most": 2.9 }, details(at)),
     ];
   });
 }
 
-function details({ passes, pass, angle, added, limits, no_wrench: noWrench }) {
+function details({ passes, pass, angle, added, limits }) {
   return [
     passes?.length > 1
       ? h("p", { class: "passes" }, passes.map((each, k) => h("span", { class: k + 1 === pass ? "pass pass-now" : "pass", "aria-current": k + 1 === pass ? "step" : null }, h("b", {}, `${k + 1}`), ` ${each}`)))
@@ -148,18 +170,22 @@ function details({ passes, pass, angle, added, limits, no_wrench: noWrench }) {
     angle ? h("p", {}, `then a further turn of ${angle}`) : null,
     added ? h("p", {}, added) : null,
     limits ? h("p", {}, `limits ${limits}`) : null,
-    noWrench ? h("p", { class: "heed" }, signalMark(), noWrench) : null,
   ];
 }
 
 const signalMark = () => h("b", { class: "mark", "aria-hidden": "true" }, "!");
 
+/** The wrench that suits, set; or why none does. */
 function wrench({ torque: at }) {
-  part(by("wrench"), at?.wrench ?? null, (tool) => [
-    caption("Wrench"),
-    h("div", { class: "picture" }, drawDial(tool)),
-    h("div", { class: "fitted below", "data-most": 2.5 }, h("p", {}, [tool.name, tool.adapter].filter(Boolean).join(" · ")), tool.warning ? h("p", { class: "heed" }, signalMark(), tool.warning) : null),
-  ]);
+  part(by("wrench"), at?.wrench ?? at?.no_wrench ?? null, (tool) =>
+    typeof tool === "string"
+      ? [caption("Wrench"), h("div", { class: "fitted none-suits", "data-most": 3 }, h("p", { class: "heed" }, signalMark(), tool))]
+      : [
+          caption("Wrench"),
+          h("div", { class: "picture" }, drawDial(tool)),
+          h("div", { class: "fitted below", "data-most": 2.5 }, h("p", {}, tool.name), tool.warning ? h("p", { class: "heed" }, signalMark(), tool.warning) : null),
+        ],
+  );
 }
 
 const PATTERNS = { star: "star", "criss-cross": "criss-cross", "in-turn": "in turn, one beside the other,", spiral: "from the middle out" };

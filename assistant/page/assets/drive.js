@@ -43,8 +43,7 @@ function shapeOf(shape, flats) {
       // The slots of a castle nut lie across its flats; their width here is a tenth of the flats.
       const slots = Array.from({ length: 6 }, (_, k) => {
         const turn = ((k * 60 + 30) * Math.PI) / 180;
-        const along = [Math.cos(turn), Math.sin(turn)];
-        return [0.36, 0.5].map((r) => along.map((c) => (c * r * flats).toFixed(3)).join(" ")).join("L");
+        return [0.39, 0.52].map((r) => [Math.cos(turn), Math.sin(turn)].map((c) => (c * r * flats).toFixed(3)).join(" ")).join("L");
       });
       return { path: hexagon, slots: `M${slots.join("M")}`, slotWidth: flats / 10, box: hexBox };
     }
@@ -102,6 +101,7 @@ function finished({ path, round, slots, slotWidth, box }, scale, told) {
     },
     round ? s("path", { d: round, class: "drive-round" }) : null,
     s("path", { d: path, class: "drive-edge" }),
+    slots ? s("path", { d: slots, class: "drive-slots-edge", "stroke-width": slotWidth * 1.4 }) : null,
     slots ? s("path", { d: slots, class: "drive-slots", "stroke-width": slotWidth }) : null,
   );
   return { svg, scale: told };

@@ -16,11 +16,19 @@ const overflows = (box) => box.scrollHeight > box.clientHeight + 1 || box.scroll
 /** The smallest letters, in pixels, before a list leaves lines out. */
 const LEAST = 9;
 
-/** Fits every element that has `data-most`, the largest size of its letters in units of the board. */
+/**
+ * Fits every element that has `data-most`, the largest size of its letters in units of the board, and every single
+ * line that has `data-line`, of which only the width counts.
+ */
 export function fitAll(root = document) {
   const one = unit();
   for (const box of root.querySelectorAll("[data-most]")) {
     if (box.clientHeight > 0) fit(box, one);
+  }
+  for (const line of root.querySelectorAll("[data-line]")) {
+    line.style.fontSize = "";
+    const [needs, has] = [line.scrollWidth, line.clientWidth];
+    if (has > 0 && needs > has) line.style.fontSize = `${(parseFloat(getComputedStyle(line).fontSize) * has) / needs}px`;
   }
 }
 

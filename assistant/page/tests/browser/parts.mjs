@@ -50,40 +50,35 @@ export async function browser() {
   });
 }
 
-/** The assistant's server, with a glance from a file. */
-export class Assistant {
-  #program;
+/** A program that serves pages; it prints its address. */
+export class Pages {
+  #command;
   #child = null;
-  #file = join(scratch, "glance.json");
-  /** What viewers asked of it, as it printed it. */
-  asked = [];
   url = "";
-  port = 0;
 
-  constructor(program) {
-    this.#program = program;
+  constructor(...command) {
+    this.#command = command;
   }
 
-  /** Lets the server show this. */
-  show(glance, level = LEVEL) {
-    // The version rises, or the server takes it for what it has.
-    for (const [name, value] of [["glance.level.json", level], ["glance.json", glance]]) {
-      const made = join(scratch, `${name}.new`);
-      writeFileSync(made, JSON.stringify(value));
-      renameSync(made, join(scratch, name));
-    }
+  /** The program itself, without a job: records and procedures. */
+  static async serve(program, records) {
+    const pages = new Pages(program, "page", "127.0.0.1:0", "--records", records);
+    await pages.start();
+    return pages;
   }
 
-  /** Starts it, on the port that it had before where it had one. */
-  async start(records = "") {
-    this.#child = spawn(this.#program[0], [...this.#program.slice(1), this.#file, records, String(this.port)], { stdio: ["ignore", "pipe", "inherit"] });
+  /** Starts it, with these arguments besides. */
+  async start(...more) {
+    const [program, ...given] = [...this.#command, ...more];
+    this.#child = spawn(program, given, { stdio: ["ignore", "pipe", "inherit"] });
     const lines = createInterface({ input: this.#child.stdout });
     this.url = await new Promise((resolve, reject) => {
-      lines.once("line", resolve);
+      lines.on("line", (line) => {
+        const address = /http:\S+/.exec(line);
+        if (address) resolve(address[0]);
+      });
       this.#child.once("exit", (code) => reject(new Error(`the server ended at once (${code})`)));
     });
-    lines.on("line", (line) => this.asked.push(line));
-    this.port = Number(new URL(this.url).port);
   }
 
   /** Ends it as a crash would: without a word to anybody. */
@@ -100,6 +95,30 @@ export class Assistant {
 
   thaw() {
     this.#child.kill("SIGCONT");
+  }
+}
+
+/** The example that serves a glance from a file. */
+export class Assistant extends Pages {
+  #port = 0;
+
+  constructor(program) {
+    super(program, join(scratch, "glance.json"), "");
+  }
+
+  /** Lets it show this. */
+  show(glance, level = LEVEL) {
+    for (const [name, value] of [["glance.level.json", level], ["glance.json", glance]]) {
+      const made = join(scratch, `${name}.new`);
+      writeFileSync(made, JSON.stringify(value));
+      renameSync(made, join(scratch, name));
+    }
+  }
+
+  /** Starts it, on the port that it had before where it had one. */
+  async start() {
+    await super.start(String(this.#port));
+    this.#port = Number(new URL(this.url).port);
   }
 }
 

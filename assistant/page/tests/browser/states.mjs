@@ -116,3 +116,34 @@ export const STATES = {
 
 /** The level meter as it stands in the pictures. */
 export const LEVEL = { rms_db: -24, noise_db: -48, speech: true, microphone: "microphone of the bay" };
+
+const long =
+  "Tighten the castle nut while it seats the bearings until the wrench clicks, turn the hub three times in both directions so that every roller finds its place, and then turn the nut back until the washer can be moved by hand with a screwdriver, without any force at all.";
+const warned = STATES["tighten-pass"];
+
+/** What is seldom or never so, and must still be whole: no pictures of these are kept. */
+export const EXTREMES = {
+  "a long step with everything": { ...warned, step: { number: 104, of: 128, text: long, kind: "tighten" } },
+  "an inch size, no wrench that suits, twenty fasteners, all flags": {
+    ...tighten,
+    job: { ...job, rehearsal: true },
+    held: true,
+    muted: true,
+    size: { label: "1 1/16 in", shape: "hex", shape_name: "hex", across_flats_mm: 26.9875, also: [] },
+    torque: { ...torque, told: "12.5 N·m (9.2 lbf·ft)", newton_metre: "12.5 N·m", foot_pound: "9.2 lbf·ft", passes: [], angle: "90°", wrench: null, no_wrench: "None of your wrenches holds 12.5 N·m: the smallest begins at 20 N·m.", added: "plus the running torque 0.8 N·m", limits: "11.5–13.5 N·m" },
+    pattern: { name: "star", count: 20, order: [1, 11, 6, 16, 3, 13, 8, 18, 5, 15, 10, 20, 2, 12, 7, 17, 4, 14, 9, 19], places: circle(20), next: 13, done: 5 },
+  },
+  "a number is said back": { ...tighten, torque: null, pattern: null, size: { label: "6 mm", shape: "hex-socket", shape_name: "hex socket", across_flats_mm: 6, also: [] }, question: { text: "End float of the hub 0.12 mm. Is that right?", answers: ["yes", "no"], number: null } },
+  "a castle nut": { ...atStep, size: { label: "41 mm", shape: "slotted", shape_name: "slotted", across_flats_mm: 41, also: [] } },
+  "six lobes and a warning": { ...atStep, warning: warned.warning, size: { label: "T40", shape: "six-lobe", shape_name: "six-lobe", across_flats_mm: null, also: [] } },
+  "the longest readback with a word besides, all flags": {
+    ...gate,
+    job: { ...job, rehearsal: true },
+    muted: true,
+    held: true,
+    gate: { ...gate.gate, varying_word: "forty-seven", readback: "Both stands carry the weight and nothing moved when I pushed, forty-seven." },
+  },
+  "a number is waited for": { ...atStep, step: { number: 33, of: 62, text: "Measure the end float of the hub.", kind: "measure" }, question: { text: "Measure the end float of the hub.", answers: [], number: "0.00 to 0.60 mm" } },
+  "a question before the steps": { ...atStep, step: { number: null, of: null, text: "Steel rims or alloy rims?", kind: "choose" }, question: { text: "Steel rims or alloy rims?", answers: ["steel", "alloy"], number: null } },
+  "a torque of four figures": { ...tighten, torque: { ...torque, told: "1050 N·m (774 lbf·ft)", newton_metre: "1050 N·m", foot_pound: "774 lbf·ft", wrench: { name: "long wrench", unit: "N·m", least: 300, most: 1500, setting: 1050, warning: null } } },
+};

@@ -5,7 +5,7 @@ import { AXE } from "../parts.mjs";
 import { compare } from "../pictures.mjs";
 import { AMISS, SCREENS, bring, open } from "../screens.mjs";
 import { layoutFaults } from "../seen.mjs";
-import { STATES } from "../states.mjs";
+import { EXTREMES, STATES } from "../states.mjs";
 
 /** WCAG 2.2, A and AA, as axe-core checks it. */
 const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
@@ -26,6 +26,12 @@ export default async function looks({ browser, assistant, check }) {
         await bring(page, assistant, glance);
         const amiss = compare(`${state}-${screen}`, await page.screenshot(), AMISS);
         return [amiss, ...(await layoutFaults(page)), ...page.complaints.splice(0)];
+      });
+    }
+    for (const [state, glance] of Object.entries(EXTREMES)) {
+      await check(`${state}, on ${screen}`, async () => {
+        await bring(page, assistant, glance);
+        return [...(await layoutFaults(page)), ...page.complaints.splice(0)];
       });
     }
     await page.context().close();

@@ -21,7 +21,7 @@ export default async function weight({ browser, assistant, check }) {
     page.on("response", (response) => {
       if (response.status() >= 400) faults.push(`${response.status()} for ${response.url()}`);
     });
-    for (const path of ["", "jobs", "procedures", "settings"]) {
+    for (const path of ["", "procedures", "settings"]) {
       await page.goto(assistant.url + path);
       await page.waitForFunction(() => document.querySelector("h1") !== null);
     }
