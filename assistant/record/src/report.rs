@@ -64,6 +64,13 @@ pub struct ReportLine {
     pub entry: Entry,
 }
 
+impl ReportLine {
+    /// The line in words.
+    pub fn words(&self) -> String {
+        crate::line::told(&self.entry)
+    }
+}
+
 /// A photo that was attached.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ReportPhoto {

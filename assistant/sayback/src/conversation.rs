@@ -2,6 +2,7 @@
 
 use crate::hearing::{Hearing, HearingError, Meaning, Understood};
 use ears::sound::Utterance;
+use page::Harmless;
 use record::{RecordError, Worked};
 use std::time::{SystemTime, UNIX_EPOCH};
 use steps::{Certainty, Command, Effect, Entry, Heard, Input, Job, Moment, Sentence, View};
@@ -17,8 +18,15 @@ pub enum Line<'a> {
     Said(&'a Sentence),
     /// What went onto the record.
     Recorded(&'a Entry),
-    /// How things stand.
-    Stands(&'a View),
+    /// How things stand; told before anything is said of it.
+    Stands {
+        /// In a few words.
+        view: &'a View,
+        /// The job itself.
+        job: &'a Job,
+    },
+    /// The voice was muted, or may speak again.
+    Muted(bool),
     /// Something went wrong, in words for the technician.
     Trouble(&'a str),
 }
@@ -44,6 +52,10 @@ pub struct Conversation<'a> {
     wake: Option<Moment>,
     /// Utterances in a row at which the recogniser failed.
     deaf_moments: u8,
+    /// Whether the voice is silent because a viewer wants it so. The job doesn't know.
+    muted: bool,
+    /// What was said last, to be said again for a viewer.
+    last_said: Vec<Sentence>,
 }
 
 /// So often in a row the recogniser may fail before the conversation ends.
@@ -77,6 +89,8 @@ impl<'a> Conversation<'a> {
             show,
             wake: None,
             deaf_moments: 0,
+            muted: false,
+            last_said: Vec::new(),
         };
         conversation.listen()?;
         Ok(conversation)
@@ -138,13 +152,39 @@ impl<'a> Conversation<'a> {
             self.voice.stop();
         }
         self.wake = None;
+        let shown = effects.iter().rev().find_map(|effect| match effect {
+            Effect::Show(view) => Some(view),
+            Effect::Say(_)
+            | Effect::Hush
+            | Effect::Listen(_)
+            | Effect::Write(_)
+            | Effect::Wake(_) => None,
+        });
+        // Whoever looks sees it at once; a voice takes its time.
+        if let Some(view) = shown {
+            (self.show)(Line::Stands {
+                view,
+                job: self.worked.job(),
+            });
+        }
+        let said = effects.iter().filter_map(|effect| match effect {
+            Effect::Say(sentence) => Some(sentence.clone()),
+            Effect::Hush
+            | Effect::Listen(_)
+            | Effect::Write(_)
+            | Effect::Show(_)
+            | Effect::Wake(_) => None,
+        });
+        let said: Vec<Sentence> = said.collect();
+        if !said.is_empty() {
+            self.last_said = said;
+        }
         for effect in effects {
             match effect {
                 Effect::Say(sentence) => self.say(sentence),
                 Effect::Hush => self.voice.stop(),
-                Effect::Listen(_) => {}
+                Effect::Listen(_) | Effect::Show(_) => {}
                 Effect::Write(entry) => (self.show)(Line::Recorded(entry)),
-                Effect::Show(view) => (self.show)(Line::Stands(view)),
                 Effect::Wake(at) => self.wake = Some(*at),
             }
         }
@@ -169,8 +209,33 @@ impl<'a> Conversation<'a> {
         self.say(&Sentence::new(steps::Tone::Refusal, text));
     }
 
+    /// Does what a viewer asked for. The job is given nothing, and nothing goes onto its record.
+    pub fn harmless(&mut self, harmless: Harmless) {
+        match harmless {
+            Harmless::Repeat => {
+                self.voice.stop();
+                for sentence in self.last_said.clone() {
+                    self.say(&sentence);
+                }
+            }
+            Harmless::Mute => {
+                self.voice.stop();
+                self.mute(true);
+            }
+            Harmless::Unmute => self.mute(false),
+        }
+    }
+
+    fn mute(&mut self, muted: bool) {
+        self.muted = muted;
+        (self.show)(Line::Muted(muted));
+    }
+
     fn say(&mut self, sentence: &Sentence) {
         (self.show)(Line::Said(sentence));
+        if self.muted {
+            return;
+        }
         let words = if sentence.slowly {
             words::wording::spoken_slowly(&sentence.text)
         } else {

@@ -5,6 +5,7 @@
 //! in `words`, what a sound is worth in `ears`; this crate carries it from one to the other.
 //!
 //! - [`library`]: where procedures come from.
+//! - [`glance`] and [`showing`]: what viewers see of a job.
 //! - [`hearing`]: an utterance to a command, or to nothing.
 //! - [`conversation`]: one job being talked through.
 //! - [`live`]: the same from a microphone.
@@ -12,9 +13,11 @@
 //! - [`technician`]: somebody who says what the job asks for, for the demonstration and the tests.
 
 pub mod conversation;
+pub mod glance;
 pub mod hearing;
 pub mod library;
 pub mod live;
 pub mod people;
+pub mod showing;
 pub mod technician;
 pub mod tools;

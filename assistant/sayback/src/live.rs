@@ -1,9 +1,10 @@
 //! A conversation from a microphone, in real time.
 
 use crate::conversation::{Conversation, ConversationError, now};
-use crossbeam_channel::{RecvTimeoutError, after};
+use crossbeam_channel::{Receiver, RecvTimeoutError, after};
 use ears::sound::endpoint::Event;
 use ears::sound::microphone::{Microphone, MicrophoneError, MicrophoneEvent};
+use page::Harmless;
 use std::time::{Duration, Instant};
 use steps::Input;
 
@@ -22,6 +23,13 @@ pub enum Notice<'a> {
     Lost(&'a str),
     /// Sound was lost because this program was late.
     Overrun(u64),
+    /// How loud it is.
+    Level {
+        /// Root mean square in decibels of full scale.
+        rms_dbfs: f32,
+        /// Whether somebody speaks.
+        speech: bool,
+    },
 }
 
 /// Whether what the microphone brings may be the assistant's own voice.
@@ -75,19 +83,25 @@ impl OwnVoice {
 
 /// Works a job from the microphone until it is closed.
 ///
-/// The job holds while the microphone is gone; it is opened again as soon as it is back.
+/// The job holds while the microphone is gone; it is opened again as soon as it is back. What viewers `asked` for
+/// is done between two events.
 ///
 /// # Errors
 /// When no microphone can be opened at the start, or the conversation can't go on.
 pub fn work(
     conversation: &mut Conversation<'_>,
     device: Option<&str>,
+    asked: &Receiver<Harmless>,
     tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<(), LiveError> {
     let (mut microphone, mut events) = Microphone::open(device)?;
     tell(Notice::Listening(microphone.name()));
     let mut own_voice = OwnVoice::default();
     while conversation.job().outcome().is_none() {
+        for harmless in asked.try_iter() {
+            conversation.harmless(harmless);
+            own_voice.answered(conversation.voice().is_speaking(), events.len());
+        }
         own_voice.speaks(conversation.voice().is_speaking());
         let wait = conversation
             .wake()
@@ -117,8 +131,8 @@ pub fn work(
             MicrophoneEvent::Heard(Event::CutShort(utterance)) => {
                 conversation.hear(&utterance, true)?;
             }
-            MicrophoneEvent::Heard(Event::SpeechBegan | Event::Discarded(_))
-            | MicrophoneEvent::Level { .. } => {}
+            MicrophoneEvent::Heard(Event::SpeechBegan | Event::Discarded(_)) => {}
+            MicrophoneEvent::Level { rms_dbfs, speech } => tell(Notice::Level { rms_dbfs, speech }),
             MicrophoneEvent::Overrun { frames, at_device } => {
                 tell(Notice::Overrun(frames + at_device))
             }
@@ -129,6 +143,9 @@ pub fn work(
                 (microphone, events) = loop {
                     // The job holds meanwhile; a wait that ends is still told.
                     let _ = after(TRY_AGAIN).recv();
+                    for harmless in asked.try_iter() {
+                        conversation.harmless(harmless);
+                    }
                     if conversation.wake().is_some_and(|at| at <= now()) {
                         conversation.take(Input::Woke)?;
                     }

@@ -1,11 +1,14 @@
 //! Plays a whole job with spoken recordings, from sound to sound.
 
+use super::page::PageOptions;
 use super::{options::EarOptions, show};
 use clap::Parser;
+use crossbeam_channel::never;
 use ears::sound::{endpoint, file};
 use miette::{IntoDiagnostic, WrapErr, miette};
+use page::BaySettings;
 use record::{Shop, Worked};
-use sayback::conversation::{Conversation, now};
+use sayback::conversation::{Conversation, Line, now};
 use sayback::library::Shelf;
 use sayback::technician::{Talk, place, said_in};
 use std::path::Path;
@@ -32,6 +35,7 @@ pub fn run(
     voice_id: &str,
     out: &Path,
     aloud: bool,
+    page: &PageOptions,
 ) -> miette::Result<ExitCode> {
     let talk_file = talk.map_or_else(
         || fixtures.join("front-half-shaft.talk.toml"),
@@ -85,9 +89,26 @@ pub fn run(
     );
 
     let shop = Shop::open(&out.join("records")).into_diagnostic()?;
+    let bay = BaySettings {
+        unit: Some(settings.unit.to_string()),
+        voice: Some(voice.name()),
+        mode: Some("demonstration".to_owned()),
+        ears: hearing.names(),
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+        ..BaySettings::default()
+    };
+    let page = page.open(&shop, Shelf::Shipped, bay)?;
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
-    let mut show = show::printer(false);
+    let mut showing = page.as_ref().map(|page| page.showing(worked.id()));
+    let asked = page.as_ref().map_or_else(never, |page| page.asked.clone());
+    let mut print = show::printer(false);
+    let mut show = |line: Line<'_>| {
+        if let Some(showing) = &mut showing {
+            showing.line(&line);
+        }
+        print(line);
+    };
     let mut conversation =
         Conversation::new(worked, Some(hearing), voice, &mut show).into_diagnostic()?;
     conversation.act_on(&first).into_diagnostic()?;
@@ -97,6 +118,9 @@ pub fn run(
         let recording = file::read(&clip).into_diagnostic()?;
         let before = (place(conversation.job()), conversation.job().digest());
         for utterance in endpoint::utterances(&recording.samples) {
+            asked
+                .try_iter()
+                .for_each(|asked| conversation.harmless(asked));
             conversation.voice().wait();
             let began = Instant::now();
             conversation.hear(&utterance, false).into_diagnostic()?;

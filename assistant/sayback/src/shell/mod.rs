@@ -12,6 +12,7 @@ macro_rules! tell {
 mod demo;
 mod discard;
 mod options;
+mod page;
 mod procedures;
 mod reckon;
 mod records;
@@ -92,6 +93,19 @@ enum Command {
         script: Option<PathBuf>,
         #[command(flatten)]
         job: JobOptions,
+    },
+    /// Serve the glance page without a job: the records, their reports, the procedures
+    Page {
+        /// Where; 127.0.0.1 at the first free port from 7351 when left out
+        #[arg(value_name = "ADDRESS:PORT")]
+        address: Option<std::net::SocketAddr>,
+        /// Serve it to the shop's network, by TLS, to who has read the QR code in this terminal
+        #[arg(long)]
+        network: bool,
+        #[command(flatten)]
+        records: RecordOptions,
+        #[command(flatten)]
+        shelf: ShelfOptions,
     },
     /// List the procedures
     Procedures {
@@ -259,6 +273,8 @@ enum Command {
         /// Speak the answers aloud, in real time, instead of writing them to a WAV file
         #[arg(long)]
         aloud: bool,
+        #[command(flatten)]
+        page: page::PageOptions,
     },
     /// Print the completions for a shell
     Completions {
@@ -329,6 +345,12 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             script,
             job,
         } => work::rehearse(&procedure, script.as_deref(), &job),
+        Command::Page {
+            address,
+            network,
+            records,
+            shelf,
+        } => page::alone(address, network, &records, &shelf),
         Command::Procedures { shelf, json } => procedures::list(&shelf.shelf(), json),
         Command::Procedure {
             name,
@@ -385,7 +407,8 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             voice,
             out,
             aloud,
-        } => demo::run(talk.as_deref(), &fixtures, &voice, &out, aloud),
+            page,
+        } => demo::run(talk.as_deref(), &fixtures, &voice, &out, aloud, &page),
         Command::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Shell::command(), "sayback", &mut script);

@@ -1,5 +1,6 @@
 //! Options that several commands share.
 
+use super::page::PageOptions;
 use clap::{Args, ValueEnum};
 use ears::verdict::Bars;
 use ears::{Recogniser, vosk, whisper};
@@ -119,6 +120,8 @@ pub struct JobOptions {
     /// Print only what is said, not the record
     #[arg(long)]
     pub quiet: bool,
+    #[command(flatten)]
+    pub page: PageOptions,
 }
 
 impl JobOptions {

@@ -2,6 +2,8 @@
 
 use sayback::conversation::Line;
 use sayback::hearing::{Meaning, Understood};
+use sayback::live::Notice;
+use sayback::showing::Showing;
 use steps::{Certainty, Entry, Tone};
 
 /// Prints what is heard, said and, unless it is to be quiet, recorded.
@@ -23,7 +25,9 @@ pub fn printer(quiet: bool) -> impl FnMut(Line<'_>) {
             tell!("  {mark} {}", sentence.text);
         }
         Line::Recorded(entry) if !quiet => tell!("      [record] {}", recorded(entry)),
-        Line::Recorded(_) | Line::Stands(_) => {}
+        Line::Recorded(_) | Line::Stands { .. } => {}
+        Line::Muted(true) => tell!("  ! The voice was muted on the page."),
+        Line::Muted(false) => tell!("    The voice speaks again."),
         Line::Trouble(told) => eprintln!("  trouble: {told}"),
     }
 }
@@ -39,6 +43,16 @@ fn heard(understood: &Understood) -> Option<String> {
         Meaning::NotUnderstood => Some(format!("“{words}” (none of what can be said)")),
         Meaning::Ignored if words.is_empty() => None,
         Meaning::Ignored => Some(format!("(not for me: “{words}”)")),
+    }
+}
+
+/// Shows viewers what the microphone's loop tells.
+pub fn notice(notice: &Notice<'_>, showing: &mut Showing) {
+    match notice {
+        Notice::Listening(name) => showing.microphone(Some(name)),
+        Notice::Lost(_) => showing.microphone(None),
+        Notice::Level { rms_dbfs, speech } => showing.level(*rms_dbfs, *speech),
+        Notice::Overrun(_) => {}
     }
 }
 

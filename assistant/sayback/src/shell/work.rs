@@ -1,17 +1,22 @@
 //! Works a job: from the microphone, from recordings, by typing.
 
 use super::options::{EarOptions, JobOptions};
+use super::page::Page;
 use super::sound::utterances;
 use super::{LEFT_OPEN, show};
-use crossbeam_channel::RecvTimeoutError;
+use crossbeam_channel::{
+    Receiver, RecvTimeoutError, Select, TryRecvError, after, never, unbounded,
+};
 use ears::sound::endpoint::Event;
 use ears::sound::microphone::{Microphone, MicrophoneEvent};
 use miette::{IntoDiagnostic, WrapErr, miette};
+use page::{BaySettings, Harmless};
 use record::{IfChanged, JobId, Shop, Worked};
-use sayback::conversation::{Conversation, now};
+use sayback::conversation::{Conversation, Line, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
 use sayback::live::{self, Notice, OwnVoice};
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::io::BufRead;
 use std::path::Path;
@@ -49,9 +54,19 @@ pub fn work(
     };
     let shop = job.records.shop()?;
     settings.usual_seconds = usual_seconds(&shop, &procedure);
+    let bay = bay(job, &settings, voice.as_ref(), microphone, hearing.names());
+    let page = job.page.open(&shop, shelf, bay)?;
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
-    talk_through(worked, Some(hearing), voice, source, &first, job.quiet)
+    talk_through(
+        worked,
+        Some(hearing),
+        voice,
+        source,
+        &first,
+        job.quiet,
+        page,
+    )
 }
 
 pub fn resume(
@@ -72,14 +87,17 @@ pub fn resume(
     // A job that is taken up says so on its record, so everything else must be there before.
     let rehearsal = name.mode == Mode::Rehearsal;
     let (source, hearing) = if rehearsal {
-        (
-            Source::Lines(Box::new(std::io::stdin().lock().lines())),
-            None,
-        )
+        (Source::Lines(typed_lines()), None)
     } else {
         (source_of(sound, microphone)?, Some(ears.hearing()?))
     };
     let voice = voice_for(job)?;
+    let ears = hearing.as_ref().map(Hearing::names).unwrap_or_default();
+    let page = {
+        let settings = job.settings(name.mode)?;
+        let bay = bay(job, &settings, voice.as_ref(), microphone, ears);
+        job.page.open(&shop, job.shelf.shelf(), bay)?
+    };
     let if_changed = if changed {
         IfChanged::GoOn
     } else {
@@ -92,7 +110,15 @@ pub fn resume(
         let told = "The procedure was changed since this job was begun. The record says so.";
         first.insert(0, Effect::Say(Sentence::new(Tone::Warning, told)));
     }
-    talk_through(again.worked, hearing, voice, source, &first, job.quiet)
+    talk_through(
+        again.worked,
+        hearing,
+        voice,
+        source,
+        &first,
+        job.quiet,
+        page,
+    )
 }
 
 pub fn rehearse(
@@ -109,26 +135,72 @@ pub fn rehearse(
             voice::Settings::default(),
         )),
     };
-    let lines: Box<dyn Iterator<Item = std::io::Result<String>>> = match script {
+    let lines = match script {
         Some(path) => {
             let text = std::fs::read_to_string(path)
                 .into_diagnostic()
                 .wrap_err_with(|| format!("the script {} can't be read", path.display()))?;
-            let lines: Vec<_> = text
-                .lines()
-                .map(str::trim)
-                .filter(|line| !line.is_empty() && !line.starts_with('#'))
-                .map(|line| Ok(line.to_owned()))
-                .collect();
-            Box::new(lines.into_iter())
+            let (send, lines) = unbounded();
+            let typed = text.lines().map(str::trim);
+            for line in typed.filter(|line| !line.is_empty() && !line.starts_with('#')) {
+                // The receiver is still here.
+                let _ = send.send(Ok(line.to_owned()));
+            }
+            lines
         }
-        None => Box::new(std::io::stdin().lock().lines()),
+        None => typed_lines(),
     };
     let shop = job.records.shop()?;
     settings.usual_seconds = usual_seconds(&shop, &procedure);
+    let bay = bay(job, &settings, voice.as_ref(), None, Vec::new());
+    let page = job.page.open(&shop, job.shelf.shelf(), bay)?;
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
-    talk_through(worked, None, voice, Source::Lines(lines), &first, job.quiet)
+    talk_through(
+        worked,
+        None,
+        voice,
+        Source::Lines(lines),
+        &first,
+        job.quiet,
+        page,
+    )
+}
+
+/// How the bay is set up, for whoever looks.
+fn bay(
+    job: &JobOptions,
+    settings: &steps::Settings,
+    voice: &dyn Voice,
+    microphone: Option<&str>,
+    ears: Vec<String>,
+) -> BaySettings {
+    let mode = match settings.mode {
+        Mode::Work => "work",
+        Mode::Rehearsal => "rehearsal",
+    };
+    BaySettings {
+        unit: Some(settings.unit.to_string()),
+        voice: Some(voice.name()),
+        mode: Some(mode.to_owned()),
+        microphone: microphone.map(str::to_owned),
+        answers: job.answers.as_ref().map(|path| path.display().to_string()),
+        ears,
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+    }
+}
+
+/// The lines that are typed, as they come: read apart, so that viewers and waits are attended to meanwhile.
+fn typed_lines() -> Receiver<std::io::Result<String>> {
+    let (send, lines) = unbounded();
+    std::thread::spawn(move || {
+        for line in std::io::stdin().lock().lines() {
+            if send.send(line).is_err() {
+                break;
+            }
+        }
+    });
+    lines
 }
 
 /// How long each step usually took in this shop. Records that can't be read only make that less known; what
@@ -145,7 +217,7 @@ fn usual_seconds(shop: &Shop, procedure: &Procedure) -> BTreeMap<Id, u64> {
 enum Source<'a> {
     Microphone(Option<&'a str>),
     Recordings(std::vec::IntoIter<ears::sound::Utterance>),
-    Lines(Box<dyn Iterator<Item = std::io::Result<String>> + 'a>),
+    Lines(Receiver<std::io::Result<String>>),
 }
 
 /// The recordings that were named, or the microphone.
@@ -170,34 +242,41 @@ fn talk_through(
     source: Source<'_>,
     first: &[Effect],
     quiet: bool,
+    page: Option<Page>,
 ) -> miette::Result<ExitCode> {
-    let mut show = show::printer(quiet);
+    let asked = page.as_ref().map_or_else(never, |page| page.asked.clone());
+    let showing = page.as_ref().map(|page| page.showing(worked.id()));
+    let showing = RefCell::new(showing);
+    let mut print = show::printer(quiet);
+    let mut show = |line: Line<'_>| {
+        if let Some(showing) = showing.borrow_mut().as_mut() {
+            showing.line(&line);
+        }
+        print(line);
+    };
     let mut talk = Conversation::new(worked, hearing, voice, &mut show).into_diagnostic()?;
     talk.act_on(first).into_diagnostic()?;
     match source {
         Source::Microphone(name) => {
-            live::work(&mut talk, name, &mut notice).into_diagnostic()?;
+            let mut tell = |told: Notice<'_>| {
+                if let Some(showing) = showing.borrow_mut().as_mut() {
+                    show::notice(&told, showing);
+                }
+                notice(told);
+            };
+            live::work(&mut talk, name, &asked, &mut tell).into_diagnostic()?;
         }
         Source::Recordings(recordings) => {
             for utterance in recordings {
                 if talk.job().outcome().is_some() {
                     break;
                 }
+                asked.try_iter().for_each(|asked| talk.harmless(asked));
                 talk.voice().wait();
                 talk.hear(&utterance, false).into_diagnostic()?;
             }
         }
-        Source::Lines(lines) => {
-            for line in lines {
-                if talk.job().outcome().is_some() {
-                    break;
-                }
-                if talk.wake().is_some_and(|at| at <= now()) {
-                    talk.take(Input::Woke).into_diagnostic()?;
-                }
-                talk.typed(&line.into_diagnostic()?).into_diagnostic()?;
-            }
-        }
+        Source::Lines(lines) => type_through(&mut talk, &lines, &asked)?,
     }
     talk.voice().wait();
     let id = talk.worked().id();
@@ -210,6 +289,52 @@ fn talk_through(
     }
 }
 
+/// Takes lines that are typed until there are no more or the job is closed.
+fn type_through(
+    talk: &mut Conversation<'_>,
+    lines: &Receiver<std::io::Result<String>>,
+    asked: &Receiver<Harmless>,
+) -> miette::Result<()> {
+    while talk.job().outcome().is_none() {
+        let waits = talk.wake().map_or_else(never, |at| after(at.since(now())));
+        // What is typed goes before a wait that ends at the same time, so that a script always goes the same way.
+        let line = lines.try_recv().map(Some).or_else(|empty| match empty {
+            TryRecvError::Empty => Ok(None),
+            TryRecvError::Disconnected => Err(empty),
+        });
+        match line {
+            Ok(Some(line)) => {
+                if talk.wake().is_some_and(|at| at <= now()) {
+                    talk.take(Input::Woke).into_diagnostic()?;
+                }
+                let line = with_colour(&line.into_diagnostic()?, talk.job());
+                talk.typed(&line).into_diagnostic()?;
+            }
+            Ok(None) => {
+                let mut ready = Select::new();
+                ready.recv(lines);
+                let (wait, ask) = (ready.recv(&waits), ready.recv(asked));
+                let first = ready.ready();
+                if first == wait {
+                    talk.take(Input::Woke).into_diagnostic()?;
+                } else if first == ask
+                    && let Ok(asked) = asked.try_recv()
+                {
+                    talk.harmless(asked);
+                }
+            }
+            Err(_) => break,
+        }
+    }
+    Ok(())
+}
+
+/// A line in which `{colour}` stands for the colour that a hold point asks for: whoever writes a script can't know it.
+fn with_colour(line: &str, job: &steps::Job) -> String {
+    let colour = job.colour_asked().map_or("", |colour| colour.word());
+    line.replace("{colour}", colour)
+}
+
 fn notice(notice: Notice<'_>) {
     match notice {
         Notice::Listening(name) => tell!("Listening to {name}."),
@@ -219,6 +344,7 @@ fn notice(notice: Notice<'_>) {
         Notice::Overrun(frames) => {
             eprintln!("{frames} frames of sound were lost: this machine was too busy.")
         }
+        Notice::Level { .. } => {}
     }
 }
 

@@ -358,22 +358,7 @@ impl Job {
     }
 
     pub(super) fn help(&self, out: &mut Out) {
-        let listen = self.listen();
-        let mut can: Vec<String> = Vec::new();
-        if let Some(readback) = &listen.readback {
-            can.push(readback.words.clone());
-        }
-        if let Some(number) = &listen.number {
-            can.push(format!("the number in {}", number.unit));
-        }
-        can.extend(listen.phrases.iter().map(|phrase| phrase.words.clone()));
-        can.extend(
-            listen
-                .commands
-                .iter()
-                .filter_map(super::offers::usual_words)
-                .map(str::to_owned),
-        );
+        let can = self.can_say();
         out.say(Tone::Answer, format!("You can say: {}.", can.join("; ")));
     }
 

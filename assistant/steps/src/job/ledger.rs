@@ -84,7 +84,7 @@ impl Job {
             .collect()
     }
 
-    fn standing(&self, id: &Id, standing: Standing) -> String {
+    pub(super) fn standing(&self, id: &Id, standing: Standing) -> String {
         match standing {
             Standing::Loose => "loose".to_owned(),
             Standing::HandTight => "only hand-tight".to_owned(),

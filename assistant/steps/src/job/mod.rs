@@ -13,6 +13,7 @@ mod offers;
 mod particulars;
 mod people;
 mod questions;
+mod seen;
 mod settling;
 mod sizes;
 mod state;
@@ -27,6 +28,7 @@ use crate::{
     Certainty, Colour, Command, Effect, Entry, Heard, Id, Input, Moment, Outcome, People, Sentence,
     Tone, View,
 };
+pub use seen::{PatternSeen, Place, TorqueSeen};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use state::{Core, Known, List, Pending, Phase, Told};

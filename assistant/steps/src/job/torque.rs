@@ -29,7 +29,7 @@ impl Job {
     }
 
     /// The torque wrench that suits; `None` where no wrench is known.
-    fn choice(
+    pub(super) fn choice(
         &self,
         spec: TorqueSpec,
         adapter: Option<&Adapter>,
@@ -93,7 +93,7 @@ impl Job {
     }
 
     /// What to set for a pass: on the wrench that the full torque is set on, in `unit` where that was asked for.
-    fn pass_torque(
+    pub(super) fn pass_torque(
         &self,
         group: &FastenerGroup,
         pass: usize,
@@ -505,23 +505,32 @@ fn limits(spec: TorqueSpec) -> Option<String> {
 fn warn_of(choice: &Choice<'_>, said: Said, out: &mut Out) {
     let wrench = &choice.wrench.name;
     for warning in &choice.warnings {
-        let text = match warning {
-            Warning::CalibrationOverdue { days: 1, .. } => {
-                format!("The calibration of the {wrench} is 1 day overdue.")
-            }
-            Warning::CalibrationOverdue { days, .. } => {
-                format!("The calibration of the {wrench} is {days} days overdue.")
-            }
-            Warning::CalibrationUnknown if said == Said::Grave => continue,
-            Warning::CalibrationUnknown => {
-                format!("Nobody wrote down when the calibration of the {wrench} falls due.")
-            }
-            Warning::ToleranceNotHeld { error, asked } => {
-                // One place is what a certificate gives.
-                let percent = (error * 1000.0).round() / 10.0;
-                format!("The {wrench} may be off by {percent} %. It can't hold {asked}.")
-            }
+        let said = match warning {
+            Warning::CalibrationUnknown => said == Said::All,
+            Warning::CalibrationOverdue { .. } | Warning::ToleranceNotHeld { .. } => true,
         };
-        out.say(Tone::Warning, text);
+        if said {
+            out.say(Tone::Warning, warning_of_wrench(wrench, warning));
+        }
+    }
+}
+
+/// What speaks against a wrench, in a sentence.
+pub(super) fn warning_of_wrench(wrench: &str, warning: &Warning) -> String {
+    match warning {
+        Warning::CalibrationOverdue { days: 1, .. } => {
+            format!("The calibration of the {wrench} is 1 day overdue.")
+        }
+        Warning::CalibrationOverdue { days, .. } => {
+            format!("The calibration of the {wrench} is {days} days overdue.")
+        }
+        Warning::CalibrationUnknown => {
+            format!("Nobody wrote down when the calibration of the {wrench} falls due.")
+        }
+        Warning::ToleranceNotHeld { error, asked } => {
+            // One place is what a certificate gives.
+            let percent = (error * 1000.0).round() / 10.0;
+            format!("The {wrench} may be off by {percent} %. It can't hold {asked}.")
+        }
     }
 }

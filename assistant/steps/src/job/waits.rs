@@ -155,7 +155,7 @@ impl Job {
     }
 
     /// What a timer is about: the step's short wording, or the tightening.
-    fn timed(&self, of: &Timed) -> String {
+    pub(super) fn timed(&self, of: &Timed) -> String {
         let text = match of {
             Timed::Wait(id) => {
                 let steps = self.procedure.steps.iter();

@@ -186,3 +186,53 @@ fn the_brake_job_keeps_its_gates_in_every_state() {
 fn the_trailer_job_keeps_its_gates_in_every_state() {
     search("trailer-hub", &["Mara", "Tobias"]);
 }
+
+#[test]
+fn the_control_arm_job_keeps_its_gates_in_every_state() {
+    search("control-arm", &[]);
+}
+
+#[test]
+fn the_coolant_change_job_keeps_its_gates_in_every_state() {
+    search("coolant-change", &[]);
+}
+
+#[test]
+fn the_damper_spring_job_keeps_its_gates_in_every_state() {
+    search("damper-spring", &[]);
+}
+
+#[test]
+fn the_drive_belt_job_keeps_its_gates_in_every_state() {
+    search("drive-belt", &[]);
+}
+
+#[test]
+fn the_outboard_gear_oil_job_keeps_its_gates_in_every_state() {
+    search("outboard-gear-oil", &[]);
+}
+
+#[test]
+fn the_rear_brakes_job_keeps_its_gates_in_every_state() {
+    search("rear-brakes", &[]);
+}
+
+#[test]
+fn the_slipway_winch_job_keeps_its_gates_in_every_state() {
+    search("slipway-winch", &[]);
+}
+
+#[test]
+fn the_standby_generator_job_keeps_its_gates_in_every_state() {
+    search("standby-generator", &[]);
+}
+
+#[test]
+fn the_starter_battery_job_keeps_its_gates_in_every_state() {
+    search("starter-battery", &[]);
+}
+
+#[test]
+fn the_wheel_bearing_job_keeps_its_gates_in_every_state() {
+    search("wheel-bearing", &[]);
+}

@@ -16,7 +16,21 @@ impl Library for Folder {
 }
 
 /// The shipped jobs.
-pub const SHIPPED: [&str; 3] = ["front-half-shaft", "front-brakes", "trailer-hub"];
+pub const SHIPPED: [&str; 13] = [
+    "control-arm",
+    "coolant-change",
+    "damper-spring",
+    "drive-belt",
+    "front-brakes",
+    "front-half-shaft",
+    "outboard-gear-oil",
+    "rear-brakes",
+    "slipway-winch",
+    "standby-generator",
+    "starter-battery",
+    "trailer-hub",
+    "wheel-bearing",
+];
 
 /// Something heard.
 pub fn heard(certainty: Certainty) -> Heard {

@@ -1,0 +1,40 @@
+//! The glance page's server: what can be seen from the floor in half a second.
+//!
+//! A job is published on a [`Board`]; a [`Server`] shows it to any number of viewers, each change pushed to them as it
+//! comes. Everything they load is inside the program. The publisher never waits: a viewer that is slow misses what
+//! was in between, never the newest.
+//!
+//! This crate refuses to pass anything on to a job: it knows no [`steps::Input`] and holds no job. What a viewer may
+//! do is [`Harmless`], and goes to whoever started the server. It refuses other machines unless it was told to serve
+//! the shop's network, and then strangers without the token.
+//!
+//! ```
+//! use page::{Board, Glance, Reach, Room, Server};
+//!
+//! let board = Board::default();
+//! let server = Server::start(Room::new(board.clone()), "127.0.0.1:0".parse()?, Reach::Loopback)?;
+//! println!("look at {}", server.url());
+//! board.publish(Glance::default()); // never blocks, never fails
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+
+mod assets;
+mod board;
+pub mod glance;
+mod guard;
+mod limits;
+mod listener;
+mod network;
+mod openapi;
+mod problem;
+mod room;
+mod routes;
+mod server;
+
+pub use board::Board;
+pub use glance::{Glance, Level};
+pub use limits::Limits;
+pub use network::{Credentials, CredentialsError};
+pub use openapi::description;
+pub use room::{BaySettings, Harmless, Room};
+pub use server::{PORT, PORTS_TRIED, Reach, Server, ServerError};

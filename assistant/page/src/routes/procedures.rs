@@ -1,0 +1,266 @@
+//! The procedures, to read.
+
+use super::{Answer, Desk, Named};
+use crate::glance::{SignalShown, StepKind, WarningShown};
+use crate::problem::Problem;
+use axum::extract::State;
+use axum::http::{HeaderValue, header};
+use axum::response::{IntoResponse, Response};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use steps::procedure::{Action, FastenerGroup, Signal, Step, fill};
+use steps::quantity::circle_drawing;
+use steps::{Id, Procedure};
+use utoipa::ToSchema;
+
+/// A drawing, and nothing else.
+const PICTURE_POLICY: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'self'; sandbox";
+
+/// One procedure in the list.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct ProcedureListed {
+    /// Its name.
+    id: String,
+    /// What the job is called.
+    title: String,
+    /// The vehicle or machine.
+    vehicle: String,
+    /// How many steps it has.
+    steps: usize,
+}
+
+/// A procedure.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct ProcedureShown {
+    /// Its name.
+    id: String,
+    /// What the job is called.
+    title: String,
+    /// The vehicle or machine.
+    vehicle: String,
+    /// Where its values come from.
+    values: String,
+    /// What to be careful of.
+    cautions: Vec<String>,
+    /// Its steps, in order.
+    steps: Vec<StepListed>,
+    /// Where a drawing of its tightening order is.
+    picture: Option<String>,
+}
+
+/// One step of a procedure.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct StepListed {
+    /// Its number, from 1.
+    number: usize,
+    /// What kind of action it is.
+    kind: StepKind,
+    /// The action; of a hold point what to look at.
+    text: String,
+    /// Of a hold point the words to say.
+    readback: Option<String>,
+    /// Said before the action.
+    warning: Option<WarningShown>,
+    /// For which answers at the start only: "front".
+    only_for: Vec<String>,
+}
+
+impl From<Signal> for SignalShown {
+    fn from(signal: Signal) -> Self {
+        match signal {
+            Signal::Danger => Self::Danger,
+            Signal::Warning => Self::Warning,
+            Signal::Caution => Self::Caution,
+            Signal::Notice => Self::Notice,
+        }
+    }
+}
+
+impl From<&Action> for StepKind {
+    fn from(action: &Action) -> Self {
+        match action {
+            Action::Do => Self::Do,
+            Action::Loosen(_) => Self::Loosen,
+            Action::Remove(_) => Self::Remove,
+            Action::Refit(_) => Self::Refit,
+            Action::Tighten(_) => Self::Tighten,
+            Action::Measure(_) => Self::Measure,
+            Action::Wait(_) => Self::Wait,
+            Action::Inspect => Self::Inspect,
+            Action::Ask { .. } => Self::Ask,
+            Action::Hold(_) => Self::HoldPoint,
+        }
+    }
+}
+
+/// A text with the names filled in that hang on no answer; the others stay as they are written.
+fn filled(text: &str, group: Option<&FastenerGroup>) -> String {
+    let mut with: BTreeMap<String, String> = BTreeMap::new();
+    if let Some(group) = group {
+        with.insert("count".to_owned(), group.count.to_string());
+        with.insert("fastener".to_owned(), group.name.clone());
+        with.insert("fasteners".to_owned(), group.named().to_owned());
+        let torques = group.torque.as_ref().map(|torque| torque.all());
+        let torques: Vec<String> = torques
+            .into_iter()
+            .flatten()
+            .map(ToString::to_string)
+            .collect();
+        with.insert("torque".to_owned(), torques.join(" or "));
+        let size = group
+            .drive
+            .map(|drive| format!("{} {}", drive.size, drive.shape.name()));
+        with.insert("size".to_owned(), size.unwrap_or_default());
+    }
+    fill(text, &with)
+}
+
+fn step_of(procedure: &Procedure, number: usize, step: &Step) -> StepListed {
+    let gate = match &step.action {
+        Action::Hold(gate) => procedure.gates.get(gate),
+        Action::Do
+        | Action::Loosen(_)
+        | Action::Remove(_)
+        | Action::Refit(_)
+        | Action::Tighten(_)
+        | Action::Measure(_)
+        | Action::Wait(_)
+        | Action::Inspect
+        | Action::Ask { .. } => None,
+    };
+    let group = step
+        .fastener
+        .as_ref()
+        .and_then(|id| procedure.fasteners.get(id));
+    let words = |(variant, option): (&Id, &Id)| {
+        let variants = procedure.variants.iter().filter(|it| it.id == *variant);
+        variants
+            .flat_map(|it| &it.options)
+            .find(|(id, _)| id == option)
+            .map(|(_, words)| words.clone())
+    };
+    StepListed {
+        number,
+        kind: StepKind::from(&step.action),
+        text: gate.map_or_else(|| filled(&step.text, group), |gate| gate.ask.clone()),
+        readback: gate.map(|gate| gate.readback_written.clone()),
+        warning: step.warning.as_ref().map(|warning| WarningShown {
+            signal: warning.signal.into(),
+            text: filled(&warning.text, group),
+        }),
+        only_for: step.when.iter().filter_map(words).collect(),
+    }
+}
+
+/// The first group that is tightened in an order, in the order of the steps.
+fn drawn(procedure: &Procedure) -> Option<&FastenerGroup> {
+    let tightened = procedure
+        .steps
+        .iter()
+        .filter_map(|step| match &step.action {
+            Action::Tighten(id) => procedure.fasteners.get(id),
+            Action::Do
+            | Action::Loosen(_)
+            | Action::Remove(_)
+            | Action::Refit(_)
+            | Action::Measure(_)
+            | Action::Wait(_)
+            | Action::Inspect
+            | Action::Ask { .. }
+            | Action::Hold(_) => None,
+        });
+    tightened
+        .into_iter()
+        .find(|group| group.pattern.is_some() && group.count > 2)
+}
+
+fn found<'d>(desk: &'d Desk, id: &str) -> Result<&'d Procedure, Problem> {
+    let found = desk.procedures().iter().find(|it| it.id.as_str() == id);
+    found
+        .map(|it| &**it)
+        .ok_or_else(|| Problem::not_found("procedure"))
+}
+
+/// The procedures that there are.
+#[utoipa::path(get, path = "/api/procedures", responses(
+    (status = 200, description = "The procedures.", body = Vec<ProcedureListed>),
+    (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+))]
+pub(crate) async fn list(
+    State(desk): State<Desk>,
+) -> Result<Answer<Vec<ProcedureListed>>, Problem> {
+    desk.aside(|desk| {
+        let all = desk.procedures().iter().map(|procedure| ProcedureListed {
+            id: procedure.id.to_string(),
+            title: procedure.title.clone(),
+            vehicle: procedure.vehicle.clone(),
+            steps: procedure.steps.len(),
+        });
+        Ok(Answer(all.collect()))
+    })
+    .await
+}
+
+/// A procedure and its steps.
+#[utoipa::path(get, path = "/api/procedures/{id}",
+    params(("id" = String, Path, description = "The procedure's name.")),
+    responses(
+        (status = 200, description = "The procedure.", body = ProcedureShown),
+        (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(crate) async fn one(
+    State(desk): State<Desk>,
+    Named(id): Named<String>,
+) -> Result<Answer<ProcedureShown>, Problem> {
+    desk.aside(move |desk| {
+        let procedure = found(desk, &id)?;
+        let steps = procedure.steps.iter().zip(1..);
+        Ok(Answer(ProcedureShown {
+            id: procedure.id.to_string(),
+            title: procedure.title.clone(),
+            vehicle: procedure.vehicle.clone(),
+            values: procedure.values.clone(),
+            cautions: std::iter::once(steps::job::USUAL_CAUTION.to_owned())
+                .chain(procedure.cautions.iter().cloned())
+                .collect(),
+            steps: steps
+                .map(|(step, number)| step_of(procedure, number, step))
+                .collect(),
+            picture: drawn(procedure)
+                .map(|_| format!("/api/procedures/{}/picture.svg", procedure.id)),
+        }))
+    })
+    .await
+}
+
+/// A drawing of the order in which a procedure's fasteners are tightened.
+#[utoipa::path(get, path = "/api/procedures/{id}/picture.svg",
+    params(("id" = String, Path, description = "The procedure's name.")),
+    responses(
+        (status = 200, description = "The drawing.", body = String, content_type = "image/svg+xml"),
+        (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(crate) async fn picture(
+    State(desk): State<Desk>,
+    Named(id): Named<String>,
+) -> Result<Response, Problem> {
+    desk.aside(move |desk| {
+        let group = drawn(found(desk, &id)?).ok_or_else(|| Problem::not_found("drawing"))?;
+        // `drawn` finds only groups that have one.
+        let pattern = group.pattern.unwrap_or(steps::quantity::Pattern::InTurn);
+        let title = format!("{}: order of tightening", group.counted());
+        let headers = [
+            (
+                header::CONTENT_TYPE,
+                HeaderValue::from_static("image/svg+xml"),
+            ),
+            (
+                header::CONTENT_SECURITY_POLICY,
+                HeaderValue::from_static(PICTURE_POLICY),
+            ),
+        ];
+        Ok((headers, circle_drawing(pattern, group.count, &title)).into_response())
+    })
+    .await
+}

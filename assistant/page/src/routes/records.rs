@@ -1,0 +1,412 @@
+//! The jobs on record.
+
+use super::{Answer, Desk, Named};
+use crate::problem::Problem;
+use axum::extract::rejection::QueryRejection;
+use axum::extract::{Query, State};
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use record::{JobId, JobSummary, RecordError, Shop};
+use report::{JobReport, Paper, Picture};
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+use steps::{Entry, Mode, Outcome};
+use utoipa::{IntoParams, ToSchema};
+
+use crate::glance::OutcomeShown;
+
+/// Jobs in one answer where no number is asked for, and at most.
+const USUAL: usize = 50;
+const MOST: usize = 500;
+
+/// Pixels on the longer side of a photo in a report.
+const PHOTO_SIDE: u32 = 900;
+
+/// A report's own style and pictures, and nothing else: no script, no address.
+const REPORT_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; base-uri 'none'; \
+form-action 'none'; frame-ancestors 'self'; sandbox";
+
+/// Which jobs.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct Wanted {
+    /// How many at most.
+    #[param(minimum = 1, maximum = 500)]
+    limit: Option<usize>,
+    /// Only jobs opened before this, in milliseconds since 1970-01-01T00:00:00Z.
+    before: Option<u64>,
+}
+
+/// One job in the list.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct JobListed {
+    /// Its name.
+    name: String,
+    /// What it is called.
+    title: String,
+    /// The procedure's name.
+    procedure: String,
+    /// Whether it is a rehearsal.
+    rehearsal: bool,
+    /// When it was opened, in milliseconds since 1970-01-01T00:00:00Z.
+    started_ms: u64,
+    /// When it was closed; none while it is open.
+    ended_ms: Option<u64>,
+    /// How it ended; none while it is open.
+    outcome: Option<OutcomeShown>,
+}
+
+/// A job and what stands on its record.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct JobRecord {
+    /// The job.
+    job: JobListed,
+    /// The vehicle or machine, where the record says so.
+    vehicle: Option<String>,
+    /// Who had it last, where that was said.
+    by: Option<String>,
+    /// Whether nothing was changed since it was written.
+    whole: bool,
+    /// What checking came to, in words.
+    verified: String,
+    /// All entries, in order.
+    entries: Vec<EntryShown>,
+}
+
+/// One entry of a record.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct EntryShown {
+    /// When, in milliseconds since 1970-01-01T00:00:00Z.
+    at_ms: u64,
+    /// Its kind: "opened", "gate-opened", "noted" and so on.
+    kind: String,
+    /// In words.
+    text: String,
+    /// Of a note its number, from 1: photos are attached to it.
+    note: Option<usize>,
+}
+
+impl Desk {
+    /// The records, where there are any to read.
+    pub(super) fn records(&self) -> Result<&Shop, Problem> {
+        self.room.records.as_ref().ok_or_else(|| {
+            Problem::new(
+                StatusCode::NOT_FOUND,
+                "No records are shown here. Start the page with a records folder.",
+            )
+        })
+    }
+}
+
+/// The name of a job, where the text could be one.
+pub(super) fn id_of(name: &str) -> Result<JobId, Problem> {
+    let fits = (1..=200).contains(&name.len())
+        && name
+            .bytes()
+            .all(|byte| byte.is_ascii_alphanumeric() || byte == b'-');
+    fits.then(|| JobId::new(name))
+        .ok_or_else(|| Problem::not_found("job"))
+}
+
+/// What a record's error is to a viewer.
+pub(super) fn of_record(error: &RecordError) -> Problem {
+    let status = match error {
+        RecordError::NoSuchJob { .. } | RecordError::NoSuchNote { .. } => StatusCode::NOT_FOUND,
+        RecordError::InUse { .. } | RecordError::Closed { .. } => StatusCode::CONFLICT,
+        RecordError::Photo { .. } => StatusCode::UNPROCESSABLE_ENTITY,
+        RecordError::Folder { .. }
+        | RecordError::ReadOnly { .. }
+        | RecordError::Full { .. }
+        | RecordError::Disk { .. }
+        | RecordError::Damaged { .. }
+        | RecordError::Newer { .. }
+        | RecordError::NotOurs { .. }
+        | RecordError::Busy { .. }
+        | RecordError::Database { .. }
+        | RecordError::OtherProcedure { .. }
+        | RecordError::ProcedureChanged { .. }
+        | RecordError::ReplayDiffers { .. }
+        | RecordError::NotWhole { .. }
+        | RecordError::Unsealed { .. }
+        | RecordError::Sound { .. }
+        | RecordError::Json { .. } => StatusCode::INTERNAL_SERVER_ERROR,
+    };
+    Problem::new(status, format!("{error}."))
+}
+
+impl JobListed {
+    fn of(job: JobSummary) -> Self {
+        Self {
+            name: job.id.to_string(),
+            title: job.title,
+            procedure: job.procedure.to_string(),
+            rehearsal: job.mode == Mode::Rehearsal,
+            started_ms: job.started.0,
+            ended_ms: job.outcome.map(|_| job.last.0),
+            outcome: job.outcome.map(OutcomeShown::from),
+        }
+    }
+}
+
+impl From<Outcome> for OutcomeShown {
+    fn from(outcome: Outcome) -> Self {
+        match outcome {
+            Outcome::Finished => Self::Finished,
+            Outcome::Abandoned => Self::Abandoned,
+        }
+    }
+}
+
+/// The jobs on record, the newest first.
+#[utoipa::path(get, path = "/api/jobs", params(Wanted), responses(
+    (status = 200, description = "The jobs.", body = Vec<JobListed>),
+    (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+    (status = "5XX", description = "The records can't be read.", body = Problem, content_type = "application/problem+json"),
+))]
+pub(crate) async fn jobs(
+    State(desk): State<Desk>,
+    wanted: Result<Query<Wanted>, QueryRejection>,
+) -> Result<Answer<Vec<JobListed>>, Problem> {
+    let wrong = |_| {
+        Problem::new(
+            StatusCode::BAD_REQUEST,
+            "`limit` and `before` are whole numbers. Leave them out for the newest jobs.",
+        )
+    };
+    let Query(wanted) = wanted.map_err(wrong)?;
+    let limit = wanted.limit.unwrap_or(USUAL);
+    if !(1..=MOST).contains(&limit) {
+        return Err(Problem::new(
+            StatusCode::BAD_REQUEST,
+            format!("`limit` is a number from 1 to {MOST}."),
+        ));
+    }
+    desk.aside(move |desk| {
+        let jobs = desk.records()?.jobs().map_err(|error| of_record(&error))?;
+        let jobs = jobs
+            .into_iter()
+            .filter(|job| wanted.before.is_none_or(|before| job.started.0 < before))
+            .take(limit)
+            .map(JobListed::of);
+        Ok(Answer(jobs.collect()))
+    })
+    .await
+}
+
+/// A job and what stands on its record.
+#[utoipa::path(get, path = "/api/jobs/{name}",
+    params(("name" = String, Path, description = "The job's name.")),
+    responses(
+        (status = 200, description = "The record.", body = JobRecord),
+        (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", description = "The record can't be read.", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(crate) async fn job(
+    State(desk): State<Desk>,
+    Named(name): Named<String>,
+) -> Result<Answer<JobRecord>, Problem> {
+    desk.aside(move |desk| {
+        let record = desk
+            .records()?
+            .report(&id_of(&name)?)
+            .map_err(|error| of_record(&error))?;
+        Ok(Answer(JobRecord::of(record)))
+    })
+    .await
+}
+
+impl JobRecord {
+    fn of(record: record::Report) -> Self {
+        let vehicle = record.lines.iter().find_map(|line| match &line.entry {
+            Entry::Opened { vehicle, .. } if !vehicle.is_empty() => Some(vehicle.clone()),
+            _other => None,
+        });
+        let by = record
+            .lines
+            .iter()
+            .rev()
+            .find_map(|line| match &line.entry {
+                Entry::WorkedBy { person } | Entry::TakenOver { person, .. } => {
+                    Some(person.clone())
+                }
+                _other => None,
+            });
+        let mut notes = 0;
+        let entries = record.lines.iter().map(|line| {
+            let note = matches!(line.entry, Entry::Noted { .. }).then(|| {
+                notes += 1;
+                notes
+            });
+            EntryShown {
+                at_ms: line.at.0,
+                kind: kind(&line.entry),
+                text: line.words(),
+                note,
+            }
+        });
+        Self {
+            entries: entries.collect(),
+            vehicle,
+            by,
+            whole: record.whole,
+            verified: record.verified.clone(),
+            job: JobListed {
+                name: record.job.to_string(),
+                title: record.title.clone(),
+                procedure: record.procedure.to_string(),
+                rehearsal: record.mode == Mode::Rehearsal,
+                started_ms: record.opened.0,
+                ended_ms: record.outcome.map(|_| record.last.0),
+                outcome: record.outcome.map(OutcomeShown::from),
+            },
+        }
+    }
+}
+
+/// The entry's kind, as the journal has it.
+fn kind(entry: &Entry) -> String {
+    let json = serde_json::to_value(entry).unwrap_or_default();
+    json["entry"].as_str().unwrap_or_default().to_owned()
+}
+
+/// A report, and what is shown in it.
+fn reported(desk: &Desk, name: &str) -> Result<(JobReport, Vec<Picture>), Problem> {
+    let (records, id) = (desk.records()?, id_of(name)?);
+    let mut record = records.report(&id).map_err(|error| of_record(&error))?;
+    // Where the procedure is still the one that the job was worked by, the record is replayed to prove it.
+    let same = desk
+        .procedures()
+        .iter()
+        .find(|it| it.id == record.procedure && it.sha256 == record.procedure_sha256);
+    if let Some(procedure) = same {
+        record = records
+            .report_replayed(&id, Arc::clone(procedure))
+            .map_err(|error| of_record(&error))?;
+    }
+    let photos = record
+        .photos
+        .iter()
+        .zip(1..)
+        .filter_map(|(attached, number)| {
+            let (jpeg, width, height) = records.shown(&attached.photo, PHOTO_SIDE)?;
+            Some(Picture {
+                number,
+                jpeg,
+                width,
+                height,
+            })
+        });
+    let photos = photos.collect();
+    Ok((JobReport::of(&record), photos))
+}
+
+/// A report to look at or to keep.
+fn document(kind: &'static str, name: Option<&str>, bytes: impl Into<Vec<u8>>) -> Response {
+    let mut response = bytes.into().into_response();
+    let headers = response.headers_mut();
+    headers.insert(header::CONTENT_TYPE, HeaderValue::from_static(kind));
+    headers.insert(
+        header::CONTENT_SECURITY_POLICY,
+        HeaderValue::from_static(REPORT_POLICY),
+    );
+    if let Some(name) = name
+        && let Ok(value) = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""))
+    {
+        headers.insert(header::CONTENT_DISPOSITION, value);
+    }
+    response
+}
+
+fn not_made(error: impl std::fmt::Display) -> Problem {
+    Problem::new(StatusCode::INTERNAL_SERVER_ERROR, format!("{error}."))
+}
+
+/// A job's report as one HTML document.
+#[utoipa::path(get, path = "/api/jobs/{name}/report",
+    params(("name" = String, Path, description = "The job's name.")),
+    responses(
+        (status = 200, description = "The report.", body = String, content_type = "text/html"),
+        (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", description = "The record can't be read.", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(crate) async fn report_html(
+    State(desk): State<Desk>,
+    Named(name): Named<String>,
+) -> Result<Response, Problem> {
+    desk.aside(move |desk| {
+        let (report, photos) = reported(desk, &name)?;
+        let html = report.html(&photos, Paper::A4);
+        Ok(document("text/html; charset=utf-8", None, html))
+    })
+    .await
+}
+
+/// A job's report as PDF.
+#[utoipa::path(get, path = "/api/jobs/{name}/report.pdf",
+    params(("name" = String, Path, description = "The job's name.")),
+    responses(
+        (status = 200, description = "The report.", body = Vec<u8>, content_type = "application/pdf"),
+        (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", description = "The record can't be read.", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(crate) async fn report_pdf(
+    State(desk): State<Desk>,
+    Named(name): Named<String>,
+) -> Result<Response, Problem> {
+    desk.aside(move |desk| {
+        let (report, photos) = reported(desk, &name)?;
+        let pdf = report.pdf(&photos, Paper::A4).map_err(not_made)?;
+        Ok(document(
+            "application/pdf",
+            Some(&format!("{name}.pdf")),
+            pdf,
+        ))
+    })
+    .await
+}
+
+/// A job's report as a table (RFC 4180).
+#[utoipa::path(get, path = "/api/jobs/{name}/report.csv",
+    params(("name" = String, Path, description = "The job's name.")),
+    responses(
+        (status = 200, description = "The report.", body = String, content_type = "text/csv"),
+        (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", description = "The record can't be read.", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(crate) async fn report_csv(
+    State(desk): State<Desk>,
+    Named(name): Named<String>,
+) -> Result<Response, Problem> {
+    desk.aside(move |desk| {
+        let csv = reported(desk, &name)?.0.csv().map_err(not_made)?;
+        Ok(document(
+            "text/csv; charset=utf-8",
+            Some(&format!("{name}.csv")),
+            csv,
+        ))
+    })
+    .await
+}
+
+/// A job's report for other programs.
+#[utoipa::path(get, path = "/api/jobs/{name}/report.json",
+    params(("name" = String, Path, description = "The job's name.")),
+    responses(
+        (status = 200, description = "The report.", body = serde_json::Value),
+        (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", description = "The record can't be read.", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(crate) async fn report_json(
+    State(desk): State<Desk>,
+    Named(name): Named<String>,
+) -> Result<Response, Problem> {
+    desk.aside(move |desk| {
+        let json = reported(desk, &name)?.0.json().map_err(not_made)?;
+        Ok(document(
+            "application/json",
+            Some(&format!("{name}.json")),
+            json,
+        ))
+    })
+    .await
+}

@@ -1,0 +1,118 @@
+//! The job at hand, as it changes.
+
+use super::{Answer, Desk};
+use crate::board::Shown;
+use crate::glance::Glance;
+use crate::problem::Problem;
+use crate::room::BaySettings;
+use axum::body::{Body, Bytes};
+use axum::extract::State;
+use axum::http::{HeaderName, HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use futures_util::stream;
+use std::convert::Infallible;
+use std::time::Duration;
+use tokio::sync::{OwnedSemaphorePermit, watch};
+use tokio::time::{Interval, MissedTickBehavior};
+
+/// How often something is sent where nothing changes, so that both ends know that the other is there.
+const PING: Duration = Duration::from_secs(15);
+
+/// How the job stands now.
+#[utoipa::path(get, path = "/api/glance", responses(
+    (status = 200, description = "How the job stands.", body = Glance),
+    (status = "4XX", description = "Not let in.", body = Problem, content_type = "application/problem+json"),
+))]
+pub(crate) async fn glance(State(desk): State<Desk>) -> Response {
+    let json = desk.room.board.glances().borrow().json.clone();
+    let kind = HeaderValue::from_static("application/json");
+    ([(header::CONTENT_TYPE, kind)], json).into_response()
+}
+
+/// How the job stands, now and whenever it changes: server-sent events.
+///
+/// Events named `glance` hold a Glance, the first at once; those named `level` hold a Level, ten a second at most.
+#[utoipa::path(get, path = "/api/events", responses(
+    (status = 200, description = "Events without end.", body = String, content_type = "text/event-stream"),
+    (status = 503, description = "Too many viewers.", body = Problem, content_type = "application/problem+json"),
+    (status = "4XX", description = "Not let in.", body = Problem, content_type = "application/problem+json"),
+))]
+pub(crate) async fn events(State(desk): State<Desk>) -> Result<Response, Problem> {
+    let Ok(place) = desk.viewers.clone().try_acquire_owned() else {
+        return Err(Problem::new(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "Too many look already. Close the page elsewhere, then load it again.",
+        ));
+    };
+    let mut glances = desk.room.board.glances();
+    glances.mark_changed();
+    let mut levels = desk.room.board.levels();
+    levels.mark_changed();
+    let mut ping = tokio::time::interval(PING);
+    ping.set_missed_tick_behavior(MissedTickBehavior::Delay);
+    ping.reset();
+    let viewer = Viewer {
+        glances,
+        levels,
+        ended: desk.ended.clone(),
+        ping,
+        _place: place,
+    };
+    let events = stream::unfold(viewer, |mut viewer| async {
+        let event = viewer.next().await?;
+        Some((Ok::<_, Infallible>(event), viewer))
+    });
+    let headers = [
+        (
+            header::CONTENT_TYPE,
+            HeaderValue::from_static("text/event-stream"),
+        ),
+        // A proxy in between must not wait for the end.
+        (
+            HeaderName::from_static("x-accel-buffering"),
+            HeaderValue::from_static("no"),
+        ),
+    ];
+    Ok((headers, Body::from_stream(events)).into_response())
+}
+
+/// One viewer's place at the board.
+struct Viewer {
+    glances: watch::Receiver<Shown>,
+    levels: watch::Receiver<Option<Bytes>>,
+    ended: watch::Receiver<bool>,
+    ping: Interval,
+    _place: OwnedSemaphorePermit,
+}
+
+impl Viewer {
+    /// What to send next; none at the end.
+    async fn next(&mut self) -> Option<Bytes> {
+        loop {
+            tokio::select! {
+                biased;
+                _ = self.ended.changed() => return None,
+                changed = self.glances.changed() => {
+                    changed.ok()?;
+                    return Some(self.glances.borrow_and_update().event.clone());
+                }
+                changed = self.levels.changed() => {
+                    changed.ok()?;
+                    if let Some(level) = self.levels.borrow_and_update().clone() {
+                        return Some(level);
+                    }
+                }
+                _ = self.ping.tick() => return Some(Bytes::from_static(b": ping\n\n")),
+            }
+        }
+    }
+}
+
+/// How the bay is set up.
+#[utoipa::path(get, path = "/api/settings", responses(
+    (status = 200, description = "How the bay is set up.", body = BaySettings),
+    (status = "4XX", description = "Not let in.", body = Problem, content_type = "application/problem+json"),
+))]
+pub(crate) async fn settings(State(desk): State<Desk>) -> Response {
+    Answer(&desk.room.settings).into_response()
+}

@@ -1,0 +1,10 @@
+//! The server, met over a socket as a browser meets it.
+
+mod description;
+mod fuzz;
+mod limits;
+mod network;
+mod records;
+mod strangers;
+mod support;
+mod watching;

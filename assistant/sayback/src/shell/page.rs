@@ -1,0 +1,186 @@
+//! Serves the glance page: beside a job, or alone for the records.
+
+use super::options::{RecordOptions, ShelfOptions};
+use crossbeam_channel::{Receiver, Sender, bounded};
+use miette::{IntoDiagnostic, WrapErr, miette};
+use page::{BaySettings, Board, Credentials, Harmless, Reach, Room, Server};
+use record::{JobId, Shop};
+use sayback::library::Shelf;
+use sayback::showing::Showing;
+use std::io::IsTerminal;
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::sync::Arc;
+
+/// What viewers may have asked for and isn't done yet.
+const MOST_ASKED: usize = 8;
+
+/// Whether a page is served beside a job, and to whom.
+#[derive(Debug, Clone, Default, clap::Args)]
+pub struct PageOptions {
+    /// Serve the glance page: what can be seen of the job in a browser on this machine; 127.0.0.1 at the first free
+    /// port from 7351 when no address is given. It can't pass a hold point
+    #[arg(long, value_name = "ADDRESS:PORT", num_args = 0..=1, require_equals = true)]
+    page: Option<Option<SocketAddr>>,
+    /// Serve it to the shop's network too, by TLS, to who has read the QR code in this terminal
+    #[arg(long)]
+    page_network: bool,
+}
+
+/// A page that is served.
+pub struct Page {
+    _server: Server,
+    board: Board,
+    /// What viewers ask for.
+    pub asked: Receiver<Harmless>,
+    /// Kept, so that the job hears of nothing should the server's thread end.
+    _ask: Sender<Harmless>,
+}
+
+impl PageOptions {
+    /// Serves the page where one is wanted, and tells where.
+    ///
+    /// # Errors
+    /// When it can't be served as wanted.
+    pub fn open(
+        &self,
+        shop: &Shop,
+        shelf: Shelf,
+        settings: BaySettings,
+    ) -> miette::Result<Option<Page>> {
+        let address = match (self.page, self.page_network) {
+            (None, false) => return Ok(None),
+            (Some(Some(address)), true | false) => Some(address),
+            (Some(None), true | false) | (None, true) => None,
+        };
+        let (ask, asked) = bounded(MOST_ASKED);
+        let board = Board::default();
+        let room = || room(&board, shop, &shelf, &settings, Some(&ask));
+        let server = serve(address, self.page_network, shop, room)?;
+        Ok(Some(Page {
+            _server: server,
+            board,
+            asked,
+            _ask: ask,
+        }))
+    }
+}
+
+impl Page {
+    /// What keeps it up to date about the job of this name.
+    pub fn showing(&self, job: &JobId) -> Showing {
+        Showing::new(self.board.clone(), job.as_str())
+    }
+}
+
+/// `sayback page`: the records and procedures, without a job.
+pub fn alone(
+    address: Option<SocketAddr>,
+    network: bool,
+    records: &RecordOptions,
+    shelf: &ShelfOptions,
+) -> miette::Result<ExitCode> {
+    let shop = records.shop()?;
+    let settings = BaySettings {
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+        ..BaySettings::default()
+    };
+    let board = Board::default();
+    let shelf = shelf.shelf();
+    let room = || room(&board, &shop, &shelf, &settings, None);
+    let _server = serve(address, network, &shop, room)?;
+    tell!("It is served until this program is ended.");
+    loop {
+        std::thread::park();
+    }
+}
+
+fn room(
+    board: &Board,
+    shop: &Shop,
+    shelf: &Shelf,
+    settings: &BaySettings,
+    ask: Option<&Sender<Harmless>>,
+) -> Room {
+    let shelf = shelf.clone();
+    let room = Room::new(board.clone())
+        .with_records(shop.clone())
+        .with_settings(settings.clone())
+        .with_procedures(move || {
+            let names = shelf.names().unwrap_or_default();
+            // One that can't be read is told of where it is worked or checked.
+            let read = names.iter().filter_map(|name| shelf.load(name).ok());
+            read.map(Arc::new).collect()
+        });
+    match ask {
+        Some(ask) => room.with_harmless(ask.clone()),
+        None => room,
+    }
+}
+
+fn serve(
+    address: Option<SocketAddr>,
+    network: bool,
+    shop: &Shop,
+    room: impl Fn() -> Room,
+) -> miette::Result<Server> {
+    let ip = match (address, network) {
+        (Some(address), true | false) => address.ip(),
+        (None, false) => IpAddr::V4(Ipv4Addr::LOCALHOST),
+        (None, true) => Reach::own_address().ok_or_else(|| {
+            miette!(
+                help = "name it, like --page=192.0.2.7:7351",
+                "this machine's address in the shop's network isn't known"
+            )
+        })?,
+    };
+    if ip.is_unspecified() {
+        return Err(miette!(
+            help = "name the address that the others reach this machine by",
+            "{ip} is no address that a browser can be sent to"
+        ));
+    }
+    if !network && !ip.is_loopback() {
+        return Err(miette!(
+            help = "say --page-network (with `sayback page`: --network), or leave the address out",
+            "{ip} can be reached from the network, and the page is for this machine only"
+        ));
+    }
+    let secrets: PathBuf = shop.folder().join("page");
+    let reach = if network {
+        Reach::Network(Credentials::kept_in(&secrets, ip).into_diagnostic()?)
+    } else {
+        Reach::Loopback
+    };
+    let server = match address {
+        Some(address) => Server::start(room(), address, reach.clone()),
+        None => Server::start_at_a_free_port(room, ip, &reach),
+    };
+    let server = server.into_diagnostic().wrap_err("no page is served")?;
+    match &reach {
+        Reach::Loopback => tell!("The page: {}", server.url()),
+        Reach::Network(credentials) => tell_network(&server, credentials, &secrets),
+    }
+    Ok(server)
+}
+
+/// Tells how to look from elsewhere. The token stays off what is no terminal: a log is read by others.
+fn tell_network(server: &Server, credentials: &Credentials, secrets: &std::path::Path) {
+    if std::io::stdout().is_terminal() {
+        if let Some(code) = server.qr_code() {
+            tell!("{code}");
+        }
+        tell!("The page: {}", server.url());
+    } else {
+        tell!(
+            "The page: https://{}/?token=… (the token is in {})",
+            server.address(),
+            secrets.join("token").display()
+        );
+    }
+    tell!(
+        "The browser warns once, because this program made its certificate itself. Accept it only when its SHA-256 is\n{}",
+        credentials.fingerprint()
+    );
+}
