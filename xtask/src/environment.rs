@@ -56,7 +56,8 @@ pub fn ensure(cache: &Path) -> Result<(), Failure> {
         .map_err(|error| told(format!("{}: {error}", stamp.display())))
 }
 
-fn run(command: &mut Command) -> Result<(), String> {
+/// Runs a command to its end; what went wrong is told with the command.
+pub fn run(command: &mut Command) -> Result<(), String> {
     let said = format!("`{command:?}`").replace('"', "");
     match command.stdin(Stdio::null()).status() {
         Ok(status) if status.success() => Ok(()),

@@ -8,6 +8,7 @@
 //! outside the cache folder and the build folder (system packages excepted).
 
 mod artefacts;
+mod browser;
 mod cache;
 mod environment;
 mod fetch;

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use crate::Failure;
 use crate::artefacts::{self, Artefact};
 use crate::fetch::{self, Arrival};
-use crate::{cache, environment, progress, system};
+use crate::{browser, cache, environment, progress, system};
 
 /// What the machine can do after set-up.
 pub struct Ready {
@@ -25,7 +25,7 @@ pub fn run() -> Result<Ready, Failure> {
     let mut cannot_build = None;
     match system::ensure() {
         Ok(()) => {}
-        Err(system::Amiss::SoundIncomplete(told)) => lacking.push(told),
+        Err(system::Amiss::Incomplete(told)) => lacking.push(told),
         Err(system::Amiss::CannotBuild(told)) => cannot_build = Some(told),
     }
     let mut place = |artefact: &Artefact| match fetch::ensure(&cache, artefact) {
@@ -56,6 +56,9 @@ pub fn run() -> Result<Ready, Failure> {
         )));
     }
     if let Err(told) = environment::ensure(&cache) {
+        lacking.push(told);
+    }
+    if let Err(told) = browser::ensure(&cache) {
         lacking.push(told);
     }
     for told in &lacking {

@@ -31,12 +31,15 @@ const TO_RUN: &[&str] = &[
     "speech-dispatcher-espeak-ng",
 ];
 
+/// Without these the page isn't looked at in a browser. The typeface is that of the kept pictures.
+const TO_LOOK: &[&str] = &["chromium", "fonts-dejavu-core", "fonts-dejavu-extra"];
+
 /// What is amiss with the machine's packages.
 pub enum Amiss {
     /// The workspace can't be built.
     CannotBuild(Failure),
-    /// It can be built; sound is incomplete.
-    SoundIncomplete(Failure),
+    /// It can be built; some of it can't be run or tested.
+    Incomplete(Failure),
 }
 
 /// Who may install packages here.
@@ -49,10 +52,11 @@ enum Installer {
 /// Sees to it that the packages are installed.
 pub fn ensure() -> Result<(), Amiss> {
     let Some(missing) = missing() else {
-        return Err(Amiss::SoundIncomplete(Failure::new(format!(
-            "This isn't Debian or Ubuntu (no dpkg-query), so system packages can't be checked. Needed to build: {}. Needed for sound: {}. Install what your system calls these.",
+        return Err(Amiss::Incomplete(Failure::new(format!(
+            "This isn't Debian or Ubuntu (no dpkg-query), so system packages can't be checked. Needed to build: {}. Needed for sound: {}. Needed to test the page: {}. Install what your system calls these.",
             TO_BUILD.join(" "),
-            TO_RUN.join(" ")
+            TO_RUN.join(" "),
+            TO_LOOK.join(" ")
         ))));
     };
     if missing.is_empty() {
@@ -95,15 +99,15 @@ fn amiss(missing: &[&str]) -> Amiss {
             "Without them the workspace can't be built; only this set-up works.",
         ))
     } else {
-        Amiss::SoundIncomplete(told(
-            "Without them some sound doesn't come or go and tests of sound fail; typing and sound files still work.",
+        Amiss::Incomplete(told(
+            "Without them some sound doesn't come or go, the page isn't looked at, and tests of these fail; typing and sound files still work.",
         ))
     }
 }
 
 /// The wanted packages that aren't installed, or `None` where there is no dpkg.
 fn missing() -> Option<Vec<&'static str>> {
-    let wanted = || TO_BUILD.iter().chain(TO_RUN).copied();
+    let wanted = || TO_BUILD.iter().chain(TO_RUN).chain(TO_LOOK).copied();
     // dpkg-query fails when it knows nothing of one name, and still answers for the others.
     let answer = Command::new("dpkg-query")
         .args(["--show", "--showformat", "${db:Status-Status} ${Package}\n"])

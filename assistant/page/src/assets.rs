@@ -27,15 +27,44 @@ macro_rules! assets {
 
 /// All files.
 static ALL: &[Asset] = assets![
+    "asking.js": "text/javascript; charset=utf-8",
+    "board.css": "text/css; charset=utf-8",
+    "board.js": "text/javascript; charset=utf-8",
+    "dial.js": "text/javascript; charset=utf-8",
+    "drive.js": "text/javascript; charset=utf-8",
+    "elements.js": "text/javascript; charset=utf-8",
+    "feed.js": "text/javascript; charset=utf-8",
+    "fit.js": "text/javascript; charset=utf-8",
+    "glance.js": "text/javascript; charset=utf-8",
+    "hold.css": "text/css; charset=utf-8",
+    "hold.js": "text/javascript; charset=utf-8",
+    "icon.svg": "image/svg+xml",
     "index.html": "text/html; charset=utf-8",
+    "level.js": "text/javascript; charset=utf-8",
+    "manifest.webmanifest": "application/manifest+json",
+    "papers.css": "text/css; charset=utf-8",
+    "papers.html": "text/html; charset=utf-8",
+    "papers.js": "text/javascript; charset=utf-8",
+    "pattern.js": "text/javascript; charset=utf-8",
+    "photos.js": "text/javascript; charset=utf-8",
+    "plate.css": "text/css; charset=utf-8",
+    "procedures.js": "text/javascript; charset=utf-8",
+    "records.js": "text/javascript; charset=utf-8",
+    "settings.js": "text/javascript; charset=utf-8",
+    "sizes.css": "text/css; charset=utf-8",
+    "switches.js": "text/javascript; charset=utf-8",
+    "theme.js": "text/javascript; charset=utf-8",
+    "timers.js": "text/javascript; charset=utf-8",
 ];
 
-/// The first asset: the page itself.
-const PAGE: &str = "index.html";
+/// The glance: the job at hand.
+pub(crate) async fn glance(headers: HeaderMap) -> Response {
+    served("index.html", &headers)
+}
 
-/// The page that every address of a view shows.
-pub(crate) async fn page(headers: HeaderMap) -> Response {
-    served(PAGE, &headers)
+/// The papers: jobs, a record, procedures, the bay. The page finds out from its address which.
+pub(crate) async fn papers(headers: HeaderMap) -> Response {
+    served("papers.html", &headers)
 }
 
 /// A file of the page.

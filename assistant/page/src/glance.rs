@@ -155,6 +155,9 @@ pub struct GateShown {
     pub means: String,
     /// How bad the hazard is.
     pub signal: Option<SignalShown>,
+    /// The word among them that is another one each time, where there is one.
+    #[serde(default)]
+    pub varying_word: Option<String>,
 }
 
 /// Something that was asked.

@@ -78,12 +78,12 @@ pub(crate) fn all(room: Arc<Room>, reach: Reach, ended: watch::Receiver<bool>) -
         room,
     };
     Router::new()
-        .route("/", get(assets::page))
-        .route("/jobs", get(assets::page))
-        .route("/jobs/{name}", get(assets::page))
-        .route("/procedures", get(assets::page))
-        .route("/procedures/{id}", get(assets::page))
-        .route("/settings", get(assets::page))
+        .route("/", get(assets::glance))
+        .route("/jobs", get(assets::papers))
+        .route("/jobs/{name}", get(assets::papers))
+        .route("/procedures", get(assets::papers))
+        .route("/procedures/{id}", get(assets::papers))
+        .route("/settings", get(assets::papers))
         .route("/assets/{name}", get(assets::asset))
         .route("/api/glance", get(watching::glance))
         .route("/api/events", get(watching::events))

@@ -11,12 +11,13 @@ use axum::http::{HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use futures_util::stream;
 use std::convert::Infallible;
-use std::time::Duration;
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use tokio::sync::{OwnedSemaphorePermit, watch};
 use tokio::time::{Interval, MissedTickBehavior};
 
-/// How often something is sent where nothing changes, so that both ends know that the other is there.
-const PING: Duration = Duration::from_secs(15);
+/// How often the time is told, so that both ends know that the other is there: a page that hears nothing for two of
+/// these and a little says that what it shows may be old.
+const TICK: Duration = Duration::from_secs(5);
 
 /// How the job stands now.
 #[utoipa::path(get, path = "/api/glance", responses(
@@ -31,7 +32,9 @@ pub(crate) async fn glance(State(desk): State<Desk>) -> Response {
 
 /// How the job stands, now and whenever it changes: server-sent events.
 ///
-/// Events named `glance` hold a Glance, the first at once; those named `level` hold a Level, ten a second at most.
+/// Events named `glance` hold a Glance, the first at once; those named `level` hold a Level, ten a second at most;
+/// `tick`, at once and each 5 s, holds the assistant's time as `at_ms`: by it a page counts waits down, and knows
+/// that the line lives.
 #[utoipa::path(get, path = "/api/events", responses(
     (status = 200, description = "Events without end.", body = String, content_type = "text/event-stream"),
     (status = 503, description = "Too many viewers.", body = Problem, content_type = "application/problem+json"),
@@ -48,14 +51,13 @@ pub(crate) async fn events(State(desk): State<Desk>) -> Result<Response, Problem
     glances.mark_changed();
     let mut levels = desk.room.board.levels();
     levels.mark_changed();
-    let mut ping = tokio::time::interval(PING);
-    ping.set_missed_tick_behavior(MissedTickBehavior::Delay);
-    ping.reset();
+    let mut tick = tokio::time::interval(TICK);
+    tick.set_missed_tick_behavior(MissedTickBehavior::Delay);
     let viewer = Viewer {
         glances,
         levels,
         ended: desk.ended.clone(),
-        ping,
+        tick,
         _place: place,
     };
     let events = stream::unfold(viewer, |mut viewer| async {
@@ -81,7 +83,7 @@ struct Viewer {
     glances: watch::Receiver<Shown>,
     levels: watch::Receiver<Option<Bytes>>,
     ended: watch::Receiver<bool>,
-    ping: Interval,
+    tick: Interval,
     _place: OwnedSemaphorePermit,
 }
 
@@ -102,10 +104,19 @@ impl Viewer {
                         return Some(level);
                     }
                 }
-                _ = self.ping.tick() => return Some(Bytes::from_static(b": ping\n\n")),
+                _ = self.tick.tick() => return Some(tick()),
             }
         }
     }
+}
+
+/// The time now, as an event.
+fn tick() -> Bytes {
+    // A clock before 1970 is told as 1970; waits are then over at once, which nobody takes for a running one.
+    let now = SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .map_or(0, |since| since.as_millis());
+    Bytes::from(format!("event: tick\ndata: {{\"at_ms\":{now}}}\n\n"))
 }
 
 /// How the bay is set up.

@@ -1,0 +1,101 @@
+// The jobs on record, and one job's record as it grows.
+
+import { clock, read, timeOfDay } from "./asking.js";
+import { h, part } from "./elements.js";
+import { photoForm } from "./photos.js";
+
+const MANY = 50;
+
+/** The list of jobs, newest first. */
+export async function showRecords(main) {
+  const list = h("ul", { class: "rows" });
+  const older = h("button", { type: "button" }, "Older jobs");
+  async function more(before) {
+    const jobs = await read(`/api/jobs?limit=${MANY}${before === null ? "" : `&before=${before}`}`);
+    list.append(...jobs.map(row));
+    older.hidden = jobs.length < MANY;
+    older.onclick = () => more(jobs.at(-1).started_ms).catch((error) => older.replaceWith(h("p", {}, error.message)));
+    return jobs.length;
+  }
+  const count = await more(null);
+  main.replaceChildren(h("h1", {}, "Jobs"), count === 0 ? h("p", {}, "No job is on record yet.") : list, older);
+}
+
+function row(job) {
+  return h(
+    "li",
+    {},
+    h("a", { href: `/jobs/${encodeURIComponent(job.name)}` }, job.title),
+    h("span", {}, [clock(job.started_ms), job.by, job.vehicle].filter(Boolean).join(" · ")),
+    h("span", { class: "marks" }, standing(job), job.rehearsal ? h("b", { class: "stamp stamp-rehearsal" }, "rehearsal") : null),
+  );
+}
+
+function standing({ outcome, ended_ms: ended }) {
+  if (outcome === "finished") return h("b", { class: "stamp" }, "finished");
+  if (outcome) return h("b", { class: "stamp stamp-abandoned" }, "given up");
+  return h("b", { class: "stamp stamp-open" }, ended ? "left open" : "open");
+}
+
+/** One job's record; it grows while it is looked at. */
+export async function showRecord(main, name) {
+  const path = `/api/jobs/${encodeURIComponent(name)}`;
+  const head = h("div", {});
+  const entries = h("ol", { class: "entries", "aria-label": "What is on the record" });
+  async function draw() {
+    const record = await read(path);
+    part(head, [record.job, record.vehicle, record.by, record.whole, record.verified], () => heading(record, path));
+    // What is there stays, so that a photo that is being chosen isn't lost; a record only grows.
+    for (const entry of record.entries.slice(entries.children.length)) entries.append(line(entry, name));
+    return record;
+  }
+  const first = await draw();
+  main.replaceChildren(head, entries);
+  if (!first.job.outcome) grow(draw, name);
+}
+
+/** Draws anew when the job that is being worked has moved on, at most twice a second. */
+function grow(draw, name) {
+  const live = document.getElementById("live");
+  const source = new EventSource("/api/events");
+  let waiting = null;
+  source.addEventListener("glance", ({ data }) => {
+    live.textContent = "";
+    if (waiting !== null || !data.includes(JSON.stringify(name))) return;
+    waiting = setTimeout(() => {
+      waiting = null;
+      draw().catch((error) => {
+        live.textContent = error.message;
+      });
+    }, 500);
+  });
+  source.onerror = () => {
+    live.textContent = "Not connected: what you see may be old.";
+  };
+}
+
+function heading({ job, vehicle, by, whole, verified }, path) {
+  const sound = whole ?? verified ?? true;
+  return [
+    h("h1", {}, job.title),
+    h("p", { class: "marks" }, standing(job), job.rehearsal ? h("b", { class: "stamp stamp-rehearsal" }, "rehearsal, proves nothing") : null),
+    h("p", {}, [vehicle, by, clock(job.started_ms), job.ended_ms ? `to ${clock(job.ended_ms)}` : null].filter(Boolean).join(" · ")),
+    sound ? null : h("p", { class: "alarm", role: "alert" }, "This record was changed after it was written. Trust nothing in it."),
+    h(
+      "p",
+      { class: "links" },
+      h("a", { class: "button", href: `${path}/report` }, "Report"),
+      ["pdf", "csv", "json"].map((kind) => h("a", { class: "button", href: `${path}/report.${kind}`, download: true }, kind.toUpperCase())),
+    ),
+  ];
+}
+
+function line(entry, name) {
+  return h(
+    "li",
+    { class: `entry entry-${entry.kind}` },
+    h("time", { datetime: new Date(entry.at_ms).toISOString() }, timeOfDay(entry.at_ms)),
+    h("p", {}, entry.text),
+    typeof entry.note === "number" ? photoForm(name, entry.note) : null,
+  );
+}

@@ -1,0 +1,54 @@
+// Read from the floor: how large the main things are on a 10-inch tablet 4 m away.
+//
+// ISO 9241-303 asks for characters of at least 16 minutes of arc, better 20 to 22 (values from memory); the height is
+// that of a capital letter. The tangent does the rest.
+
+import { TABLET_MM, SCREENS, bring, open } from "../screens.mjs";
+import { capitalHeight } from "../seen.mjs";
+import { STATES } from "../states.mjs";
+
+const DISTANCE_MM = 4000;
+const LEAST_MINUTES = 16;
+/** The longest words of a shipped hold point, 61 letters: they can't be larger and still be seen whole. */
+const LONGEST_READBACK_MINUTES = 14;
+
+const minutes = (millimetres) => (Math.atan(millimetres / DISTANCE_MM) * 180 * 60) / Math.PI;
+
+export default async function legible({ browser, assistant, check }) {
+  const page = await open(browser, "tablet");
+  const millimetre = SCREENS.tablet[0] / TABLET_MM.width;
+  const main = [
+    ["step", "#place .number", LEAST_MINUTES],
+    ["tighten", "#place .number", LEAST_MINUTES],
+    ["tighten", "#size .figure", LEAST_MINUTES],
+    ["tighten", "#torque .figure", LEAST_MINUTES],
+    ["tighten-pass", "#size .figure", LEAST_MINUTES],
+    ["tighten-pass", "#torque .figure", LEAST_MINUTES],
+    ["gate", ".hold-word", LEAST_MINUTES],
+    ["gate", ".readback p", LONGEST_READBACK_MINUTES],
+    ["gate-varying", ".readback p", LEAST_MINUTES],
+    ["gate-varying", ".readback mark", LEAST_MINUTES],
+    ["held", "#place .number", LEAST_MINUTES],
+    ["rehearsal", "#place .number", LEAST_MINUTES],
+  ];
+  for (const [state, selector, least] of main) {
+    await check(`${selector} of ${state} is read from 4 m`, async () => {
+      await bring(page, assistant, STATES[state]);
+      const high = (await capitalHeight(page, selector)) / millimetre;
+      return minutes(high) < least ? `${high.toFixed(1)} mm are ${minutes(high).toFixed(1)} minutes of arc, less than ${least}` : null;
+    });
+  }
+  await check("the drive is drawn to the scale that stands beside it", async () => {
+    const faults = [];
+    for (const [state, flats] of [["tighten", 19], ["loosen", 13]]) {
+      await bring(page, assistant, STATES[state]);
+      const [drawn, scale] = await page.evaluate(() => [document.querySelector("#size .drive-edge").getBoundingClientRect().height, document.querySelector("#size .scale").textContent]);
+      const [over, under] = scale.split(" : ").map(Number);
+      // A CSS inch is 96 pixels of 25.4 mm (CSS Values and Units, level 4).
+      const wanted = ((flats * over) / under / 25.4) * 96;
+      if (Math.abs(drawn - wanted) > 1) faults.push(`${flats} mm at ${scale} are ${wanted.toFixed(1)} pixels, drawn are ${drawn.toFixed(1)}`);
+    }
+    return faults;
+  });
+  await page.context().close();
+}
