@@ -150,12 +150,15 @@ impl Decoder {
                 node.key_values[number].copy_from_slice(&row[WIDTH..]);
             }
             let mut mixed = vec![0.0; state.len()];
-            widely(|| {
-                for (n, row) in mixed.chunks_exact_mut(WIDTH).enumerate() {
-                    let query = &qkv[n * 3 * WIDTH..][..WIDTH];
-                    attend_to_ancestors(tree, first + n, number, query, row);
-                }
-            });
+            widely(
+                #[inline(always)]
+                || {
+                    for (n, row) in mixed.chunks_exact_mut(WIDTH).enumerate() {
+                        let query = &qkv[n * 3 * WIDTH..][..WIDTH];
+                        attend_to_ancestors(tree, first + n, number, query, row);
+                    }
+                },
+            );
             add(&mut state, &layer.self_output.apply(&mixed, threads));
 
             let query = layer

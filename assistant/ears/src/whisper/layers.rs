@@ -160,12 +160,15 @@ impl LayerNorm {
 
     pub fn apply(&self, input: &[f32]) -> Vec<f32> {
         let mut output = vec![0.0; input.len()];
-        widely(|| {
-            let rows = input.chunks_exact(WIDTH);
-            for (row, output) in rows.zip(output.chunks_exact_mut(WIDTH)) {
-                self.apply_to_row(row, output);
-            }
-        });
+        widely(
+            #[inline(always)]
+            || {
+                let rows = input.chunks_exact(WIDTH);
+                for (row, output) in rows.zip(output.chunks_exact_mut(WIDTH)) {
+                    self.apply_to_row(row, output);
+                }
+            },
+        );
         output
     }
 
@@ -233,7 +236,14 @@ pub const ROUNDER: f32 = 12_582_912.0;
 /// The error function is formula 7.1.26 of M. Abramowitz, I. Stegun, "Handbook of Mathematical Functions",
 /// absolute error at most 1.5e-7.
 pub fn gelu(values: &mut [f32]) {
-    widely(|| values.iter_mut().for_each(gelu_of_one));
+    widely(
+        #[inline(always)]
+        || {
+            for value in values {
+                gelu_of_one(value);
+            }
+        },
+    );
 }
 
 #[inline(always)]
@@ -253,14 +263,15 @@ fn gelu_of_one(value: &mut f32) {
 #[inline(always)]
 pub fn exp(x: f32) -> f32 {
     let x = x.clamp(-87.0, 80.0);
-    let n = (x * std::f32::consts::LOG2_E + ROUNDER) - ROUNDER;
+    let shifted = x * std::f32::consts::LOG2_E + ROUNDER;
+    let n = shifted - ROUNDER;
     let r = (x - n * 0.693_359_4) + n * 2.121_944_4e-4;
     let series = 1.0
         + r * (1.0
             + r * (0.5
                 + r * (0.166_666_67
                     + r * (0.041_666_668 + r * (0.008_333_334 + r * 0.001_388_888_9)))));
-    f32::from_bits(((n as i32 + 127) << 23) as u32) * series
+    f32::from_bits(shifted.to_bits().wrapping_add(127) << 23) * series
 }
 
 /// Sums and greatest values are taken in so many lanes side by side, which the compiler can then do at
@@ -308,7 +319,14 @@ pub fn sum_of_exp(row: &[f32], greatest: f32) -> f32 {
 
 /// Turns rows of logits, each of this width, into probabilities.
 pub fn softmax_rows(rows: &mut [f32], width: usize) {
-    widely(|| rows.chunks_exact_mut(width).for_each(softmax));
+    widely(
+        #[inline(always)]
+        || {
+            for row in rows.chunks_exact_mut(width) {
+                softmax(row);
+            }
+        },
+    );
 }
 
 /// Turns a row of logits into probabilities.

@@ -37,6 +37,7 @@ mod weights;
 pub use weights::Precision;
 
 use crate::sound::Utterance;
+use crate::verdict;
 use crate::{Description, Hypothesis, PhraseSet, Recogniser, RecogniserError};
 use model::Model;
 use prior::Priors;
@@ -48,9 +49,9 @@ use std::sync::Arc;
 use trie::{Sequences, Trie};
 use variants::variants;
 
-/// Carried on from token to token; phrases are lost below 16.
+/// Carried on from token to token; phrases are lost below 8.
 const WIDTH: Width = Width {
-    beam: 24,
+    beam: 16,
     below_best: 12.0,
 };
 
@@ -307,6 +308,7 @@ impl Recogniser for ClosedSet {
                     found.evidence.free_score = Some(free.log_likelihood / tokens as f32);
                     found.evidence.snr_db = utterance.snr_db;
                     found.evidence.seconds = seconds;
+                    found.evidence.probability = verdict::Model::built_in().probability(&found);
                     found
                 },
             ),

@@ -70,7 +70,10 @@ impl Projection {
     pub fn logit(&self, state: &[f32], token: Token) -> f32 {
         let mut row = [0.0; WIDTH];
         self.embed(token, &mut row);
-        widely(|| dot(state, &row))
+        widely(
+            #[inline(always)]
+            || dot(state, &row),
+        )
     }
 
     /// What follows each of the states; the likeliest token is looked for among those below `limit`.
@@ -94,12 +97,16 @@ impl Projection {
                         buffers.single(block, states, rows)
                     }
                 };
-                widely(|| {
-                    logits
-                        .chunks_exact(count)
-                        .map(|logits| OfBlock::new(logits, first as Token, limit))
-                        .collect()
-                })
+                let mut found = Vec::with_capacity(rows);
+                widely(
+                    #[inline(always)]
+                    || {
+                        for logits in logits.chunks_exact(count) {
+                            found.push(OfBlock::new(logits, first as Token, limit));
+                        }
+                    },
+                );
+                found
             })
             .collect();
         // Joined block after block, in their order: joined as threads happen to finish, the last digit of

@@ -49,11 +49,14 @@ impl States {
             scales: Vec::with_capacity(rows),
             width,
         };
-        widely(|| {
-            for row in 0..rows {
-                states.take(&input[row * stride..row * stride + inputs], most);
-            }
-        });
+        widely(
+            #[inline(always)]
+            || {
+                for row in 0..rows {
+                    states.take(&input[row * stride..row * stride + inputs], most);
+                }
+            },
+        );
         states
     }
 
