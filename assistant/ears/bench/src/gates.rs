@@ -3,12 +3,15 @@
 use serde::Deserialize;
 use std::io;
 use std::path::{Path, PathBuf};
+use steps::Colour;
 
 /// A gate as far as hearing is concerned.
 #[derive(Debug, Clone)]
 pub struct Gate {
     /// The readback's words.
     pub readback: String,
+    /// The colour that is asked for besides, where the hazard is death or serious injury.
+    pub colour: Option<Colour>,
     /// The decoys that its author gave.
     pub decoys: Vec<String>,
 }
@@ -22,6 +25,8 @@ struct File {
 #[derive(Deserialize)]
 struct Written {
     readback: String,
+    #[serde(default)]
+    signal: String,
     #[serde(default)]
     decoys: Vec<String>,
 }
@@ -45,12 +50,32 @@ pub fn shipped(folder: &Path) -> io::Result<Vec<Gate>> {
         let words = |text: &str| plain(&text.replace("{vehicle}", "van"));
         gates.extend(file.gate.iter().map(|gate| Gate {
             readback: words(&gate.readback),
+            colour: (gate.signal == "danger").then_some(Colour::ALL[0]),
             decoys: gate.decoys.iter().map(|decoy| words(decoy)).collect(),
         }));
     }
     gates.sort_by(|one, other| one.readback.cmp(&other.readback));
     gates.dedup_by(|one, other| one.readback == other.readback);
+    // Readying a gate's decoys takes seconds: so many that they are spread over all jobs.
+    let every = gates.len().div_ceil(MOST).max(1);
+    let mut gates: Vec<Gate> = gates.into_iter().step_by(every).collect();
+    for (number, gate) in gates.iter_mut().enumerate() {
+        gate.colour = gate.colour.map(|_| Colour::ALL[number % Colour::ALL.len()]);
+    }
     Ok(gates)
+}
+
+/// Gates that are measured.
+const MOST: usize = 18;
+
+impl Gate {
+    /// All that is to be said.
+    pub fn in_full(&self) -> String {
+        match self.colour {
+            Some(colour) => format!("{} {}", self.readback, colour.word()),
+            None => self.readback.clone(),
+        }
+    }
 }
 
 fn plain(text: &str) -> String {
@@ -87,21 +112,28 @@ const AROUND: [&str; 26] = [
     "{} no wait",
 ];
 
-/// Near-misses of a readback that its decoys don't hold, other gates' readbacks among them.
+/// Near-misses of a readback: its decoys, what stands in no list, other gates' readbacks, other colours.
 pub fn near_misses(gate: &Gate, all: &[Gate]) -> Vec<String> {
-    let by_rule = words::decoys::decoys(&gate.readback);
-    let around = AROUND
-        .iter()
-        .map(|around| around.replace("{}", &gate.readback));
+    let in_full = gate.in_full();
+    let by_rule = words::decoys::decoys(&in_full);
+    let around = AROUND.iter().map(|around| around.replace("{}", &in_full));
     let others = all
         .iter()
         .filter(|other| other.readback != gate.readback)
-        .map(|other| other.readback.clone());
+        .map(Gate::in_full);
     let listed = gate.decoys.iter().cloned();
-    by_rule
+    let off_colour = gate.colour.iter().flat_map(|asked| {
+        let others = Colour::ALL
+            .into_iter()
+            .filter(move |colour| colour != asked);
+        let with = others.map(|colour| format!("{} {}", gate.readback, colour.word()));
+        std::iter::once(gate.readback.clone()).chain(with)
+    });
+    let all = by_rule
         .into_iter()
         .chain(listed)
         .chain(around)
         .chain(others)
-        .collect()
+        .chain(off_colour);
+    all.filter(|words| *words != in_full).collect()
 }

@@ -57,6 +57,7 @@ impl Listening {
                 readback: gates.get(gate).map(|gate| Readback {
                     gate: "gate".into(),
                     words: gate.readback.clone(),
+                    colour: gate.colour,
                     decoys: gate.decoys.clone(),
                 }),
                 ..Listen::default()

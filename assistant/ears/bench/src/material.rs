@@ -222,7 +222,7 @@ impl Side<'_> {
                 pairs.swap(at, self.chance.below(at + 1));
             }
             for (gate, voice) in pairs.into_iter().take(most) {
-                let words = self.gates[gate].readback.clone();
+                let words = self.gates[gate].in_full();
                 let mut take = self.take(Set::Readbacks, &words, Context::Gate(gate), condition);
                 take.speaker = voice.clone();
                 takes.push(take);
