@@ -146,6 +146,9 @@ pub struct WarningShown {
 pub struct GateShown {
     /// The words to say aloud, as the procedure writes them.
     pub readback: String,
+    /// The colour to say after them, where one is asked for: another one each time.
+    #[serde(default)]
+    pub varying_word: Option<String>,
     /// What to do and look at before saying them.
     pub ask: String,
     /// What they make true, as a clause.

@@ -98,6 +98,7 @@ fn gate_shown(job: &Job, place: &Place<'_>) -> Option<GateShown> {
     let fact = job.procedure().facts.get(&gate.fact);
     Some(GateShown {
         readback: gate.readback_written.clone(),
+        varying_word: job.colour_asked().map(|colour| colour.word().to_owned()),
         ask: job.place_in_words(),
         means: fact.map(|fact| fact.means.clone()).unwrap_or_default(),
         signal: Some(gate.signal.into()),
