@@ -146,16 +146,13 @@ pub struct WarningShown {
 pub struct GateShown {
     /// The words to say aloud, as the procedure writes them.
     pub readback: String,
-    /// The colour to say after them, where one is asked for: another one each time.
-    #[serde(default)]
-    pub varying_word: Option<String>,
     /// What to do and look at before saying them.
     pub ask: String,
     /// What they make true, as a clause.
     pub means: String,
     /// How bad the hazard is.
     pub signal: Option<SignalShown>,
-    /// The word among them that is another one each time, where there is one.
+    /// The word to say after them that is another one each time, where one is asked for: a colour.
     #[serde(default)]
     pub varying_word: Option<String>,
 }

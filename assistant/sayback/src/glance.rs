@@ -102,7 +102,6 @@ fn gate_shown(job: &Job, place: &Place<'_>) -> Option<GateShown> {
         ask: job.place_in_words(),
         means: fact.map(|fact| fact.means.clone()).unwrap_or_default(),
         signal: Some(gate.signal.into()),
-        varying_word: None,
     })
 }
 

@@ -15,12 +15,12 @@ pub(super) const LABEL: f32 = 250.0;
 pub(super) const LEADING: f32 = 18.0;
 const GAP: f32 = 14.0;
 const LETTERS: f32 = 13.0;
-/// Letters in a line of a step: at 13 px the usual sans-serif letters are at most 7 px wide on average.
-const IN_A_LINE: usize = 70;
+/// Usual sans-serif letters are at most 0.6 of their size wide on average.
+const WIDE: f32 = 0.6 * LETTERS;
 
 /// Breaks a text into lines that fit a step.
 pub(super) fn wrapped(text: &str) -> Vec<String> {
-    broken(text, IN_A_LINE)
+    broken(text, ((BOX - 28.0) / WIDE) as usize)
 }
 
 fn broken(text: &str, most: usize) -> Vec<String> {
@@ -74,7 +74,7 @@ impl Drawing {
     }
 
     pub fn line(&mut self, text: &str) {
-        let most = ((self.width - 2.0 * MARGIN) / 7.0) as usize;
+        let most = ((self.width - 2.0 * MARGIN) / WIDE) as usize;
         for line in broken(text, most) {
             self.y += LEADING;
             self.text(MARGIN, self.y, LETTERS, false, &line);
@@ -152,7 +152,7 @@ impl Drawing {
         self.put(format_args!(
             r#"<path d="M{x:.1} {from:.1}V{to:.1}{bar}" stroke="black" stroke-width="3" fill="none"/>"#
         ));
-        let most = (LABEL / 7.0) as usize;
+        let most = ((LABEL - 4.0) / WIDE) as usize;
         let right = self.width - MARGIN - LABEL + 4.0;
         for (at, line) in broken(&lane.name, most).iter().enumerate() {
             let y = from + LEADING * at as f32;
