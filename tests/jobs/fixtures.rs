@@ -1,5 +1,6 @@
 //! The fixtures' script says what the procedures ask for.
 
+use sayback::library::Shelf;
 use std::collections::BTreeSet;
 use std::path::Path;
 use voice::fixtures::{Script, cache_folder};
@@ -16,8 +17,8 @@ fn every_shipped_readback_is_among_the_fixtures() {
         .flat_map(|group| group.phrases.iter().map(String::as_str))
         .collect();
     let mut asked = BTreeSet::new();
-    for name in ["front-half-shaft", "front-brakes", "trailer-hub"] {
-        asked.extend(shipped(name).gates.into_values().map(|gate| gate.readback));
+    for name in Shelf::Shipped.names().unwrap() {
+        asked.extend(shipped(&name).gates.into_values().map(|gate| gate.readback));
     }
     assert_eq!(spoken, asked.iter().map(String::as_str).collect());
 }

@@ -119,7 +119,7 @@ fn asks(voice_id: &str) {
     let procedure = Procedure::load("wheel", &library).unwrap();
     let settings = Settings {
         tools: Some(Toolbox::read(TOOLS).unwrap()),
-        ..Settings::default()
+        ..whole_jobs::settings()
     };
     let folder = tempfile::tempdir().unwrap();
     let minutes = Minutes::default();

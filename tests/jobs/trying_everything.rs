@@ -1,9 +1,9 @@
 //! The technician tries everything to get past each gate by voice, and fails.
 
-use sayback::technician::{Talk, place};
+use sayback::technician::{Talk, every_colour, place};
 use std::collections::BTreeSet;
-use steps::{Certainty, Entry, Heard, Id, Input, Job, Moment, Settings};
-use whole_jobs::{Minutes, Workshop, shipped};
+use steps::{Certainty, Entry, Heard, Id, Input, Job, Moment};
+use whole_jobs::{Minutes, Workshop, settings, shipped};
 use words::now::StateGrammar;
 
 /// What is tried at a gate besides what only sounds like its words: commands, denials, lies by other words,
@@ -27,9 +27,16 @@ const DECOYS: usize = 8;
 fn tries(job: &Job, gate: &Id) -> Vec<String> {
     let gates = &job.procedure().gates;
     let readback = &gates[gate].readback;
+    let asked = job.listen().readback.expect("a gate is read back");
     let mut all: Vec<String> = TRIED.iter().map(|words| (*words).to_owned()).collect();
     all.extend(words::decoys::decoys(readback).into_iter().take(DECOYS));
     all.extend(gates[gate].decoys.clone());
+    if asked.colour.is_some() {
+        // The words alone, or with any colour but the one asked for.
+        let opens = asked.in_full();
+        all.push(asked.words.clone());
+        all.extend(every_colour(asked).into_iter().filter(|it| *it != opens));
+    }
     // The words of one other gate: the next by name, so that each is tried somewhere.
     let other = gates
         .range(gate.clone()..)
@@ -98,13 +105,14 @@ fn holds(name: &str, voice_id: &str) {
 
 /// All that is said in such a job, so that it can be spoken in one go.
 fn everything_said(procedure: &steps::Procedure) -> Vec<String> {
-    let mut job = Job::new(std::sync::Arc::new(procedure.clone()), Settings::default());
+    let mut job = Job::new(std::sync::Arc::new(procedure.clone()), settings());
     let mut talk = Talk::default();
     let mut all = Vec::new();
     job.take(Input::Begin, Moment(0));
     while let Some(words) = talk.says(&job) {
         if let Some(gate) = job.holding().cloned() {
             all.extend(tries(&job, &gate));
+            all.extend(job.listen().readback.map(every_colour).unwrap_or_default());
         }
         let command = StateGrammar::compile(&job.listen())
             .unwrap()

@@ -22,6 +22,14 @@ pub fn shipped(name: &str) -> Procedure {
         .unwrap_or_else(|problems| panic!("{name}: {problems:?}"))
 }
 
+/// What a job is opened with at the shell without any option.
+pub fn settings() -> Settings {
+    Settings {
+        colours: true,
+        ..Settings::default()
+    }
+}
+
 /// The fixtures' voices.
 pub fn speaker() -> Speaker {
     let voices = Path::new(env!("CARGO_MANIFEST_DIR")).join("../audio-fixtures/voices.toml");
@@ -72,7 +80,7 @@ impl<'a> Workshop<'a> {
         voice_id: &str,
         show: &'a mut dyn FnMut(Line<'_>),
     ) -> Self {
-        Self::open_with(procedure, Settings::default(), folder, voice_id, show)
+        Self::open_with(procedure, settings(), folder, voice_id, show)
     }
 
     /// The same, with these settings.

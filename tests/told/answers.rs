@@ -80,7 +80,7 @@ fn go_through(
     let settings = Settings {
         mode: Mode::Rehearsal,
         unit,
-        ..Settings::default()
+        ..whole_jobs::settings()
     };
     let mut chosen: BTreeMap<Id, Id> = BTreeMap::new();
     for variant in &procedure.variants {

@@ -28,6 +28,9 @@ Tasks of the workspace, run as `cargo xtask TASK`:
   fixtures [ARG…]   make the spoken fixtures that are missing;
                     --text FILE.tsv --out DIR speaks the rows (id, voice, words) of a table instead
   bench [ARG…]      set up, then run the benchmarks
+  bench ears        how well is heard: tables, pictures and target/bench/ears.json; --quick for a tenth,
+                    --rival N also by PocketSphinx on every Nth take, --fit for the model's weights,
+                    --folder DIR --manifest FILE --phrases FILE for one's own recordings
   licences          check the licences and advisories of all dependencies (needs cargo-deny)
   ci                run .ci/run: format, tests, clippy, licences
 

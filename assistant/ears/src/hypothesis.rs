@@ -37,6 +37,10 @@ pub struct Evidence {
     pub free_score: Option<f32>,
     /// The runner-up's words.
     pub runner_up: Option<String>,
+    /// How probable it is that this phrase was said, by all that is told here; the model behind it is
+    /// [`crate::verdict::Model`].
+    #[serde(default)]
+    pub probability: Option<f32>,
     /// The recogniser's own confidence, 0 to 1, where it has one.
     pub confidence: Option<f32>,
     /// Speech-to-noise ratio of the utterance in decibel, as the end-pointer measured it.

@@ -4,7 +4,12 @@
 //! (`data/bars.toml` says how), not constants in code. A gate has a veto besides: what was heard without
 //! any grammar must not hold a word that turns the readback around.
 
+mod features;
+mod model;
 mod veto;
+
+pub use features::{COUNT, Features};
+pub use model::{Model, Regression};
 
 use crate::{Evidence, Hypothesis, Stake};
 use serde::{Deserialize, Serialize};
@@ -26,6 +31,8 @@ pub enum Verdict {
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Bar {
+    /// How probable it is that the phrase was said, by the [`Model`].
+    pub probability: Option<f32>,
     /// Natural log-likelihood per token, corrected by the prior.
     pub score: Option<f32>,
     /// Natural log-likelihood above the best other thing that may be said, where there is another.
@@ -48,7 +55,8 @@ impl Bar {
         let above = |bar: Option<f32>, value: Option<f32>| {
             bar.is_none_or(|bar| value.is_none_or(|value| value >= bar))
         };
-        measured(self.score, evidence.score)
+        measured(self.probability, evidence.probability)
+            && measured(self.score, evidence.score)
             && above(self.margin_runner_up, evidence.margin_runner_up)
             && above(self.margin_decoy, evidence.margin_decoy)
             && measured(self.margin_free, evidence.margin_free)
@@ -205,6 +213,7 @@ mod tests {
                 margin_free: Some(5.0),
                 free_transcription: Some(words.to_owned()),
                 free_score: None,
+                probability: Some(1.0),
                 runner_up: None,
                 confidence: Some(0.9),
                 snr_db: None,

@@ -3,7 +3,7 @@
 //! `reference/whisper_logprobs.json` was written by `reference/whisper_logprobs.py`, which names its
 //! versions and how the sound was made.
 
-use ears::whisper::{ClosedSet, default_model_dir};
+use ears::whisper::{ClosedSet, Precision, default_model_dir};
 
 #[derive(serde::Deserialize)]
 struct Reference {
@@ -17,9 +17,9 @@ struct Sentence {
     logprobs: Vec<f32>,
 }
 
-fn ear() -> ClosedSet {
+fn ear(precision: Precision) -> ClosedSet {
     let folder = default_model_dir();
-    ClosedSet::load(&folder, 2).unwrap_or_else(|error| {
+    ClosedSet::load_with(&folder, 2, precision).unwrap_or_else(|error| {
         panic!("{error}\nThis test needs the weights: run `cargo xtask setup`.")
     })
 }
@@ -40,7 +40,7 @@ fn sound() -> Vec<f32> {
 
 #[test]
 fn tokens_are_those_of_an_independent_tokeniser() {
-    let ear = ear();
+    let ear = ear(Precision::Single);
     for sentence in reference().sentences {
         assert_eq!(
             ear.tokens(&sentence.text),
@@ -51,21 +51,39 @@ fn tokens_are_those_of_an_independent_tokeniser() {
     }
 }
 
-#[test]
-fn log_probabilities_agree_with_ctranslate2_to_three_decimals() {
-    let ear = ear();
-    let mut worst: f32 = 0.0;
-    for sentence in reference().sentences {
+/// How far the log-probabilities of all tokens lie from the reference.
+fn differences(precision: Precision) -> Vec<f32> {
+    let ear = ear(precision);
+    let of_sentence = |sentence: &Sentence| {
         let ours = ear.log_probabilities(&sound(), 30.0, &sentence.text);
         assert_eq!(ours.len(), sentence.logprobs.len(), "{}", sentence.text);
-        for (n, (ours, theirs)) in ours.iter().zip(&sentence.logprobs).enumerate() {
-            worst = worst.max((ours - theirs).abs());
-            assert!(
-                (ours - theirs).abs() < 1e-3,
-                "token {n} of `{}`: {ours} here, {theirs} there",
-                sentence.text
-            );
-        }
+        let pairs = ours.into_iter().zip(&sentence.logprobs);
+        pairs
+            .map(|(ours, theirs)| (ours - theirs).abs())
+            .collect::<Vec<_>>()
+    };
+    reference().sentences.iter().flat_map(of_sentence).collect()
+}
+
+#[test]
+fn log_probabilities_agree_with_ctranslate2_to_three_decimals() {
+    for (n, difference) in differences(Precision::Single).into_iter().enumerate() {
+        assert!(difference < 1e-3, "token {n} lies {difference} off");
     }
-    println!("greatest difference: {worst:.6}");
+}
+
+#[test]
+fn rounded_weights_give_nearly_the_same() {
+    let all = differences(Precision::Rounded);
+    let mean = all.iter().sum::<f32>() / all.len() as f32;
+    let greatest = all.iter().copied().fold(0.0, f32::max);
+    println!(
+        "mean {mean:.3}, greatest {greatest:.3} of {} tokens",
+        all.len()
+    );
+    // A margin that a verdict hangs on is 3 and more.
+    assert!(
+        mean < 0.05 && greatest < 0.5,
+        "mean {mean}, greatest {greatest}"
+    );
 }

@@ -152,7 +152,7 @@ pub struct GateShown {
     pub means: String,
     /// How bad the hazard is.
     pub signal: Option<SignalShown>,
-    /// The word among them that is another one each time, where there is one.
+    /// The word to say after them that is another one each time, where one is asked for: a colour.
     #[serde(default)]
     pub varying_word: Option<String>,
 }

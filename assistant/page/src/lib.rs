@@ -33,7 +33,7 @@ mod server;
 
 pub use board::Board;
 pub use glance::{Glance, Level};
-pub use limits::Limits;
+pub use limits::{Limits, Rate};
 pub use network::{Credentials, CredentialsError};
 pub use openapi::description;
 pub use room::{BaySettings, Harmless, Room};

@@ -44,6 +44,7 @@
 mod compose;
 mod csv;
 mod drawing;
+mod flow;
 mod gather;
 mod html;
 pub mod model;
@@ -52,6 +53,7 @@ mod pictures;
 mod sheet;
 mod time;
 
+pub use flow::flow_picture;
 pub use model::JobReport;
 
 /// The paper that a report is set for.

@@ -8,7 +8,7 @@ use page::glance::{
 use std::f64::consts::TAU;
 use steps::job::{PatternSeen, Place, TorqueSeen};
 use steps::procedure::{Action, Drive, Step};
-use steps::quantity::{Depth, DriveShape, Pattern, TorqueUnit, TorqueValue};
+use steps::quantity::{Depth, DriveShape, Pattern, Size, TorqueUnit, TorqueValue};
 use steps::{Job, Mode, Moment};
 use uom::si::length::millimeter;
 use uom::si::torque::newton_meter;
@@ -98,10 +98,10 @@ fn gate_shown(job: &Job, place: &Place<'_>) -> Option<GateShown> {
     let fact = job.procedure().facts.get(&gate.fact);
     Some(GateShown {
         readback: gate.readback_written.clone(),
+        varying_word: job.colour_asked().map(|colour| colour.word().to_owned()),
         ask: job.place_in_words(),
         means: fact.map(|fact| fact.means.clone()).unwrap_or_default(),
         signal: Some(gate.signal.into()),
-        varying_word: None,
     })
 }
 
@@ -175,7 +175,11 @@ fn size_shown(drive: Drive, place: &Place<'_>) -> SizeShown {
             DriveShape::Slotted => ShapeShown::Slotted,
         },
         shape_name: drive.shape.name().to_owned(),
-        across_flats_mm: drive.size.length().map(|width| width.get::<millimeter>()),
+        across_flats_mm: match drive.size {
+            Size::Millimetres(width) => Some(width.to_f64()),
+            Size::InchFraction(..) => drive.size.length().map(|it| it.get::<millimeter>()),
+            Size::Number(_) => None,
+        },
         also: deep.into_iter().chain(tools.iter().cloned()).collect(),
     }
 }

@@ -8,7 +8,10 @@ use serde::Deserialize;
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 use steps::procedure::Action;
-use steps::{Certainty, Command, Decimal, Heard, Id, Input, Job, Moment, Procedure, Settings};
+use steps::{
+    Certainty, Colour, Command, Decimal, Heard, Id, Input, Job, Moment, Procedure, Readback,
+    Settings,
+};
 use words::now::{CannotListen, StateGrammar};
 
 /// A job that isn't closed after so much was said goes in circles.
@@ -68,7 +71,7 @@ impl Talk {
             return Some("yes".to_owned());
         }
         if let Some(readback) = listen.readback {
-            return Some(readback.words);
+            return Some(readback.in_full());
         }
         match job.step().map(|step| (&step.id, &step.action)) {
             Some((id, Action::Ask { yes, no })) => {
@@ -183,7 +186,20 @@ pub fn goes_through(procedure: &Procedure) -> Result<Vec<String>, CannotListen> 
     said_in(procedure, Settings::default(), &mut Talk::default())
 }
 
-/// What the technician of a talk says in a job, in order, when everything is heard.
+/// A readback with each colour that it could be asked with; alone where it is asked without one.
+pub fn every_colour(readback: Readback) -> Vec<String> {
+    if readback.colour.is_none() {
+        return vec![readback.words];
+    }
+    let with = |colour| Readback {
+        colour: Some(colour),
+        ..readback.clone()
+    };
+    Colour::ALL.map(|colour| with(colour).in_full()).to_vec()
+}
+
+/// What the technician of a talk may say in a job, in order, when everything is heard: at a gate with a colour
+/// its words with each of them.
 ///
 /// # Errors
 /// As [`goes_through`].
@@ -196,6 +212,7 @@ pub fn said_in(
     let now = Moment(0);
     job.take(Input::Begin, now);
     let mut all = Vec::new();
+    let mut rounds = 0;
     while let Some(words) = talk.says(&job) {
         let grammar = StateGrammar::compile(&job.listen())?;
         let heard = Heard {
@@ -217,9 +234,16 @@ pub fn said_in(
                 Err(_) => Input::NotUnderstood { heard },
             }
         };
+        // Which colour a gate will ask for nobody knows beforehand.
+        let colours = job.listen().readback.map(every_colour).unwrap_or_default();
         job.take(input, now);
-        all.push(words);
-        if all.len() > MOST_SAID {
+        if colours.contains(&words) {
+            all.extend(colours);
+        } else {
+            all.push(words);
+        }
+        rounds += 1;
+        if rounds > MOST_SAID {
             break;
         }
     }

@@ -1,7 +1,7 @@
 //! What a technician can tell the assistant.
 
 use crate::quantity::TorqueUnit;
-use crate::{Decimal, Id};
+use crate::{Colour, Decimal, Id};
 use serde::{Deserialize, Serialize};
 
 /// One thing told, its meaning already taken from the words.
@@ -101,6 +101,9 @@ pub enum Command {
     Readback {
         /// The gate whose words were said.
         gate: Id,
+        /// The colour that was said after them.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        colour: Option<Colour>,
     },
     /// The trouble that a helper branch is for ("it won't come off").
     Helper {

@@ -1,6 +1,6 @@
 //! What the job asks of the world.
 
-use crate::{Command, Decimal, Id, Listen, Moment};
+use crate::{Colour, Command, Decimal, Id, Listen, Moment};
 use serde::{Deserialize, Serialize};
 
 /// One thing to be done, in the order given.
@@ -301,6 +301,9 @@ pub struct View {
     pub torque: Option<String>,
     /// The words that open the gate that holds.
     pub readback: Option<String>,
+    /// The colour that is said after them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Colour>,
     /// What is loose or off the vehicle.
     pub outstanding: Vec<String>,
     /// When running waits are over.

@@ -1,5 +1,6 @@
 //! Procedures, the trade's quantities, and the job as a state machine.
 
+mod colour;
 mod command;
 mod decimal;
 mod effect;
@@ -13,6 +14,7 @@ mod people;
 pub mod procedure;
 pub mod quantity;
 
+pub use colour::Colour;
 pub use command::Command;
 pub use decimal::{Decimal, MOST_PLACES, NotADecimal};
 pub use effect::{Effect, Entry, Outcome, Range, Sentence, Tone, View};

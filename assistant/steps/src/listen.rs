@@ -1,6 +1,6 @@
 //! What may be said in a given state of the job.
 
-use crate::{Command, Decimal, Id};
+use crate::{Colour, Command, Decimal, Id};
 use serde::{Deserialize, Serialize};
 
 /// All that may be said now. The smaller it is, the better the ear hears.
@@ -27,6 +27,9 @@ pub struct Readback {
     pub gate: Id,
     /// Its words, in lower case without punctuation, numbers spelt out.
     pub words: String,
+    /// The colour that must be said after them, where one is asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Colour>,
     /// More sentences that sound like it and must not open it, given by the author.
     pub decoys: Vec<String>,
 }
@@ -43,6 +46,16 @@ pub struct NumberWanted {
     pub places: u8,
     /// The unit as written, for example `mm`; it may be said after the number.
     pub unit: String,
+}
+
+impl Readback {
+    /// All that is to be said: the words, and the colour where one is asked for.
+    pub fn in_full(&self) -> String {
+        match self.colour {
+            Some(colour) => format!("{} {}", self.words, colour.word()),
+            None => self.words.clone(),
+        }
+    }
 }
 
 /// Words of the procedure's own, and what they mean.

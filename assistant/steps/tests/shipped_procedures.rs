@@ -16,8 +16,16 @@ impl Library for Folder {
 }
 
 fn shipped() -> Vec<Procedure> {
-    ["front-half-shaft", "front-brakes", "trailer-hub"]
-        .into_iter()
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures");
+    let files = std::fs::read_dir(folder).expect("the procedures' folder");
+    let mut names: Vec<String> = files
+        .filter_map(|file| file.ok()?.file_name().into_string().ok())
+        .filter_map(|name| name.strip_suffix(".toml").map(str::to_owned))
+        .collect();
+    names.sort();
+    assert!(names.len() >= 12, "{names:?}");
+    names
+        .iter()
         .map(|name| match Procedure::load_for_its_author(name, &Folder) {
             Ok((procedure, doubts)) => {
                 let first = doubts.into_iter().next().map(miette::Report::new);
@@ -134,20 +142,27 @@ fn every_gate_has_its_place_and_every_fact_guards_something() {
     }
 }
 
-/// What must hold on every job: nothing under the vehicle without stands, nothing moves before the wheel
-/// nuts and the brake are proved, lowering asks for the stands again.
+/// What must hold on every job that has such steps: nothing under the vehicle without stands, nothing moves before
+/// the wheel nuts and the brake are proved, lowering asks for the stands again.
 #[test]
 fn the_facts_that_keep_people_alive_are_needed_and_voided() {
+    let (mut raised, mut driven) = (0, 0);
     for procedure in shipped() {
-        let step = |id: &str| {
-            let found = procedure.steps.iter().find(|step| step.id.as_str() == id);
-            found.unwrap_or_else(|| panic!("{} has no step {id}", procedure.id))
-        };
-        let needs = |id: &str, fact: &str| step(id).needs.iter().any(|it| it.as_str() == fact);
-        let voids = |id: &str, fact: &str| step(id).voids.iter().any(|it| it.as_str() == fact);
+        let step = |id: &str| procedure.steps.iter().find(|step| step.id.as_str() == id);
+        let needs =
+            |id: &str, fact: &str| step(id).unwrap().needs.iter().any(|it| it.as_str() == fact);
+        let voids =
+            |id: &str, fact: &str| step(id).unwrap().voids.iter().any(|it| it.as_str() == fact);
         for moving in ["chocks-away", "yard-stop", "road"] {
-            assert!(needs(moving, "wheels-tight") && needs(moving, "brakes-proved"));
+            if step("wheels-tight-hold").is_some() {
+                assert!(needs(moving, "wheels-tight") && needs(moving, "brakes-proved"));
+                driven += 1;
+            }
         }
+        if step("raise").is_none() {
+            continue;
+        }
+        raised += 1;
         assert!(voids("raise", "supported") && voids("off-stands", "supported"));
         assert!(voids("chocks-away", "secured"));
         assert!(needs("raise", "secured") && needs("off-stands", "clear-beneath"));
@@ -160,7 +175,22 @@ fn the_facts_that_keep_people_alive_are_needed_and_voided() {
                 .position(|step| step.id.as_str() == id)
         };
         let under = position("supported-hold").unwrap()..position("clear-hold").unwrap();
-        let at_the_bench = ["seal-out", "inner-out", "inner-in", "seal-in"];
+        let at_the_bench = [
+            "seal-out",
+            "inner-out",
+            "inner-in",
+            "seal-in",
+            "compressor-on",
+            "top-nut-off",
+            "mount-off",
+            "damper-out",
+            "spring-bare",
+            "compressor-on-again",
+            "damper-in",
+            "mount-on",
+            "top-nut-tighten",
+            "release",
+        ];
         for step in &procedure.steps[under] {
             let at_the_vehicle = matches!(
                 step.action,
@@ -174,6 +204,37 @@ fn the_facts_that_keep_people_alive_are_needed_and_voided() {
             assert!(!at_the_vehicle || on_stands, "{} {}", procedure.id, step.id);
         }
     }
+    assert!(
+        raised >= 8 && driven >= 7,
+        "{raised} raised, {driven} driven"
+    );
+}
+
+/// 29 CFR 1910.147(d) from memory: isolation, locks, stored energy, and the proof that nothing runs come before work.
+#[test]
+fn nothing_is_opened_on_a_machine_that_is_not_locked_out_and_proved_dead() {
+    let mut machines = 0;
+    let (locked_out, dead) = (Id::new("locked-out"), Id::new("dead"));
+    for procedure in shipped() {
+        if !procedure.facts.contains_key(&locked_out) {
+            continue;
+        }
+        machines += 1;
+        let proof = procedure.facts.get(&dead);
+        let proof = proof.unwrap_or_else(|| panic!("{} proves nothing", procedure.id));
+        let gate = &procedure.gates[&proof.gate];
+        assert!(gate.needs.contains(&locked_out));
+        assert!(
+            procedure
+                .steps
+                .iter()
+                .filter(|step| matches!(step.action, Action::Remove(_)))
+                .any(|step| step.needs.contains(&dead)),
+            "{}",
+            procedure.id
+        );
+    }
+    assert!(machines >= 2);
 }
 
 #[test]

@@ -24,6 +24,7 @@ fn each_rule_has_its_say() {
         "the van is on stands and steady i think",
         "the van is on stands and steady i hope",
         "the van is on stands and steady not yet",
+        "when it is so say the van is on stands and steady",
         "the van is on",
         "stands and steady",
     ] {

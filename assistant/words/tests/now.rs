@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use std::collections::HashSet;
-use steps::{Command, Decimal, Id, Listen, NumberWanted, PhraseFor, Readback};
+use steps::{Colour, Command, Decimal, Id, Listen, NumberWanted, PhraseFor, Readback};
 use words::now::{CannotListen, NotUnderstood, Stake, StateGrammar, usual_words};
 
 fn value(text: &str) -> Decimal {
@@ -13,6 +13,7 @@ fn readback() -> Readback {
     Readback {
         gate: Id::new("supported"),
         words: "all five nuts are tight at one hundred and forty and i'm clear".into(),
+        colour: None,
         decoys: vec!["not yet".into(), "the nuts want tightening".into()],
     }
 }
@@ -211,6 +212,7 @@ fn what_is_said_in_other_words_is_understood() {
             "All 5 nuts are tight at 140, and I'm clear.",
             Command::Readback {
                 gate: Id::new("supported"),
+                colour: None,
             },
         ),
     ] {
@@ -369,6 +371,37 @@ fn faults_of_a_procedure_are_told() {
         error.to_string(),
         "4501 numbers could be said between 15 and 60, and at most 1200 can be told apart: narrow the plausible range or give fewer decimal places"
     );
+}
+
+#[test]
+fn a_gate_with_a_colour_takes_its_words_with_that_colour_only() {
+    for asked in Colour::ALL {
+        let readback = Readback {
+            colour: Some(asked),
+            ..readback()
+        };
+        let listen = Listen {
+            commands: Command::ALL_PLAIN.to_vec(),
+            readback: Some(readback.clone()),
+            ..Listen::default()
+        };
+        let now = StateGrammar::compile(&listen).unwrap();
+        for colour in Colour::ALL {
+            let said = now.parse(&format!("{}, {}.", readback.words, colour.word()));
+            if colour == asked {
+                let gate = readback.gate.clone();
+                let opens = Command::Readback {
+                    gate,
+                    colour: Some(asked),
+                };
+                assert_eq!(said, Ok(opens));
+            } else {
+                assert!(matches!(said, Err(NotUnderstood::NotTheReadback(_))));
+            }
+        }
+        assert!(now.parse(&readback.words).is_err());
+        assert!(now.parse(asked.word()).is_err());
+    }
 }
 
 proptest! {

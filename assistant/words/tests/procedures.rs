@@ -47,12 +47,16 @@ fn each_gate_hears_its_own_readback_and_none_of_its_decoys() {
                 readback: Some(Readback {
                     gate: id.clone(),
                     words: gate.readback.clone(),
+                    colour: None,
                     decoys: gate.decoys.clone(),
                 }),
                 ..Listen::default()
             };
             let now = StateGrammar::compile(&listen).unwrap();
-            let opens = Ok(Command::Readback { gate: id.clone() });
+            let opens = Ok(Command::Readback {
+                gate: id.clone(),
+                colour: None,
+            });
             assert_eq!(now.parse(&gate.readback), opens);
             assert_eq!(now.parse(&gate.readback_written), opens);
             let decoys: Vec<_> = now.phrases().iter().filter(|phrase| phrase.decoy).collect();

@@ -69,6 +69,7 @@ mod tests {
             margin_free: None,
             free_transcription: Some(free.to_owned()),
             free_score: None,
+            probability: None,
             runner_up: None,
             confidence: None,
             snr_db: None,

@@ -142,6 +142,7 @@ impl Recogniser for Vosk {
                 margin_free: None,
                 free_transcription: Some(free.text()),
                 free_score: None,
+                probability: None,
                 runner_up: None,
                 confidence: heard.least_confidence(),
                 snr_db: utterance.snr_db,

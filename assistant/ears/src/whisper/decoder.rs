@@ -1,7 +1,9 @@
 //! The decoder over a tree of token sequences: each node continues its parent, so that what sequences
 //! share is computed once.
 
-use super::layers::{FeedForward, HEAD, HEADS, LayerNorm, Linear, WIDTH, add, softmax};
+use super::layers::{
+    FeedForward, HEAD, HEADS, LayerNorm, Linear, WIDTH, add, dot, softmax, softmax_rows, widely,
+};
 use super::matrix::{Onto, Shape, multiply};
 use super::projection::Projection;
 use super::tokens::Token;
@@ -148,9 +150,15 @@ impl Decoder {
                 node.key_values[number].copy_from_slice(&row[WIDTH..]);
             }
             let mut mixed = vec![0.0; state.len()];
-            for (n, row) in mixed.chunks_exact_mut(WIDTH).enumerate() {
-                attend_to_ancestors(tree, first + n, number, &qkv[n * 3 * WIDTH..][..WIDTH], row);
-            }
+            widely(
+                #[inline(always)]
+                || {
+                    for (n, row) in mixed.chunks_exact_mut(WIDTH).enumerate() {
+                        let query = &qkv[n * 3 * WIDTH..][..WIDTH];
+                        attend_to_ancestors(tree, first + n, number, query, row);
+                    }
+                },
+            );
             add(&mut state, &layer.self_output.apply(&mixed, threads));
 
             let query = layer
@@ -166,6 +174,7 @@ impl Decoder {
 }
 
 /// A node attends to itself and those that it continues.
+#[inline(always)]
 fn attend_to_ancestors(tree: &Tree, node: usize, layer: usize, query: &[f32], mixed: &mut [f32]) {
     let chain: Vec<&[f32; 2 * WIDTH]> =
         std::iter::successors(Some(node), |node| tree.nodes[*node].parent)
@@ -175,11 +184,7 @@ fn attend_to_ancestors(tree: &Tree, node: usize, layer: usize, query: &[f32], mi
     for head in 0..HEADS {
         let span = head * HEAD..(head + 1) * HEAD;
         for (weight, key_value) in weights.iter_mut().zip(&chain) {
-            let products = query[span.clone()]
-                .iter()
-                .zip(&key_value[span.clone()])
-                .map(|(q, k)| q * k);
-            *weight = products.sum::<f32>() / (HEAD as f32).sqrt();
+            *weight = dot(&query[span.clone()], &key_value[span.clone()]) / (HEAD as f32).sqrt();
         }
         softmax(&mut weights);
         for (weight, key_value) in weights.iter().zip(&chain) {
@@ -207,7 +212,7 @@ fn attend_to_sound(query: &[f32], key_values: &[f32], positions: usize) -> Vec<f
                 Onto::Nothing,
                 1,
             );
-            weights.chunks_exact_mut(positions).for_each(softmax);
+            softmax_rows(&mut weights, positions);
             let mut mixed = vec![0.0; rows * HEAD];
             multiply(
                 (&mut mixed, Shape::dense(rows, HEAD)),

@@ -1,6 +1,6 @@
 //! Sound features to states, once per utterance.
 
-use super::layers::{FeedForward, HEAD, HEADS, LayerNorm, Linear, WIDTH, add, gelu, softmax};
+use super::layers::{FeedForward, HEAD, HEADS, LayerNorm, Linear, WIDTH, add, gelu, softmax_rows};
 use super::matrix::{Onto, Shape, multiply};
 use super::mel::BANDS;
 use super::weights::Weights;
@@ -105,7 +105,7 @@ fn attend(qkv: &[f32]) -> Vec<f32> {
                 Onto::Nothing,
                 1,
             );
-            scores.chunks_exact_mut(rows).for_each(softmax);
+            softmax_rows(&mut scores, rows);
             let mut mixed = vec![0.0; rows * HEAD];
             multiply(
                 (&mut mixed, Shape::dense(rows, HEAD)),

@@ -42,7 +42,7 @@ impl KeptPriors {
     pub fn open(folder: &Path, model_sha256: &str) -> io::Result<(Self, HashMap<PhraseKey, f32>)> {
         std::fs::create_dir_all(folder)?;
         // The number changes when what a prior is does.
-        let path = folder.join(format!("priors-1-{model_sha256}.txt"));
+        let path = folder.join(format!("priors-2-{model_sha256}.txt"));
         let known = match std::fs::read(&path) {
             Ok(text) => String::from_utf8_lossy(&text)
                 .lines()
@@ -115,7 +115,7 @@ mod tests {
         kept.add(phrases.into_iter().zip(priors)).unwrap();
         let (_, known) = KeptPriors::open(&folder, "model").unwrap();
         assert_eq!(known, phrases.into_iter().zip(priors).collect());
-        let path = folder.join("priors-1-model.txt");
+        let path = folder.join("priors-2-model.txt");
         let text = std::fs::read_to_string(&path).unwrap();
         std::fs::write(&path, text.replace("-12.3", "-1.23") + "half a li").unwrap();
         let (_, known) = KeptPriors::open(&folder, "model").unwrap();

@@ -5,7 +5,7 @@ use super::encoder::{Encoder, POSITIONS};
 use super::layers::WIDTH;
 use super::mel::{FrontEnd, STEP};
 use super::tokens::{Token, Vocabulary};
-use super::weights::Weights;
+use super::weights::{Precision, Weights};
 use crate::RecogniserError;
 use std::path::Path;
 
@@ -25,15 +25,19 @@ pub struct Model {
 
 impl Model {
     /// Reads `model.bin` and `vocabulary.txt` from a folder.
-    pub fn read(folder: &Path, threads: usize) -> Result<Self, RecogniserError> {
-        let weights = Weights::read(&folder.join("model.bin"))?;
+    pub fn read(
+        folder: &Path,
+        threads: usize,
+        precision: Precision,
+    ) -> Result<Self, RecogniserError> {
+        let weights = Weights::open(&folder.join("model.bin"), precision)?;
         let vocabulary = Vocabulary::read(&folder.join("vocabulary.txt"))?;
         let threads = threads.max(1);
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
         let model = Self {
             encoder: Encoder::read(&weights, LAYERS)?,
             decoder: Decoder::read(&weights, LAYERS)?,
-            sha256: weights.sha256(),
+            sha256: weights.sha256()?,
             front_end: FrontEnd::new(),
             pool: pool
                 .map_err(|error| weights.unusable(format!("no threads to be had: {error}")))?,

@@ -1,27 +1,33 @@
 //! From states to how likely each token is next, over the whole vocabulary.
 //!
-//! The embedding is half of the model. It stays in half precision and is widened block by block on the
-//! way, so that it is never in memory in full; of the logits only their log-sum, the likeliest, and those
-//! that are asked for are kept.
+//! The embedding is half of the model. It stays in half precision for the tokens that are asked for; of all
+//! others only their part in the log-sum matters, and that is taken from weights rounded to eight bits. The
+//! likeliest token of each block is computed again as exactly as those that are asked for, so that what makes
+//! up most of the sum is exact.
 
-use super::layers::{WIDTH, greatest, sum_of_exp};
+use super::layers::{WIDTH, dot, greatest, sum_of_exp, widely};
 use super::matrix::{Onto, Shape, multiply};
+use super::rounded::{LANES, Rounded, States};
 use super::tokens::Token;
-use super::weights::Weights;
+use super::weights::{Precision, Weights};
 use crate::RecogniserError;
 use half::f16;
 use half::slice::HalfFloatSliceExt;
 use rayon::prelude::*;
 
-/// Tokens in a block: 512 × 384 numbers of four bytes stay in a core's own cache.
+/// Tokens in a block: what a thread computes at once, a whole number of groups of the rounded weights.
 const BLOCK: usize = 512;
+
+/// A block's likeliest token this far (natural logarithm) below the sum of all is left as it was rounded.
+const NEGLIGIBLE: f32 = 9.0;
 
 const EMBEDDING: &str = "decoder/embeddings/weight";
 
 /// The embedding of the tokens.
 pub struct Projection {
-    /// One block after the other; in each, channel after channel, the tokens side by side.
-    blocks: Vec<Vec<f16>>,
+    /// Token after token.
+    embedding: Vec<f16>,
+    rounded: Option<Rounded>,
 }
 
 /// What follows one state.
@@ -36,50 +42,38 @@ pub struct Next {
 impl Projection {
     pub fn read(weights: &Weights) -> Result<Self, RecogniserError> {
         let tokens = weights.dimensions(EMBEDDING)?.first().copied().unwrap_or(0);
-        let given = weights.halves(EMBEDDING, &[tokens, WIDTH])?;
-        let blocks = given
-            .chunks(BLOCK * WIDTH)
-            .map(|rows| {
-                let count = rows.len() / WIDTH;
-                let mut block = Vec::with_capacity(rows.len());
-                for channel in 0..WIDTH {
-                    block.extend((0..count).map(|token| rows[token * WIDTH + channel]));
-                }
-                block
-            })
-            .collect();
-        Ok(Self { blocks })
+        let embedding = weights.halves(EMBEDDING, &[tokens, WIDTH])?;
+        let rounded = match weights.precision {
+            Precision::Single => None,
+            Precision::Rounded => Some(Rounded::new(tokens, WIDTH, |token, row| {
+                embedding[token * WIDTH..][..WIDTH].convert_to_f32_slice(row);
+            })),
+        };
+        Ok(Self { embedding, rounded })
     }
 
     /// How many tokens there are, marks included.
     pub fn tokens(&self) -> usize {
-        self.blocks.iter().map(|block| block.len() / WIDTH).sum()
+        self.embedding.len() / WIDTH
     }
 
     /// Writes a token's embedding into `row`; zeros for a token that doesn't exist.
     pub fn embed(&self, token: Token, row: &mut [f32]) {
-        for (value, channel) in row.iter_mut().zip(self.channels(token)) {
-            *value = channel;
+        let start = token as usize * WIDTH;
+        match self.embedding.get(start..start + WIDTH) {
+            Some(halves) => halves.convert_to_f32_slice(row),
+            None => row.fill(0.0),
         }
     }
 
     /// The logit of a token after a state.
     pub fn logit(&self, state: &[f32], token: Token) -> f32 {
-        state
-            .iter()
-            .zip(self.channels(token))
-            .map(|(state, channel)| state * channel)
-            .sum()
-    }
-
-    fn channels(&self, token: Token) -> impl Iterator<Item = f32> {
-        let (block, at) = (token as usize / BLOCK, token as usize % BLOCK);
-        let block: &[f16] = self.blocks.get(block).map_or(&[], Vec::as_slice);
-        block
-            .iter()
-            .skip(at)
-            .step_by((block.len() / WIDTH).max(1))
-            .map(|half| half.to_f32())
+        let mut row = [0.0; WIDTH];
+        self.embed(token, &mut row);
+        widely(
+            #[inline(always)]
+            || dot(state, &row),
+        )
     }
 
     /// What follows each of the states; the likeliest token is looked for among those below `limit`.
@@ -89,48 +83,111 @@ impl Projection {
             normaliser: f32::NEG_INFINITY,
             likeliest: (0, f32::NEG_INFINITY),
         };
-        let by_block: Vec<Vec<Next>> = self
-            .blocks
-            .par_iter()
-            .enumerate()
-            .map_init(Buffers::default, |buffers, (number, block)| {
-                let tokens = block.len() / WIDTH;
-                let first = (number * BLOCK) as Token;
-                buffers
-                    .logits(block, states, rows)
-                    .chunks_exact(tokens)
-                    .map(|logits| Next::of(logits, first, limit))
-                    .collect()
+        let small = States::new(states, WIDTH, rows, WIDTH);
+        let tokens = self.tokens();
+        let by_block: Vec<Vec<OfBlock>> = (0..tokens.div_ceil(BLOCK))
+            .into_par_iter()
+            .map_init(Buffers::default, |buffers, number| {
+                let first = number * BLOCK;
+                let count = BLOCK.min(tokens - first);
+                let logits = match &self.rounded {
+                    Some(rounded) => buffers.rounded(rounded, &small, rows, first, count),
+                    None => {
+                        let block = &self.embedding[first * WIDTH..][..count * WIDTH];
+                        buffers.single(block, states, rows)
+                    }
+                };
+                let mut found = Vec::with_capacity(rows);
+                widely(
+                    #[inline(always)]
+                    || {
+                        for logits in logits.chunks_exact(count) {
+                            found.push(OfBlock::new(logits, first as Token, limit));
+                        }
+                    },
+                );
+                found
             })
             .collect();
         // Joined block after block, in their order: joined as threads happen to finish, the last digit of
         // the sum would differ from one run to the next.
         let mut found = vec![nothing; rows];
-        for block in by_block {
-            for (next, of_block) in found.iter_mut().zip(block) {
-                *next = next.joined(of_block);
+        for (row, (next, state)) in found.iter_mut().zip(states.chunks_exact(WIDTH)).enumerate() {
+            let own = by_block.iter().filter_map(|block| block.get(row));
+            for block in own.clone() {
+                *next = next.joined(block.next);
+            }
+            if self.rounded.is_some() {
+                *next = self.sharpened(*next, own, state, limit);
             }
         }
         found
     }
+
+    /// The same with the blocks' likeliest tokens computed exactly.
+    fn sharpened<'a>(
+        &self,
+        next: Next,
+        blocks: impl Iterator<Item = &'a OfBlock>,
+        state: &[f32],
+        limit: Token,
+    ) -> Next {
+        let mut correction = 0.0;
+        let mut likeliest = (next.likeliest.0, f32::NEG_INFINITY);
+        for block in blocks {
+            let (token, rounded) = block.highest;
+            if rounded < next.normaliser - NEGLIGIBLE {
+                continue;
+            }
+            let exact = self.logit(state, token);
+            correction += (exact - next.normaliser).exp() - (rounded - next.normaliser).exp();
+            if token < limit && exact > likeliest.1 {
+                likeliest = (token, exact);
+            }
+        }
+        if likeliest.1 == f32::NEG_INFINITY {
+            likeliest.1 = self.logit(state, likeliest.0);
+        }
+        Next {
+            normaliser: next.normaliser + correction.max(-0.5).ln_1p(),
+            likeliest,
+        }
+    }
+}
+
+/// What one block of tokens adds for one state.
+struct OfBlock {
+    next: Next,
+    /// The likeliest token of all in the block.
+    highest: (Token, f32),
+}
+
+impl OfBlock {
+    #[inline(always)]
+    fn new(logits: &[f32], first: Token, limit: Token) -> Self {
+        let of = |logits: &[f32], best: f32| {
+            let at = logits.iter().position(|logit| *logit == best);
+            (first + at.unwrap_or(0) as Token, best)
+        };
+        let best = greatest(logits);
+        let highest = of(logits, best);
+        let below = (limit.saturating_sub(first) as usize).min(logits.len());
+        let likeliest = if highest.0 < limit {
+            highest
+        } else {
+            of(&logits[..below], greatest(&logits[..below]))
+        };
+        Self {
+            next: Next {
+                normaliser: best + sum_of_exp(logits, best).ln(),
+                likeliest,
+            },
+            highest,
+        }
+    }
 }
 
 impl Next {
-    fn of(logits: &[f32], first: Token, limit: Token) -> Self {
-        let highest = greatest(logits);
-        let normaliser = highest + sum_of_exp(logits, highest).ln();
-        let below = (limit.saturating_sub(first) as usize).min(logits.len());
-        let best = greatest(&logits[..below]);
-        let at = logits[..below]
-            .iter()
-            .position(|logit| *logit == best)
-            .unwrap_or(0);
-        Self {
-            normaliser,
-            likeliest: (first + at as Token, best),
-        }
-    }
-
     fn joined(self, other: Self) -> Self {
         let (high, low) = if self.normaliser > other.normaliser {
             (self.normaliser, other.normaliser)
@@ -162,7 +219,21 @@ struct Buffers {
 }
 
 impl Buffers {
-    fn logits(&mut self, block: &[f16], states: &[f32], rows: usize) -> &[f32] {
+    fn rounded(
+        &mut self,
+        weights: &Rounded,
+        states: &States,
+        rows: usize,
+        first: usize,
+        count: usize,
+    ) -> &[f32] {
+        self.logits.resize(rows * count, 0.0);
+        let groups = first / LANES..(first + count).div_ceil(LANES);
+        weights.multiply(states, 0..rows, groups, &mut self.logits, count);
+        &self.logits
+    }
+
+    fn single(&mut self, block: &[f16], states: &[f32], rows: usize) -> &[f32] {
         let tokens = block.len() / WIDTH;
         self.widened.resize(block.len(), 0.0);
         block.convert_to_f32_slice(&mut self.widened);
@@ -170,7 +241,7 @@ impl Buffers {
         multiply(
             (&mut self.logits, Shape::dense(rows, tokens)),
             (states, Shape::dense(rows, WIDTH)),
-            (&self.widened, Shape::dense(WIDTH, tokens)),
+            (&self.widened, Shape::dense(tokens, WIDTH).transposed()),
             1.0,
             Onto::Nothing,
             1,

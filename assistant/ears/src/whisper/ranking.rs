@@ -68,6 +68,7 @@ pub fn evidence(
             margin_free: Some(winner.score.scored - free_log_likelihood),
             free_transcription: Some(free_transcription.to_owned()),
             free_score: None,
+            probability: None,
             runner_up: runner_up.map(|(phrase, _)| set.phrases[phrase].words.clone()),
             // How likely the least likely of its tokens was: one word that was another one shows here.
             confidence: Some(winner.score.weakest.exp()),

@@ -1,4 +1,7 @@
-//! How the model may write what was said: with or without a capital, a full stop, a question mark.
+//! How the model may write what was said: with or without a full stop, a question mark.
+//!
+//! Always with a capital, as it nearly always begins. Beginnings in lower case as well would take every second
+//! place of the beam: left out, margins to other phrases grew by a third of a nat and a fifth of the time went.
 
 use crate::{Phrase, Stake};
 
@@ -15,12 +18,11 @@ pub fn variants(phrase: &Phrase) -> Vec<String> {
         if stem.is_empty() {
             continue;
         }
-        for stem in [stem.to_owned(), capitalised(stem)] {
-            for ending in endings {
-                let variant = format!(" {stem}{ending}");
-                if !variants.contains(&variant) {
-                    variants.push(variant);
-                }
+        let stem = capitalised(stem);
+        for ending in endings {
+            let variant = format!(" {stem}{ending}");
+            if !variants.contains(&variant) {
+                variants.push(variant);
             }
         }
     }
@@ -40,16 +42,9 @@ mod tests {
     use super::*;
 
     #[test]
-    fn case_and_ending_vary() {
+    fn the_ending_varies() {
         let phrase = Phrase::plain("what torque", Stake::Ask);
-        let expected = [
-            " what torque",
-            " what torque.",
-            " what torque?",
-            " What torque",
-            " What torque.",
-            " What torque?",
-        ];
+        let expected = [" What torque", " What torque.", " What torque?"];
         assert_eq!(variants(&phrase), expected);
         let number = Phrase {
             written: vec!["21.4".into(), ".".into()],

@@ -9,61 +9,106 @@ use half::f16;
 use half::slice::HalfFloatSliceExt;
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
+use std::fs::File;
+use std::io::{BufReader, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
 const FLOAT16: u8 = 4;
 const FLOAT32: u8 = 0;
+
+/// Bytes read at once: the file is never in memory in full.
+const PIECE: usize = 1 << 18;
+
+/// How exactly the model computes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Precision {
+    /// Weights in single precision.
+    Single,
+    /// Weights rounded to eight bits: [`super::rounded`].
+    Rounded,
+}
 
 /// One array of numbers as it stands in the file.
 struct Variable {
     dimensions: Vec<usize>,
     kind: u8,
-    bytes: std::ops::Range<usize>,
+    bytes: std::ops::Range<u64>,
 }
 
 /// All variables of the file.
 pub struct Weights {
+    /// How they are to be kept.
+    pub precision: Precision,
     path: PathBuf,
-    file: Vec<u8>,
+    file: Mutex<File>,
     variables: HashMap<String, Variable>,
 }
 
 impl Weights {
-    /// Reads the file and lists its variables.
-    pub fn read(path: &Path) -> Result<Self, RecogniserError> {
-        let file = std::fs::read(path).map_err(|error| match error.kind() {
+    /// Opens the file and lists its variables.
+    pub fn open(path: &Path, precision: Precision) -> Result<Self, RecogniserError> {
+        let unusable = |reason: String| RecogniserError::Unusable {
+            path: path.to_owned(),
+            reason,
+        };
+        let file = File::open(path).map_err(|error| match error.kind() {
             std::io::ErrorKind::NotFound => RecogniserError::Missing {
                 what: "the default ear's weights file".to_owned(),
                 path: path.to_owned(),
                 remedy: "run `cargo xtask setup`".to_owned(),
             },
-            _ => RecogniserError::Unusable {
-                path: path.to_owned(),
-                reason: error.to_string(),
-            },
+            _ => unusable(error.to_string()),
         })?;
+        let length = file
+            .metadata()
+            .map_err(|error| unusable(error.to_string()))?
+            .len();
         let variables = Cursor {
-            bytes: &file,
+            bytes: BufReader::new(&file),
             at: 0,
+            length,
         }
         .variables()
-        .map_err(|reason| RecogniserError::Unusable {
-            path: path.to_owned(),
-            reason: reason.to_owned(),
-        })?;
+        .map_err(|reason| unusable(reason.to_owned()))?;
         Ok(Self {
+            precision,
             path: path.to_owned(),
-            file,
+            file: Mutex::new(file),
             variables,
         })
     }
 
     /// SHA-256 of the file, in hexadecimal.
-    pub fn sha256(&self) -> String {
-        Sha256::digest(&self.file)
-            .iter()
-            .map(|byte| format!("{byte:02x}"))
-            .collect()
+    pub fn sha256(&self) -> Result<String, RecogniserError> {
+        let mut file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut hasher = Sha256::new();
+        file.rewind()
+            .and_then(|()| std::io::copy(&mut BufReader::with_capacity(PIECE, &*file), &mut hasher))
+            .map_err(|error| self.unusable(error.to_string()))?;
+        let digest = hasher.finalize();
+        Ok(digest.iter().map(|byte| format!("{byte:02x}")).collect())
+    }
+
+    /// Hands the bytes of a variable over, piece after piece, each a whole number of four bytes but the last.
+    fn read(
+        &self,
+        variable: &Variable,
+        mut take: impl FnMut(&[u8]),
+    ) -> Result<(), RecogniserError> {
+        let mut file = self.file.lock().unwrap_or_else(PoisonError::into_inner);
+        let failed = |error: std::io::Error| self.unusable(error.to_string());
+        file.seek(SeekFrom::Start(variable.bytes.start))
+            .map_err(failed)?;
+        let mut left = (variable.bytes.end - variable.bytes.start) as usize;
+        let mut piece = vec![0; PIECE.min(left)];
+        while left > 0 {
+            let piece = &mut piece[..PIECE.min(left)];
+            file.read_exact(piece).map_err(failed)?;
+            take(piece);
+            left -= piece.len();
+        }
+        Ok(())
     }
 
     /// Why the file can't be used, as an error.
@@ -81,19 +126,28 @@ impl Weights {
 
     /// A variable that must have these dimensions, in single precision.
     pub fn array(&self, name: &str, dimensions: &[usize]) -> Result<Vec<f32>, RecogniserError> {
-        let halves = |halves: Vec<f16>| {
-            let mut singles = vec![0.0; halves.len()];
-            halves.convert_to_f32_slice(&mut singles);
-            singles
-        };
         let variable = self.checked(name, dimensions)?;
-        let bytes = &self.file[variable.bytes.clone()];
         match variable.kind {
-            FLOAT16 => Ok(halves(self.halves(name, dimensions)?)),
-            FLOAT32 => Ok(bytes
-                .chunks_exact(4)
-                .map(|four| f32::from_le_bytes([four[0], four[1], four[2], four[3]]))
-                .collect()),
+            FLOAT16 => {
+                let halves = self.halves(name, dimensions)?;
+                let mut singles = vec![0.0; halves.len()];
+                halves.convert_to_f32_slice(&mut singles);
+                Ok(singles)
+            }
+            FLOAT32 => {
+                let mut singles = Vec::with_capacity(dimensions.iter().product());
+                self.read(variable, |piece| {
+                    singles.extend(
+                        piece
+                            .as_chunks::<4>()
+                            .0
+                            .iter()
+                            .copied()
+                            .map(f32::from_le_bytes),
+                    );
+                })?;
+                Ok(singles)
+            }
             kind => Err(self.unusable(format!("`{name}` has the unknown type {kind}"))),
         }
     }
@@ -104,11 +158,18 @@ impl Weights {
         if variable.kind != FLOAT16 {
             return Err(self.unusable(format!("`{name}` isn't in half precision")));
         }
-        let bytes = &self.file[variable.bytes.clone()];
-        Ok(bytes
-            .chunks_exact(2)
-            .map(|two| f16::from_le_bytes([two[0], two[1]]))
-            .collect())
+        let mut halves = Vec::with_capacity(dimensions.iter().product());
+        self.read(variable, |piece| {
+            halves.extend(
+                piece
+                    .as_chunks::<2>()
+                    .0
+                    .iter()
+                    .copied()
+                    .map(f16::from_le_bytes),
+            );
+        })?;
+        Ok(halves)
     }
 
     fn variable(&self, name: &str) -> Result<&Variable, RecogniserError> {
@@ -121,7 +182,8 @@ impl Weights {
         let variable = self.variable(name)?;
         let width = if variable.kind == FLOAT16 { 2 } else { 4 };
         if variable.dimensions != dimensions
-            || variable.bytes.len() != dimensions.iter().product::<usize>() * width
+            || variable.bytes.end - variable.bytes.start
+                != (dimensions.iter().product::<usize>() * width) as u64
         {
             return Err(self.unusable(format!(
                 "`{name}` measures {:?} and should measure {dimensions:?}",
@@ -132,12 +194,14 @@ impl Weights {
     }
 }
 
-struct Cursor<'a> {
-    bytes: &'a [u8],
-    at: usize,
+/// Where a file was read to.
+struct Cursor<R> {
+    bytes: R,
+    at: u64,
+    length: u64,
 }
 
-impl Cursor<'_> {
+impl<R: Read + Seek> Cursor<R> {
     fn variables(mut self) -> Result<HashMap<String, Variable>, &'static str> {
         if self.number(4)? != 6 {
             return Err("it isn't a CTranslate2 model of binary version 6");
@@ -156,7 +220,7 @@ impl Cursor<'_> {
                 .collect::<Result<_, _>>()?;
             let kind = self.number(1)? as u8;
             let length = self.number(4)?;
-            let bytes = self.take(length)?;
+            let bytes = self.skip(length)?;
             variables.insert(
                 name,
                 Variable {
@@ -169,20 +233,36 @@ impl Cursor<'_> {
         Ok(variables)
     }
 
-    fn take(&mut self, length: usize) -> Result<std::ops::Range<usize>, &'static str> {
+    /// Where the next bytes lie.
+    fn next(&mut self, length: usize) -> Result<std::ops::Range<u64>, &'static str> {
         let end = self
             .at
-            .checked_add(length)
-            .filter(|end| *end <= self.bytes.len());
-        let end = end.ok_or("it is cut short")?;
+            .checked_add(length as u64)
+            .filter(|end| *end <= self.length);
+        let end = end.ok_or(CUT_SHORT)?;
         let range = self.at..end;
         self.at = end;
         Ok(range)
     }
 
+    fn skip(&mut self, length: usize) -> Result<std::ops::Range<u64>, &'static str> {
+        let range = self.next(length)?;
+        self.bytes
+            .seek_relative(length as i64)
+            .map_err(|_| CUT_SHORT)?;
+        Ok(range)
+    }
+
+    fn take(&mut self, length: usize) -> Result<Vec<u8>, &'static str> {
+        self.next(length)?;
+        let mut bytes = vec![0; length];
+        self.bytes.read_exact(&mut bytes).map_err(|_| CUT_SHORT)?;
+        Ok(bytes)
+    }
+
     fn number(&mut self, width: usize) -> Result<usize, &'static str> {
-        let range = self.take(width)?;
-        Ok(self.bytes[range]
+        let bytes = self.take(width)?;
+        Ok(bytes
             .iter()
             .rev()
             .fold(0, |number, byte| number << 8 | usize::from(*byte)))
@@ -191,19 +271,25 @@ impl Cursor<'_> {
     /// A name: its length in two bytes, which counts the zero byte at its end.
     fn name(&mut self) -> Result<String, &'static str> {
         let length = self.number(2)?;
-        let range = self.take(length)?;
-        let name =
-            std::str::from_utf8(&self.bytes[range]).map_err(|_| "a name in it isn't text")?;
+        let bytes = self.take(length)?;
+        let name = String::from_utf8(bytes).map_err(|_| "a name in it isn't text")?;
         Ok(name.trim_end_matches('\0').to_owned())
     }
 }
+
+const CUT_SHORT: &str = "it is cut short";
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn reason(bytes: &[u8]) -> &'static str {
-        Cursor { bytes, at: 0 }.variables().err().expect("refused")
+        let cursor = Cursor {
+            bytes: std::io::Cursor::new(bytes),
+            at: 0,
+            length: bytes.len() as u64,
+        };
+        cursor.variables().err().expect("refused")
     }
 
     #[test]

@@ -1,14 +1,15 @@
 //! What a viewer may do.
 
-use super::{Desk, media_type, unreadable};
+use super::{Desk, body_of, media_type};
 use crate::problem::Problem;
 use crate::room::Harmless;
-use axum::body::Bytes;
-use axum::extract::State;
-use axum::extract::rejection::BytesRejection;
-use axum::http::{HeaderMap, StatusCode};
+use axum::extract::{Request, State};
+use axum::http::StatusCode;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+
+/// Bytes of what asks for something harmless.
+const MOST_ASKED: usize = 1024;
 
 /// Something harmless to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -25,18 +26,15 @@ pub(crate) struct Doing {
     (status = 409, description = "No job is being worked.", body = Problem, content_type = "application/problem+json"),
     (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
 ))]
-pub(crate) async fn ask(
-    State(desk): State<Desk>,
-    headers: HeaderMap,
-    body: Result<Bytes, BytesRejection>,
-) -> Result<StatusCode, Problem> {
-    if media_type(&headers) != Some("application/json") {
+pub(crate) async fn ask(State(desk): State<Desk>, request: Request) -> Result<StatusCode, Problem> {
+    if media_type(request.headers()) != Some("application/json") {
         return Err(Problem::new(
             StatusCode::UNSUPPORTED_MEDIA_TYPE,
             "Send JSON, and say so in Content-Type.",
         ));
     }
-    let body = body.map_err(unreadable)?;
+    let patience = desk.room.limits.patience;
+    let body = body_of(request, MOST_ASKED, patience).await?;
     let doing: Doing = serde_json::from_slice(&body).map_err(|_| {
         Problem::new(
             StatusCode::UNPROCESSABLE_ENTITY,

@@ -11,20 +11,21 @@ use crate::limits::Allowance;
 use crate::problem::Problem;
 use crate::{Reach, Room, assets, openapi};
 use axum::Router;
-use axum::extract::{DefaultBodyLimit, FromRequestParts, Path};
+use axum::body::{Bytes, HttpBody};
+use axum::extract::{FromRequestParts, Path, Request};
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::middleware::from_fn_with_state;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
+use http_body_util::{BodyExt, LengthLimitError, Limited};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::sync::{Arc, OnceLock};
+use std::time::Duration;
 use steps::Procedure;
 use tokio::sync::{Semaphore, watch};
-
-/// Bytes of what asks for something harmless.
-const MOST_ASKED: usize = 1024;
+use tokio::time::timeout;
 
 /// What the routes share.
 #[derive(Clone)]
@@ -76,7 +77,6 @@ pub(crate) fn all(room: Arc<Room>, reach: Reach, ended: watch::Receiver<bool>) -
         procedures: Arc::default(),
         room,
     };
-    let photo = post(photos::attach).layer(DefaultBodyLimit::max(limits.photo_bytes));
     Router::new()
         .route("/", get(assets::glance))
         .route("/jobs", get(assets::papers))
@@ -94,7 +94,10 @@ pub(crate) fn all(room: Arc<Room>, reach: Reach, ended: watch::Receiver<bool>) -
         .route("/api/jobs/{name}/report.pdf", get(records::report_pdf))
         .route("/api/jobs/{name}/report.csv", get(records::report_csv))
         .route("/api/jobs/{name}/report.json", get(records::report_json))
-        .route("/api/jobs/{name}/notes/{number}/photo", photo)
+        .route(
+            "/api/jobs/{name}/notes/{number}/photo",
+            post(photos::attach),
+        )
         .route("/api/procedures", get(procedures::list))
         .route("/api/procedures/{id}", get(procedures::one))
         .route("/api/procedures/{id}/picture.svg", get(procedures::picture))
@@ -102,7 +105,6 @@ pub(crate) fn all(room: Arc<Room>, reach: Reach, ended: watch::Receiver<bool>) -
         .route("/api/openapi.json", get(openapi::json))
         .fallback(nowhere)
         .method_not_allowed_fallback(not_that_way)
-        .layer(DefaultBodyLimit::max(MOST_ASKED))
         .layer(from_fn_with_state(guard, guard::watch))
         .with_state(desk)
 }
@@ -157,16 +159,33 @@ pub(crate) fn media_type(headers: &HeaderMap) -> Option<&str> {
     Some(text.split(';').next().unwrap_or(text).trim())
 }
 
-/// A body that can't be taken whole.
-pub(crate) fn unreadable(error: axum::extract::rejection::BytesRejection) -> Problem {
-    match error.status() {
-        StatusCode::PAYLOAD_TOO_LARGE => Problem::new(
+/// The body of a request, where it comes whole, in time, and isn't too large.
+pub(crate) async fn body_of(
+    request: Request,
+    most: usize,
+    patience: Duration,
+) -> Result<Bytes, Problem> {
+    let too_much = || {
+        Problem::new(
             StatusCode::PAYLOAD_TOO_LARGE,
-            "That is too much. A photo may have 10 MB.",
-        ),
-        _ => Problem::new(
+            format!("That is too much: {most} bytes are taken."),
+        )
+    };
+    let promised = request.body().size_hint().lower();
+    if promised > most as u64 {
+        return Err(too_much());
+    }
+    let limited = Limited::new(request.into_body(), most);
+    match timeout(patience, limited.collect()).await {
+        Ok(Ok(body)) => Ok(body.to_bytes()),
+        Ok(Err(error)) if error.is::<LengthLimitError>() => Err(too_much()),
+        Ok(Err(_)) => Err(Problem::new(
             StatusCode::BAD_REQUEST,
             "The request did not come whole. Send it again.",
-        ),
+        )),
+        Err(_) => Err(Problem::new(
+            StatusCode::REQUEST_TIMEOUT,
+            "The request took too long to come. Send it again.",
+        )),
     }
 }

@@ -1,12 +1,10 @@
 //! Photos for the notes of a job.
 
 use super::records::{id_of, of_record};
-use super::{Desk, Named, media_type, unreadable};
+use super::{Desk, Named, body_of, media_type};
 use crate::problem::Problem;
-use axum::body::Bytes;
-use axum::extract::State;
-use axum::extract::rejection::BytesRejection;
-use axum::http::{HeaderMap, StatusCode};
+use axum::extract::{Request, State};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use steps::Moment;
@@ -40,10 +38,9 @@ pub(crate) struct Attached {
 pub(crate) async fn attach(
     State(desk): State<Desk>,
     Named((name, number)): Named<(String, usize)>,
-    headers: HeaderMap,
-    body: Result<Bytes, BytesRejection>,
+    request: Request,
 ) -> Result<Response, Problem> {
-    let kind = match media_type(&headers) {
+    let kind = match media_type(request.headers()) {
         Some("image/jpeg") => "photo.jpg",
         Some("image/png") => "photo.png",
         Some(_) | None => {
@@ -53,7 +50,8 @@ pub(crate) async fn attach(
             ));
         }
     };
-    let body = body.map_err(unreadable)?;
+    let patience = desk.room.limits.patience;
+    let body = body_of(request, desk.room.limits.photo_bytes, patience).await?;
     // Waits for its turn; the semaphore is never closed.
     let Ok(_turn) = desk.darkroom.clone().acquire_owned().await else {
         return Err(Problem::not_found("page"));

@@ -19,6 +19,9 @@ use crate::glance::OutcomeShown;
 const USUAL: usize = 50;
 const MOST: usize = 500;
 
+/// The end of the year 9999 in milliseconds since 1970-01-01T00:00:00Z.
+const LAST_MS: u64 = 253_402_300_799_999;
+
 /// Pixels on the longer side of a photo in a report.
 const PHOTO_SIDE: u32 = 900;
 
@@ -34,6 +37,7 @@ pub(crate) struct Wanted {
     #[param(minimum = 1, maximum = 500)]
     limit: Option<usize>,
     /// Only jobs opened before this, in milliseconds since 1970-01-01T00:00:00Z.
+    #[param(minimum = 0, maximum = 253_402_300_799_999_u64)]
     before: Option<u64>,
 }
 
@@ -179,6 +183,12 @@ pub(crate) async fn jobs(
         return Err(Problem::new(
             StatusCode::BAD_REQUEST,
             format!("`limit` is a number from 1 to {MOST}."),
+        ));
+    }
+    if wanted.before.is_some_and(|before| before > LAST_MS) {
+        return Err(Problem::new(
+            StatusCode::BAD_REQUEST,
+            format!("`before` is at most {LAST_MS}, the end of the year 9999."),
         ));
     }
     desk.aside(move |desk| {

@@ -20,7 +20,10 @@ fn more_than_is_usual_is_not_read() {
     let padded = format!("{}{}", r#"{"do":"mute"}"#, " ".repeat(2_000));
     let answer = bay.post("/api/do", "application/json", padded.as_bytes());
     assert_eq!(answer.status, 413);
-    assert_eq!(answer.header("content-type"), Some("application/problem+json"));
+    assert_eq!(
+        answer.header("content-type"),
+        Some("application/problem+json")
+    );
     assert!(asked.is_empty());
 }
 
@@ -35,12 +38,23 @@ fn a_photo_has_its_own_limit() {
     let bay = Bay::with(|room| room.with_records(shop).with_limits(limits));
     let path = format!("/api/jobs/{}/notes/1/photo", records.job);
     assert_eq!(bay.post(&path, "image/png", &[0; 5_001]).status, 413);
-    assert_eq!(bay.post(&path, "image/png", &[0; 4_000]).status, 422, "no picture, but not too large");
+    assert_eq!(
+        bay.post(&path, "image/png", &[0; 4_000]).status,
+        422,
+        "no picture, but not too large"
+    );
     // A length that is promised and never comes is refused before it comes.
     let (host, origin) = (bay.address().to_string(), bay.origin());
-    let headers = [("Host", host.as_str()), ("Origin", &origin), ("Content-Type", "image/png"), ("Content-Length", "999999999999")];
+    let headers = [
+        ("Host", host.as_str()),
+        ("Origin", &origin),
+        ("Content-Type", "image/png"),
+        ("Content-Length", "999999999999"),
+    ];
     let mut stream = connect(bay.address());
-    stream.write_all(&request("POST", &path, &headers, b"")).unwrap();
+    stream
+        .write_all(&request("POST", &path, &headers, b""))
+        .unwrap();
     let mut line = String::new();
     BufReader::new(stream).read_line(&mut line).unwrap();
     assert!(line.contains(" 413 "), "{line}");
@@ -67,7 +81,10 @@ fn what_asks_for_something_is_let_through_less_often() {
         ..Limits::default()
     });
     let statuses: Vec<u16> = (0..4)
-        .map(|_| bay.post("/api/do", "application/json", br#"{"do":"repeat"}"#).status)
+        .map(|_| {
+            bay.post("/api/do", "application/json", br#"{"do":"repeat"}"#)
+                .status
+        })
         .collect();
     // No job is worked here, which is told before the limit is reached.
     assert_eq!(statuses, [409, 409, 429, 429]);
@@ -94,7 +111,11 @@ fn so_many_viewers_and_one_more_when_one_goes() {
     let (_second, _) = look();
     let (_, line) = look();
     assert!(line.contains(" 503 "), "{line}");
-    assert_eq!(bay.get("/api/glance").status, 200, "looking once is still possible");
+    assert_eq!(
+        bay.get("/api/glance").status,
+        200,
+        "looking once is still possible"
+    );
     drop(first);
     // The server notices when it next writes.
     loop {
@@ -124,6 +145,32 @@ fn who_is_slow_or_silent_is_let_go() {
 }
 
 #[test]
+fn a_body_that_never_comes_is_not_waited_for() {
+    let records = Records::new();
+    let shop = records.shop.clone();
+    let limits = Limits {
+        patience: Duration::from_millis(50),
+        ..Limits::default()
+    };
+    let bay = Bay::with(|room| room.with_records(shop).with_limits(limits));
+    let path = format!("/api/jobs/{}/notes/1/photo", records.job);
+    let (host, origin) = (bay.address().to_string(), bay.origin());
+    let headers = [
+        ("Host", host.as_str()),
+        ("Origin", &origin),
+        ("Content-Type", "image/png"),
+        ("Content-Length", "4000"),
+    ];
+    let mut stream = connect(bay.address());
+    stream
+        .write_all(&request("POST", &path, &headers, b""))
+        .unwrap();
+    let mut line = String::new();
+    BufReader::new(stream).read_line(&mut line).unwrap();
+    assert!(line.contains(" 408 "), "{line}");
+}
+
+#[test]
 fn one_connection_too_many_is_ended_and_those_that_are_there_stay() {
     let bay = Bay::with_limits(Limits {
         connections: 2,
@@ -149,7 +196,10 @@ fn a_head_that_is_too_large_is_refused() {
     let bay = Bay::new();
     let long = "a".repeat(40_000);
     let many: Vec<(String, &str)> = (0..100).map(|it| (format!("X-{it}"), "a")).collect();
-    let many: Vec<(&str, &str)> = many.iter().map(|(name, value)| (name.as_str(), *value)).collect();
+    let many: Vec<(&str, &str)> = many
+        .iter()
+        .map(|(name, value)| (name.as_str(), *value))
+        .collect();
     assert_eq!(bay.ask("GET", "/", &[("X", &long)], b"").status, 431);
     assert_eq!(bay.ask("GET", "/", &many, b"").status, 431);
 }

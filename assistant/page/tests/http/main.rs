@@ -5,6 +5,7 @@ mod fuzz;
 mod limits;
 mod network;
 mod records;
+mod schemathesis;
 mod strangers;
 mod support;
 mod watching;

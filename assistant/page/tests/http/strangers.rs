@@ -18,8 +18,15 @@ const PATHS: [&str; 8] = [
 #[test]
 fn other_machines_are_served_only_on_purpose() {
     for address in ["0.0.0.0:0", "[::]:0", "192.0.2.7:0"] {
-        let started = Server::start(Room::new(Board::default()), address.parse().unwrap(), Reach::Loopback);
-        assert!(matches!(started, Err(ServerError::NotLoopback(_))), "{address}");
+        let started = Server::start(
+            Room::new(Board::default()),
+            address.parse().unwrap(),
+            Reach::Loopback,
+        );
+        assert!(
+            matches!(started, Err(ServerError::NotLoopback(_))),
+            "{address}"
+        );
     }
 }
 
@@ -45,7 +52,11 @@ fn a_name_that_was_pointed_here_is_no_name_of_this_server() {
         ] {
             let asked = request("GET", path, &[("Host", &host)], b"");
             let answer = send(bay.address(), &asked).unwrap();
-            assert!(matches!(answer.status, 400 | 421), "{host} {path}: {}", answer.status);
+            assert!(
+                matches!(answer.status, 400 | 421),
+                "{host} {path}: {}",
+                answer.status
+            );
         }
         let none = send(bay.address(), &request("GET", path, &[], b"")).unwrap();
         assert!(matches!(none.status, 400 | 421), "{path}: {}", none.status);
@@ -53,10 +64,19 @@ fn a_name_that_was_pointed_here_is_no_name_of_this_server() {
         let both = [("Host", own.as_str()), ("Host", "example.org")];
         let two = send(bay.address(), &request("GET", path, &both, b"")).unwrap();
         assert!(matches!(two.status, 400 | 421), "{path}: {}", two.status);
-        let absolute = request("GET", &format!("http://example.org{path}"), &[("Host", &own)], b"");
+        let absolute = request(
+            "GET",
+            &format!("http://example.org{path}"),
+            &[("Host", &own)],
+            b"",
+        );
         assert_eq!(send(bay.address(), &absolute).unwrap().status, 421);
     }
-    for own in [format!("127.0.0.1:{port}"), format!("localhost:{port}"), format!("LOCALHOST:{port}")] {
+    for own in [
+        format!("127.0.0.1:{port}"),
+        format!("localhost:{port}"),
+        format!("LOCALHOST:{port}"),
+    ] {
         let asked = request("GET", "/api/glance", &[("Host", &own)], b"");
         assert_eq!(send(bay.address(), &asked).unwrap().status, 200, "{own}");
     }
@@ -82,26 +102,59 @@ fn another_site_can_ask_for_nothing_to_be_done() {
         let refused = bay.ask("POST", "/api/do", &[("Origin", origin), json], body);
         assert_eq!(refused.status, 403, "{origin}");
         // Nor may it read.
-        assert_eq!(bay.ask("GET", "/api/glance", &[("Origin", origin)], b"").status, 403);
+        assert_eq!(
+            bay.ask("GET", "/api/glance", &[("Origin", origin)], b"")
+                .status,
+            403
+        );
     }
-    assert_eq!(bay.ask("POST", "/api/do", &[json], body).status, 403, "no origin at all");
-    let two = [("Origin", own.as_str()), ("Origin", "http://example.org"), json];
+    assert_eq!(
+        bay.ask("POST", "/api/do", &[json], body).status,
+        403,
+        "no origin at all"
+    );
+    let two = [
+        ("Origin", own.as_str()),
+        ("Origin", "http://example.org"),
+        json,
+    ];
     assert_eq!(bay.ask("POST", "/api/do", &two, body).status, 403);
     for site in ["cross-site", "same-site", "none"] {
         let told = [("Origin", own.as_str()), ("Sec-Fetch-Site", site), json];
-        assert_eq!(bay.ask("POST", "/api/do", &told, body).status, 403, "{site}");
+        assert_eq!(
+            bay.ask("POST", "/api/do", &told, body).status,
+            403,
+            "{site}"
+        );
         let embedded = [("Sec-Fetch-Site", site), ("Sec-Fetch-Mode", "no-cors")];
-        assert_eq!(bay.ask("GET", "/api/glance", &embedded, b"").status, 403, "{site}");
+        assert_eq!(
+            bay.ask("GET", "/api/glance", &embedded, b"").status,
+            403,
+            "{site}"
+        );
         let followed = [("Sec-Fetch-Site", site), ("Sec-Fetch-Mode", "navigate")];
         assert_eq!(bay.ask("GET", "/", &followed, b"").status, 200, "{site}");
     }
     // A form can send these kinds without asking first.
-    for kind in ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", ""] {
+    for kind in [
+        "text/plain",
+        "application/x-www-form-urlencoded",
+        "multipart/form-data",
+        "",
+    ] {
         let sent = [("Origin", own.as_str()), ("Content-Type", kind)];
-        assert_eq!(bay.ask("POST", "/api/do", &sent, body).status, 415, "{kind}");
+        assert_eq!(
+            bay.ask("POST", "/api/do", &sent, body).status,
+            415,
+            "{kind}"
+        );
     }
     assert!(asked.is_empty());
-    assert_eq!(bay.post("/api/do", "application/json; charset=utf-8", body).status, 202);
+    assert_eq!(
+        bay.post("/api/do", "application/json; charset=utf-8", body)
+            .status,
+        202
+    );
     assert_eq!(asked.try_recv().unwrap(), page::Harmless::Mute);
 }
 
@@ -113,26 +166,59 @@ fn every_answer_tells_browsers_to_be_careful() {
     let mut answers = Vec::new();
     for path in PATHS {
         for method in ["GET", "HEAD", "POST", "OPTIONS", "DELETE"] {
-            answers.push((format!("{method} {path}"), bay.ask(method, path, &[("Origin", &bay.origin())], b"")));
+            answers.push((
+                format!("{method} {path}"),
+                bay.ask(method, path, &[("Origin", &bay.origin())], b""),
+            ));
         }
     }
-    for path in [format!("/api/jobs/{job}"), format!("/api/jobs/{job}/report"), format!("/api/jobs/{job}/report.pdf"), "/api/procedures/wash-van/picture.svg".to_owned()] {
+    for path in [
+        format!("/api/jobs/{job}"),
+        format!("/api/jobs/{job}/report"),
+        format!("/api/jobs/{job}/report.pdf"),
+        "/api/procedures/wash-van/picture.svg".to_owned(),
+    ] {
         answers.push((path.clone(), bay.get(&path)));
     }
-    answers.push(("foreign".to_owned(), bay.ask("GET", "/", &[("Origin", "http://example.org")], b"")));
-    let preflight = [("Origin", "http://example.org"), ("Access-Control-Request-Method", "POST")];
-    answers.push(("preflight".to_owned(), bay.ask("OPTIONS", "/api/do", &preflight, b"")));
+    answers.push((
+        "foreign".to_owned(),
+        bay.ask("GET", "/", &[("Origin", "http://example.org")], b""),
+    ));
+    let preflight = [
+        ("Origin", "http://example.org"),
+        ("Access-Control-Request-Method", "POST"),
+    ];
+    answers.push((
+        "preflight".to_owned(),
+        bay.ask("OPTIONS", "/api/do", &preflight, b""),
+    ));
     for (what, answer) in answers {
-        let policy = answer.header("content-security-policy").unwrap_or_else(|| panic!("{what}"));
+        let policy = answer
+            .header("content-security-policy")
+            .unwrap_or_else(|| panic!("{what}"));
         assert!(policy.starts_with("default-src 'none'"), "{what}: {policy}");
         // Only documents of their own, without any script, have a style inside.
         let own_document = what.contains("report") || what.contains("picture");
         assert_eq!(policy.contains("unsafe-inline"), own_document, "{what}");
         assert_eq!(policy.contains("sandbox"), own_document, "{what}");
-        assert!(!policy.contains("script-src 'unsafe") && !policy.contains('*'), "{what}");
-        assert_eq!(answer.header("x-content-type-options"), Some("nosniff"), "{what}");
-        assert_eq!(answer.header("referrer-policy"), Some("no-referrer"), "{what}");
-        let shared = answer.headers.iter().find(|(name, _)| name.starts_with("access-control"));
+        assert!(
+            !policy.contains("script-src 'unsafe") && !policy.contains('*'),
+            "{what}"
+        );
+        assert_eq!(
+            answer.header("x-content-type-options"),
+            Some("nosniff"),
+            "{what}"
+        );
+        assert_eq!(
+            answer.header("referrer-policy"),
+            Some("no-referrer"),
+            "{what}"
+        );
+        let shared = answer
+            .headers
+            .iter()
+            .find(|(name, _)| name.starts_with("access-control"));
         assert_eq!(shared, None, "{what}: nothing is shared with other sites");
     }
 }
@@ -141,7 +227,18 @@ fn every_answer_tells_browsers_to_be_careful() {
 fn no_path_leads_out_of_the_program() {
     let records = Records::new();
     let bay = records.bay();
-    for up in ["..", "%2e%2e", "%2E%2E", "..%2f..", "%2e%2e%2f%2e%2e", "..\\..", "..%5c..", "%00", "%ff", "."] {
+    for up in [
+        "..",
+        "%2e%2e",
+        "%2E%2E",
+        "..%2f..",
+        "%2e%2e%2f%2e%2e",
+        "..\\..",
+        "..%5c..",
+        "%00",
+        "%ff",
+        ".",
+    ] {
         for path in [
             format!("/assets/{up}"),
             format!("/assets/{up}/Cargo.toml"),
@@ -155,11 +252,21 @@ fn no_path_leads_out_of_the_program() {
             format!("/{up}/etc/passwd"),
         ] {
             let answer = bay.get(&path);
-            assert!(matches!(answer.status, 400 | 404), "{path}: {} {}", answer.status, answer.text());
+            assert!(
+                matches!(answer.status, 400 | 404),
+                "{path}: {} {}",
+                answer.status,
+                answer.text()
+            );
             assert!(!answer.text().contains("[package]"), "{path}");
         }
     }
-    for absolute in ["//etc/passwd", "/assets//etc/passwd", "/assets/%2fetc%2fpasswd", "/api/jobs/%2fetc%2fpasswd"] {
+    for absolute in [
+        "//etc/passwd",
+        "/assets//etc/passwd",
+        "/assets/%2fetc%2fpasswd",
+        "/api/jobs/%2fetc%2fpasswd",
+    ] {
         assert_eq!(bay.get(absolute).status, 404, "{absolute}");
     }
     // Nothing but the records themselves lies in their folder afterwards.

@@ -1,6 +1,6 @@
 //! A server in a bay that is invented, and a client that sends what it is told to.
 
-use page::{Board, Glance, Limits, Reach, Room, Server};
+use page::{Board, Glance, Limits, Rate, Reach, Room, Server};
 use record::{IfChanged, JobId, Shop, Worked};
 use std::collections::BTreeMap;
 use std::io::{Read, Write};
@@ -31,7 +31,8 @@ impl Answer {
     }
 
     pub fn json(&self) -> serde_json::Value {
-        serde_json::from_slice(&self.body).unwrap_or_else(|error| panic!("{error}: {}", self.text()))
+        serde_json::from_slice(&self.body)
+            .unwrap_or_else(|error| panic!("{error}: {}", self.text()))
     }
 
     pub fn read(stream: &mut impl Read) -> Option<Self> {
@@ -152,12 +153,12 @@ vehicle = "van of the Saltmarsh ferry depot"
 values = "Invented."
 minutes = 20
 cautions = ["Wet floors are slippery."]
-[fastener.lid]
+[[fastener]]
+id = "lid"
 name = "lid bolt"
-names = "lid bolts"
 count = 4
 drive = { shape = "hex", size = "13 mm" }
-torque = "20 N.m"
+torque = "20 N·m"
 pattern = "criss-cross"
 [[step]]
 id = "rinse"
@@ -166,7 +167,7 @@ text = "Rinse the van."
 [[step]]
 id = "lid"
 action = "tighten"
-thing = "lid"
+fastener = "lid"
 text = "Tighten the {fasteners} to {torque}."
 [[make_safe]]
 id = "tap"
@@ -207,7 +208,12 @@ impl Records {
         let words = "the <b>hose</b> drips".to_owned();
         for input in [
             said(Command::Note, "note"),
-            said(Command::Dictation { words: words.clone() }, &words),
+            said(
+                Command::Dictation {
+                    words: words.clone(),
+                },
+                &words,
+            ),
             said(Command::Next, "next"),
         ] {
             worked.take(input, at).unwrap();
@@ -226,6 +232,18 @@ impl Records {
 
     pub fn bay(&self) -> Bay {
         let shop = self.shop.clone();
-        Bay::with(move |room| room.with_records(shop).with_procedures(|| vec![wash()]))
+        // Tests ask more at once than a person does.
+        let limits = Limits {
+            doings: Rate {
+                at_once: 10_000,
+                a_second: 100,
+            },
+            ..Limits::default()
+        };
+        Bay::with(|room| {
+            room.with_limits(limits)
+                .with_records(shop)
+                .with_procedures(|| vec![wash()])
+        })
     }
 }

@@ -92,10 +92,16 @@ fn viewers_come_back_to_a_server_that_was_started_anew() {
     let mut events = Events::of(address);
     events.next("glance").unwrap();
     drop(server);
-    assert!(events.next("glance").is_none(), "the stream ends with the server");
+    assert!(
+        events.next("glance").is_none(),
+        "the stream ends with the server"
+    );
     let _again = start(address).unwrap();
     board.publish(glance("again"));
-    assert_eq!(Events::of(address).next("glance").unwrap()["say_now"][0], "again");
+    assert_eq!(
+        Events::of(address).next("glance").unwrap()["say_now"][0],
+        "again"
+    );
 }
 
 #[test]
@@ -117,10 +123,20 @@ fn whoever_publishes_never_waits_for_a_viewer_that_reads_nothing() {
 #[test]
 fn the_page_and_its_views_are_inside_the_program() {
     let bay = Bay::new();
-    for path in ["/", "/jobs", "/jobs/any", "/procedures", "/procedures/any", "/settings"] {
+    for path in [
+        "/",
+        "/jobs",
+        "/jobs/any",
+        "/procedures",
+        "/procedures/any",
+        "/settings",
+    ] {
         let page = bay.get(path);
         assert_eq!((page.status, path), (200, path));
-        assert_eq!(page.header("content-type"), Some("text/html; charset=utf-8"));
+        assert_eq!(
+            page.header("content-type"),
+            Some("text/html; charset=utf-8")
+        );
         assert!(page.text().to_lowercase().contains("<!doctype html>"));
     }
     let page = bay.get("/");
@@ -129,5 +145,9 @@ fn the_page_and_its_views_are_inside_the_program() {
         let again = bay.ask("GET", "/", &[("If-None-Match", &known)], b"");
         assert_eq!((again.status, again.body.len()), (304, 0));
     }
-    assert_eq!(bay.ask("GET", "/", &[("If-None-Match", "\"other\"")], b"").status, 200);
+    assert_eq!(
+        bay.ask("GET", "/", &[("If-None-Match", "\"other\"")], b"")
+            .status,
+        200
+    );
 }

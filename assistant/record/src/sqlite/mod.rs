@@ -231,7 +231,7 @@ impl Journal for Records {
             .open(&path)
             .map_err(failed)?;
         match file.try_lock() {
-            Ok(()) => Ok(Box::new(FileLock { _file: file, path })),
+            Ok(()) => Ok(Box::new(FileLock { file, path })),
             Err(std::fs::TryLockError::WouldBlock) => Err(RecordError::InUse { job: job.clone() }),
             Err(std::fs::TryLockError::Error(source)) => Err(failed(source)),
         }
@@ -241,8 +241,16 @@ impl Journal for Records {
 /// A lock of the system's on an open file; it goes with the process, however that ends.
 #[derive(Debug)]
 struct FileLock {
-    _file: File,
+    file: File,
     path: PathBuf,
+}
+
+impl Drop for FileLock {
+    fn drop(&mut self) {
+        // Closing alone lets go only when no copy of the handle is left: a program that is being started on another
+        // thread has one for a moment.
+        let _ = self.file.unlock();
+    }
 }
 
 impl Hold for FileLock {

@@ -156,6 +156,7 @@ pub fn whole_job() -> Vec<Input> {
         said(
             Command::Readback {
                 gate: "supported".into(),
+                colour: None,
             },
             "trailer rests on two stands and stays put",
         ),

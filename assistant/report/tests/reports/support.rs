@@ -210,6 +210,7 @@ impl Bay {
             said(
                 Command::Readback {
                     gate: "supported".into(),
+                    colour: None,
                 },
                 "trailer rests on two stands and stays put",
             ),

@@ -50,6 +50,7 @@ pub fn run(
     let procedure = super::work::load(&Shelf::Shipped, PROCEDURE)?;
     let settings = Settings {
         mode: Mode::Work,
+        colours: true,
         ..Settings::default()
     };
 

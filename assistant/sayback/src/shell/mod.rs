@@ -127,6 +127,9 @@ enum Command {
         /// Print JSON
         #[arg(long)]
         json: bool,
+        /// Write a picture of it: the steps, the gates, how long each fact holds, what is off
+        #[arg(long, value_name = "FILE.svg")]
+        picture: Option<PathBuf>,
     },
     /// Check a procedure of your own: what is wrong, where, and what to do
     ///
@@ -354,7 +357,8 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             shelf,
             amounts_in,
             json,
-        } => procedures::show(&shelf.shelf(), &name, amounts_in, json),
+            picture,
+        } => procedures::show(&shelf.shelf(), &name, amounts_in, json, picture.as_deref()),
         Command::Check { file } => procedures::check(&file),
         Command::Reckon { question, json } => reckon::reckon(&question, json),
         Command::Microphones { json } => sound::microphones(json),

@@ -142,6 +142,7 @@ impl JobOptions {
             tools: tools::load(self.tools.as_deref())?,
             people: people::load(self.people.as_deref(), self.by.as_deref())?,
             usual_seconds: BTreeMap::new(),
+            colours: true,
         })
     }
 }

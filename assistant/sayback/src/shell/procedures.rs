@@ -1,6 +1,6 @@
 //! Lists, shows and checks procedures.
 
-use miette::{IntoDiagnostic, miette};
+use miette::{IntoDiagnostic, WrapErr, miette};
 use sayback::library::Shelf;
 use sayback::technician;
 use serde_json::json;
@@ -59,8 +59,19 @@ pub fn show(
     name: &str,
     amounts_in: Option<MeasureUnit>,
     as_json: bool,
+    picture: Option<&Path>,
 ) -> miette::Result<ExitCode> {
     let it = super::work::load(shelf, name)?;
+    if let Some(path) = picture {
+        std::fs::write(path, report::flow_picture(&it))
+            .into_diagnostic()
+            .wrap_err_with(|| {
+                format!(
+                    "the picture can't be written to {}: name another file",
+                    path.display()
+                )
+            })?;
+    }
     if as_json {
         let mut all = brief(&it);
         all["steps"] = it.steps.iter().map(|step| step_json(&it, step)).collect();
@@ -72,7 +83,7 @@ pub fn show(
         all["gates"] = it
             .gates
             .iter()
-            .map(|(id, gate)| json!({ "id": id, "fact": gate.fact, "readback": gate.readback_written }))
+            .map(|(id, gate)| json!({ "id": id, "fact": gate.fact, "readback": gate.readback_written, "colour": gate.colour }))
             .collect();
         tell!("{}", serde_json::to_string_pretty(&all).into_diagnostic()?);
         return Ok(ExitCode::SUCCESS);
@@ -128,10 +139,15 @@ fn used_up(it: &Procedure, amounts_in: Option<MeasureUnit>) -> impl Iterator<Ite
 }
 
 fn in_a_line(it: &Procedure, step: &Step) -> String {
-    let text = match &step.action {
+    let line = match &step.action {
         Action::Hold(gate) => {
-            let readback = it.gates.get(gate).map_or("", |gate| &gate.readback_written);
-            format!("HOLD POINT, say: {readback}")
+            let gate = it.gates.get(gate);
+            let readback = gate.map_or("", |gate| &gate.readback_written);
+            let colour = match gate.is_some_and(|gate| gate.colour) {
+                true => " And the colour that is asked for.",
+                false => "",
+            };
+            format!("HOLD POINT, say: {readback}{colour}")
         }
         Action::Do
         | Action::Loosen(_)
@@ -141,39 +157,8 @@ fn in_a_line(it: &Procedure, step: &Step) -> String {
         | Action::Measure(_)
         | Action::Wait(_)
         | Action::Inspect
-        | Action::Ask { .. } => step.text.clone(),
+        | Action::Ask { .. } => it.action_of(step),
     };
-    let group = step.fastener.as_ref().and_then(|id| it.fasteners.get(id));
-    // A variant is chosen when the job begins; here all its options stand.
-    let mut with: BTreeMap<String, String> = it
-        .variants
-        .iter()
-        .map(|variant| {
-            let options: Vec<&str> = variant
-                .options
-                .iter()
-                .map(|(_, say)| say.as_str())
-                .collect();
-            (variant.id.to_string(), options.join(" or "))
-        })
-        .collect();
-    if let Some(group) = group {
-        let torques: Vec<String> = group
-            .torque
-            .iter()
-            .flat_map(|torque| torque.all())
-            .map(ToString::to_string)
-            .collect();
-        with.insert("count".to_owned(), group.count.to_string());
-        with.insert("fastener".to_owned(), group.name.clone());
-        with.insert("fasteners".to_owned(), group.named().to_owned());
-        with.insert("torque".to_owned(), torques.join(" or "));
-        let size = group
-            .drive
-            .map(|it| format!("{} {}", it.size, it.shape.name()));
-        with.insert("size".to_owned(), size.unwrap_or_default());
-    }
-    let line = steps::procedure::fill(&text, &with);
     match &step.warning {
         Some(warning) => format!(
             "{} {}\n     {line}",

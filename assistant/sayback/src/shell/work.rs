@@ -307,7 +307,8 @@ fn type_through(
                 if talk.wake().is_some_and(|at| at <= now()) {
                     talk.take(Input::Woke).into_diagnostic()?;
                 }
-                talk.typed(&line.into_diagnostic()?).into_diagnostic()?;
+                let line = with_colour(&line.into_diagnostic()?, talk.job());
+                talk.typed(&line).into_diagnostic()?;
             }
             Ok(None) => {
                 let mut ready = Select::new();
@@ -326,6 +327,12 @@ fn type_through(
         }
     }
     Ok(())
+}
+
+/// A line in which `{colour}` stands for the colour that a hold point asks for: whoever writes a script can't know it.
+fn with_colour(line: &str, job: &steps::Job) -> String {
+    let colour = job.colour_asked().map_or("", |colour| colour.word());
+    line.replace("{colour}", colour)
 }
 
 fn notice(notice: Notice<'_>) {

@@ -4,10 +4,11 @@ use super::support::{run, sayback};
 use std::process::Command;
 
 /// Every command of the shell.
-const COMMANDS: [&str; 14] = [
+const COMMANDS: [&str; 15] = [
     "work",
     "resume",
     "rehearse",
+    "page",
     "procedures",
     "procedure",
     "check",

@@ -1,12 +1,14 @@
 //! Jobs gone through by typing, to the end and put down half-way.
 
 use super::support::{Bay, text, typed_to_the_end};
+use sayback::library::Shelf;
+use std::path::Path;
 
 #[test]
 fn each_shipped_job_is_rehearsed_to_its_end() {
-    for name in ["front-brakes", "front-half-shaft", "trailer-hub"] {
+    for name in Shelf::Shipped.names().unwrap() {
         let bay = Bay::new();
-        let ran = bay.rehearse(name, &typed_to_the_end(name)).exits(0);
+        let ran = bay.rehearse(&name, &typed_to_the_end(&name)).exits(0);
         assert_eq!(ran.err, "");
         let jobs = bay.jobs();
         assert_eq!(jobs.len(), 1);
@@ -16,6 +18,35 @@ fn each_shipped_job_is_rehearsed_to_its_end() {
                 .ends_with(&format!("The record: sayback record {}\n", jobs[0])),
             "{}",
             ran.out
+        );
+    }
+}
+
+/// The shipped rehearsals: gates refused, readings out of limits, branches, things left for later, jobs given up.
+#[test]
+fn each_shipped_rehearsal_ends_as_its_name_says() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures/rehearsals");
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|file| file.unwrap().path())
+        .collect();
+    files.sort();
+    assert!(files.len() >= 23);
+    for file in files {
+        let name = file.file_name().unwrap().to_str().unwrap().to_owned();
+        let procedure = name.split('.').next().unwrap();
+        let bay = Bay::new();
+        let ran = bay
+            .sayback(&["rehearse", procedure, "--script", text(&file)])
+            .exits(0);
+        let ended = match name.contains(".given-up.") {
+            true => "closed: given up",
+            false => "closed: finished",
+        };
+        assert!(ran.out.contains(ended), "{name}: {}", ran.out);
+        assert!(
+            ran.out.contains("Hold point, "),
+            "{name} refuses at no gate"
         );
     }
 }

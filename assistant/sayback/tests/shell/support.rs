@@ -143,5 +143,15 @@ pub fn typed_to_the_end(procedure: &str) -> Vec<String> {
         mode: Mode::Rehearsal,
         ..Settings::default()
     };
-    technician::said_in(&procedure, settings, &mut technician::Talk::default()).unwrap()
+    let said = technician::said_in(&procedure, settings, &mut technician::Talk::default()).unwrap();
+    let with_colour = |line: &String| {
+        let mut gates = procedure.gates.values();
+        gates.any(|gate| gate.colour && gate.readback == *line)
+    };
+    said.into_iter()
+        .map(|line| match with_colour(&line) {
+            true => format!("{line} {{colour}}"),
+            false => line,
+        })
+        .collect()
 }

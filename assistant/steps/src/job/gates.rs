@@ -3,7 +3,7 @@
 use super::state::{List, Phase};
 use super::{Job, Mode, Out};
 use crate::procedure::{Action, Gate, Signal};
-use crate::{Certainty, Entry, Heard, Id, Tone};
+use crate::{Certainty, Colour, Entry, Heard, Id, Tone};
 use std::time::Duration;
 
 impl Job {
@@ -35,6 +35,19 @@ impl Job {
         Some(gate)
     }
 
+    /// The colour that must be said with the words of the gate that holds: the same as long as that gate holds.
+    pub fn colour_asked(&self) -> Option<Colour> {
+        let id = self.gate_that_holds()?;
+        let gate = self.procedure.gates.get(id)?;
+        if !(self.settings.colours && gate.colour) {
+            return None;
+        }
+        match &self.asked {
+            Some((asked, colour)) if asked == id => Some(*colour),
+            Some(_) | None => Some(Colour::asked(id, self.now)),
+        }
+    }
+
     fn first_untrue(&self, needs: &[Id]) -> Option<&Id> {
         needs
             .iter()
@@ -49,8 +62,15 @@ impl Job {
     }
 
     /// A readback was said. It opens its own gate, and only while that gate holds the job, and only when
-    /// the words were heard with all the evidence that a gate asks for; a rehearsal takes typed words.
-    pub(super) fn readback(&mut self, id: &Id, heard: &Heard, out: &mut Out) {
+    /// the words were heard with all the evidence that a gate asks for, and with the colour where it asks for
+    /// one; a rehearsal takes typed words.
+    pub(super) fn readback(
+        &mut self,
+        id: &Id,
+        colour: Option<Colour>,
+        heard: &Heard,
+        out: &mut Out,
+    ) {
         let Some(holding) = self.gate_that_holds().cloned() else {
             out.say(Tone::Refusal, "No hold point is open.");
             return;
@@ -71,6 +91,9 @@ impl Job {
                 out,
             );
         }
+        if colour != self.colour_asked() {
+            return self.refuse_at(&holding, &heard.words, "that is not the colour", out);
+        }
         if let Err(why) = heard_enough {
             return self.refuse_at(&holding, &heard.words, why, out);
         }
@@ -85,6 +108,7 @@ impl Job {
             .unwrap_or_default();
         // The one place where a fact becomes true.
         self.core.facts.insert(gate.fact.clone());
+        self.asked = None;
         self.core.pending = None;
         out.write(Entry::GateOpened {
             gate: id.clone(),
@@ -112,7 +136,14 @@ impl Job {
         };
         out.say(
             Tone::Refusal,
-            format!("Hold point, {why}. When it is so, say: {}.", said(gate)),
+            match self.colour_asked() {
+                Some(colour) => format!(
+                    "Hold point, {why}. The colour is {}. When it is so, say: {}, and the colour.",
+                    colour.word(),
+                    said(gate)
+                ),
+                None => format!("Hold point, {why}. When it is so, say: {}.", said(gate)),
+            },
         );
         out.write(Entry::GateRefused {
             gate: id.clone(),
@@ -133,10 +164,16 @@ impl Job {
             }
         };
         let ask = self.filled(&gate.ask, None);
-        out.say(
-            Tone::Hold,
-            format!("{signal}Hold point. {ask} Then say: {}.", said(gate)),
-        );
+        // The colour before the words: the assistant's own voice never says both in the order that opens.
+        let words = match self.colour_asked() {
+            Some(colour) => format!(
+                "The colour is {}. Then say: {}, and the colour.",
+                colour.word(),
+                said(gate)
+            ),
+            None => format!("Then say: {}.", said(gate)),
+        };
+        out.say(Tone::Hold, format!("{signal}Hold point. {ask} {words}"));
     }
 
     /// A fact is no longer taken for true.

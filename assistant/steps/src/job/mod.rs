@@ -25,8 +25,8 @@ mod waits;
 use crate::procedure::{Action, Procedure, Step};
 use crate::quantity::{Toolbox, TorqueUnit};
 use crate::{
-    Certainty, Command, Effect, Entry, Heard, Id, Input, Moment, Outcome, People, Sentence, Tone,
-    View,
+    Certainty, Colour, Command, Effect, Entry, Heard, Id, Input, Moment, Outcome, People, Sentence,
+    Tone, View,
 };
 pub use seen::{PatternSeen, Place, TorqueSeen};
 use serde::{Deserialize, Serialize};
@@ -88,6 +88,9 @@ pub struct Settings {
     /// long is left.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub usual_seconds: BTreeMap<Id, u64>,
+    /// Whether gates ask for a colour where they can. A record made before there were colours has none.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub colours: bool,
 }
 
 impl Default for Settings {
@@ -99,6 +102,7 @@ impl Default for Settings {
             tools: None,
             people: People::default(),
             usual_seconds: BTreeMap::new(),
+            colours: false,
         }
     }
 }
@@ -111,6 +115,8 @@ pub struct Job {
     core: Core,
     known: Known,
     told: Told,
+    /// The gate that held after the newest input, and the colour that it asks for.
+    asked: Option<(Id, Colour)>,
     /// The time of the newest input.
     now: Moment,
 }
@@ -124,6 +130,7 @@ impl Job {
             core: Core::new(),
             known: Known::default(),
             told: Told::default(),
+            asked: None,
             now: Moment::default(),
         }
     }
@@ -181,9 +188,13 @@ impl Job {
             true => String::new(),
             false => format!("{:?}", self.known),
         };
+        let asked = match &self.asked {
+            Some(asked) => format!("{asked:?}"),
+            None => String::new(),
+        };
         format!(
             "{:x}",
-            Sha256::digest(format!("{:?}{known}", self.core).as_bytes())
+            Sha256::digest(format!("{:?}{known}{asked}", self.core).as_bytes())
         )
     }
 
@@ -247,6 +258,9 @@ impl Job {
         if let Some(group) = self.torque_here().cloned() {
             self.told.last_torque = Some(group);
         }
+        self.asked = self
+            .colour_asked()
+            .and_then(|colour| Some((self.gate_that_holds()?.clone(), colour)));
         self.close_up(out, now)
     }
 
@@ -397,7 +411,7 @@ impl Job {
             Command::Next => self.next(now, out),
             Command::Back => self.back(out),
             Command::Choose { variant, option } => self.choose(&variant, &option, out),
-            Command::Readback { gate } => self.readback(&gate, heard, out),
+            Command::Readback { gate, colour } => self.readback(&gate, colour, heard, out),
             Command::Reading { value } => self.reading(value, heard, out),
             Command::Helper { branch } => self.helper(&branch, out),
             Command::Defer { item } => self.defer(item, out),
@@ -468,6 +482,7 @@ impl Job {
         self.core.tightening = None;
         self.core.pending = None;
         self.core.held = false;
+        self.asked = None;
         out.say(
             Tone::Answer,
             format!("Taking the job up again: {}.", self.procedure.title),
@@ -557,6 +572,7 @@ impl Job {
                 .filter(|_| step.is_some_and(|step| matches!(step.action, Action::Tighten(_))))
                 .and_then(|group| self.torque_of(group)),
             readback: gate.map(|gate| gate.readback_written.clone()),
+            colour: self.colour_asked(),
             outstanding: [self.outstanding(), self.to_tighten_again()].concat(),
             timers: self
                 .told

@@ -47,6 +47,7 @@ impl Job {
             listen.readback = Some(Readback {
                 gate: id.clone(),
                 words: gate.readback.clone(),
+                colour: self.colour_asked(),
                 decoys: gate.decoys.clone(),
             });
         }

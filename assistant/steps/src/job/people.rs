@@ -88,6 +88,7 @@ impl Job {
         let facts: Vec<Id> = self.core.facts.iter().cloned().collect();
         // Nor is the word of whoever counted the fasteners taken.
         self.core.tightening = None;
+        self.asked = None;
         for fact in &facts {
             self.void(fact, "somebody else took the job over", out);
         }

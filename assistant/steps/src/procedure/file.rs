@@ -120,6 +120,9 @@ pub(super) struct GateFile {
     /// What to do and look at before saying the words.
     #[schemars(with = "String")]
     pub(super) ask: Text,
+    /// Asks for a colour besides the words, another one each time. A gate whose signal is danger always does.
+    #[serde(default)]
+    pub(super) colour: bool,
     /// The words that open it: a sentence particular to this gate, numbers spelt out.
     #[schemars(with = "String")]
     pub(super) readback: Text,

@@ -8,6 +8,7 @@ mod problem;
 mod read;
 mod supplies;
 mod time;
+mod written;
 
 pub use file::{File, Signal};
 pub use load::{Library, MOST_BYTES, ReadError};
@@ -92,6 +93,8 @@ pub struct Gate {
     pub signal: Signal,
     /// What to do and look at before saying the words.
     pub ask: String,
+    /// Whether it asks for a colour besides.
+    pub colour: bool,
     /// The words that open it: lower case, no punctuation, no digits.
     pub readback: String,
     /// The readback as the author wrote it.

@@ -3,7 +3,7 @@
 //! lengths that gates care about, and variants that no step's `when` asks about are given their first
 //! answer. "Hold on", notes and doubt only come and go; the random talk of `random_talk` has them.
 
-use crate::support::{Folder, keeps_the_promises, readings, said, voids_what_it_undoes};
+use crate::support::{Folder, keeps_the_promises, readbacks, readings, said, voids_what_it_undoes};
 use std::collections::{BTreeSet, HashSet, VecDeque};
 use std::sync::Arc;
 use std::time::Duration;
@@ -64,9 +64,9 @@ fn happenings(job: &Job) -> Vec<Input> {
                 .map(|value| said(Command::Reading { value }, Certainty::Sure)),
         );
     }
-    for gate in job.procedure().gates.keys() {
+    for readback in readbacks(job) {
         for certainty in [Certainty::Sure, Certainty::Doubtful, Certainty::Typed] {
-            all.push(said(Command::Readback { gate: gate.clone() }, certainty));
+            all.push(said(readback.clone(), certainty));
         }
     }
     all.push(said(Command::Yes, Certainty::Sure));
@@ -76,9 +76,8 @@ fn happenings(job: &Job) -> Vec<Input> {
 
 /// What is taken after a pause of any length; the rest is the same as without one.
 fn after_a_pause(job: &Job) -> Vec<Input> {
-    let readbacks = job.procedure().gates.keys();
-    readbacks
-        .map(|gate| Command::Readback { gate: gate.clone() })
+    readbacks(job)
+        .into_iter()
         .chain([Command::Next, Command::Yes, Command::Finish])
         .map(|command| said(command, Certainty::Sure))
         .chain([Input::Woke, Input::Resumed])
@@ -94,7 +93,7 @@ fn pauses(procedure: &Procedure) -> BTreeSet<Duration> {
 /// No fact outlives a pause that its gate doesn't allow, but by being read back.
 fn outlives_the_pause(after: &Job, input: &Input, pause: Duration) -> Option<String> {
     let procedure = after.procedure();
-    let read_back = |gate: &Id| matches!(input, Input::Said { command: Command::Readback { gate: said }, .. } if said == gate);
+    let read_back = |gate: &Id| matches!(input, Input::Said { command: Command::Readback { gate: said, .. }, .. } if said == gate);
     let old = after.facts().find(|id| {
         let gate = &procedure.facts[*id].gate;
         procedure.gates[gate].good_for < pause && !read_back(gate)
@@ -118,6 +117,7 @@ fn search(name: &str, people: &[&str]) {
     let names = people.iter().map(|name| name.to_string()).collect();
     let settings = Settings {
         people: People::new(names, None).expect("names"),
+        colours: true,
         ..Settings::default()
     };
     let mut first = Job::new(Arc::clone(&procedure), settings);
@@ -185,4 +185,54 @@ fn the_brake_job_keeps_its_gates_in_every_state() {
 #[test]
 fn the_trailer_job_keeps_its_gates_in_every_state() {
     search("trailer-hub", &["Mara", "Tobias"]);
+}
+
+#[test]
+fn the_control_arm_job_keeps_its_gates_in_every_state() {
+    search("control-arm", &[]);
+}
+
+#[test]
+fn the_coolant_change_job_keeps_its_gates_in_every_state() {
+    search("coolant-change", &[]);
+}
+
+#[test]
+fn the_damper_spring_job_keeps_its_gates_in_every_state() {
+    search("damper-spring", &[]);
+}
+
+#[test]
+fn the_drive_belt_job_keeps_its_gates_in_every_state() {
+    search("drive-belt", &[]);
+}
+
+#[test]
+fn the_outboard_gear_oil_job_keeps_its_gates_in_every_state() {
+    search("outboard-gear-oil", &[]);
+}
+
+#[test]
+fn the_rear_brakes_job_keeps_its_gates_in_every_state() {
+    search("rear-brakes", &[]);
+}
+
+#[test]
+fn the_slipway_winch_job_keeps_its_gates_in_every_state() {
+    search("slipway-winch", &[]);
+}
+
+#[test]
+fn the_standby_generator_job_keeps_its_gates_in_every_state() {
+    search("standby-generator", &[]);
+}
+
+#[test]
+fn the_starter_battery_job_keeps_its_gates_in_every_state() {
+    search("starter-battery", &[]);
+}
+
+#[test]
+fn the_wheel_bearing_job_keeps_its_gates_in_every_state() {
+    search("wheel-bearing", &[]);
 }

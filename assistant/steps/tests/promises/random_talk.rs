@@ -20,7 +20,11 @@ fn happening(job: &Job, (which, kind, how): Happening) -> Input {
         // Mostly what leads on, or else most runs would never leave the first gate.
         0..=3 => said(Command::Next, Certainty::Sure),
         4 | 5 => match job.holding() {
-            Some(gate) => said(Command::Readback { gate: gate.clone() }, certainty),
+            Some(gate) => {
+                let colour = job.colour_asked();
+                let gate = gate.clone();
+                said(Command::Readback { gate, colour }, certainty)
+            }
             None => said(Command::Yes, Certainty::Sure),
         },
         6..=10 => {
@@ -56,6 +60,7 @@ fn live(
         Arc::clone(procedure),
         Settings {
             mode,
+            colours: true,
             ..Settings::default()
         },
     );
@@ -118,7 +123,8 @@ prop_compose! {
                 n => format!("needs = [\"fact-{}\"]\n", name(n - 1)),
             };
             text += &format!(
-                "[[fact]]\nid = \"fact-{word}\"\nmeans = \"the {word} stands\"\n[[gate]]\nid = \"gate-{word}\"\nfact = \"fact-{word}\"\nask = \"Look at it.\"\nreadback = \"the old {word} tree stands upright\"\n{needs}",
+                "[[fact]]\nid = \"fact-{word}\"\nmeans = \"the {word} stands\"\n[[gate]]\nid = \"gate-{word}\"\nfact = \"fact-{word}\"\nask = \"Look at it.\"\nreadback = \"the old {word} tree stands upright\"\ncolour = {}\n{needs}",
+                fact % 2 == 0,
             );
         }
         text += "[[branch]]\nid = \"trouble\"\nsay = [\"it is stuck\"]\n[[branch.step]]\nid = \"free-it\"\naction = \"do\"\ntext = \"Free it.\"\nneeds = [\"fact-alder\"]\n";

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 use steps::procedure::{Library, ReadError};
-use steps::{Certainty, Command, Decimal, Heard, Id, Input, Job};
+use steps::{Certainty, Colour, Command, Decimal, Heard, Id, Input, Job};
 
 /// The shipped procedures' folder.
 pub struct Folder;
@@ -16,7 +16,21 @@ impl Library for Folder {
 }
 
 /// The shipped jobs.
-pub const SHIPPED: [&str; 3] = ["front-half-shaft", "front-brakes", "trailer-hub"];
+pub const SHIPPED: [&str; 13] = [
+    "control-arm",
+    "coolant-change",
+    "damper-spring",
+    "drive-belt",
+    "front-brakes",
+    "front-half-shaft",
+    "outboard-gear-oil",
+    "rear-brakes",
+    "slipway-winch",
+    "standby-generator",
+    "starter-battery",
+    "trailer-hub",
+    "wheel-bearing",
+];
 
 /// Something heard.
 pub fn heard(certainty: Certainty) -> Heard {
@@ -55,12 +69,7 @@ pub fn everything(job: &Job) -> Vec<Command> {
             });
         }
     }
-    all.extend(
-        procedure
-            .gates
-            .keys()
-            .map(|gate| Command::Readback { gate: gate.clone() }),
-    );
+    all.extend(readbacks(job));
     all.extend(procedure.branches.keys().map(|branch| Command::Helper {
         branch: branch.clone(),
     }));
@@ -76,6 +85,23 @@ pub fn everything(job: &Job) -> Vec<Command> {
             .map(|value| Command::Reading { value }),
     );
     all
+}
+
+/// The words of every gate: with the colour that is asked for now, with another one, without any.
+pub fn readbacks(job: &Job) -> Vec<Command> {
+    let asked = job.colour_asked();
+    let other = Colour::ALL.into_iter().find(|it| Some(*it) != asked);
+    let mut colours = vec![asked, other, None];
+    colours.dedup();
+    let of = |gate: &Id| {
+        let gate = gate.clone();
+        let with = move |colour| Command::Readback {
+            gate: gate.clone(),
+            colour,
+        };
+        colours.iter().copied().map(with).collect::<Vec<_>>()
+    };
+    job.procedure().gates.keys().flat_map(of).collect()
 }
 
 /// For every reading a value within its limits, and one outside them where there is one: a reading counts
@@ -108,7 +134,10 @@ pub fn keeps_the_promises(before: &Job, input: &Input, after: &Job) -> Result<()
         }
         let gate = &after.procedure().facts[fact].gate;
         let readback = Input::Said {
-            command: Command::Readback { gate: gate.clone() },
+            command: Command::Readback {
+                gate: gate.clone(),
+                colour: before.colour_asked(),
+            },
             heard: heard(Certainty::Sure),
         };
         if *input != readback || held.as_ref() != Some(gate) {

@@ -1,11 +1,12 @@
 //! What the job answers, in plain words.
 
 use crate::talking::{START, Talk, said};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 use steps::quantity::TorqueUnit;
 use steps::{
-    Certainty, Command, Entry, Input, Job, Mode, Moment, Outcome, People, Procedure, Settings,
+    Certainty, Colour, Command, Entry, Input, Job, Mode, Moment, Outcome, People, Procedure,
+    Settings,
 };
 
 const TEXT: &str = r#"
@@ -149,6 +150,7 @@ impl Talk {
     fn open(&mut self) -> String {
         self.say(Command::Readback {
             gate: "isolated".into(),
+            colour: None,
         })
     }
 }
@@ -180,6 +182,7 @@ fn nothing_but_its_own_words_opens_a_gate() {
     }
     let readback = Command::Readback {
         gate: "isolated".into(),
+        colour: None,
     };
     let doubted = talk.how(readback.clone(), Certainty::Doubtful);
     assert!(doubted.contains("not sure that I heard"), "{doubted}");
@@ -187,6 +190,82 @@ fn nothing_but_its_own_words_opens_a_gate() {
     assert!(typed.contains("spoken words only"), "{typed}");
     assert_eq!(talk.job.facts().count(), 0);
     assert!(talk.say(readback).starts_with("Heard and recorded."));
+    assert_eq!(talk.job.facts().count(), 1);
+}
+
+/// Somebody at the gate of the pump, which asks for a colour.
+fn asked_for_a_colour(now: Moment) -> Talk {
+    let mut talk = Talk::new(Settings {
+        colours: true,
+        ..Settings::default()
+    });
+    talk.now = now;
+    talk.input(Input::Resumed);
+    talk
+}
+
+fn with_colour(colour: Option<Colour>) -> Command {
+    Command::Readback {
+        gate: "isolated".into(),
+        colour,
+    }
+}
+
+#[test]
+fn where_death_is_possible_a_gate_asks_for_a_colour_too() {
+    let mut talk = asked_for_a_colour(START);
+    let asked = talk.job.colour_asked().expect("a colour is asked for");
+    let told = talk.say(Command::WhereAmI);
+    let words = format!(
+        "The colour is {}. Then say: Switch locked, start button tried, nothing ran, and the colour.",
+        asked.word()
+    );
+    assert!(told.ends_with(&words), "{told}");
+    assert_eq!(talk.job.listen().readback.unwrap().colour, Some(asked));
+    let others = Colour::ALL.into_iter().filter(|it| *it != asked);
+    for wrong in others.map(Some).chain([None]) {
+        let told = talk.say(with_colour(wrong));
+        assert!(told.contains("that is not the colour"), "{told}");
+        assert_eq!(talk.job.facts().count(), 0);
+        assert_eq!(talk.job.colour_asked(), Some(asked), "it is kept in mind");
+    }
+    talk.say(with_colour(Some(asked)));
+    assert_eq!(talk.job.facts().count(), 1);
+    assert_eq!(talk.job.colour_asked(), None);
+}
+
+#[test]
+fn a_gate_that_asks_anew_asks_for_any_colour() {
+    let colours: BTreeSet<_> = (0..60)
+        .map(|minute| asked_for_a_colour(Moment(START.0 + minute * 60_000)))
+        .map(|talk| talk.job.colour_asked())
+        .collect();
+    assert_eq!(colours.len(), Colour::ALL.len());
+    assert!(!colours.contains(&None));
+}
+
+#[test]
+fn the_assistant_never_says_the_words_that_open_a_gate_with_a_colour() {
+    let mut talk = asked_for_a_colour(START);
+    let opens = talk.job.listen().readback.unwrap().in_full();
+    for command in Command::ALL_PLAIN {
+        let told: String = talk
+            .say(command)
+            .to_lowercase()
+            .chars()
+            .filter(|it| it.is_alphabetic() || *it == ' ')
+            .collect();
+        assert!(!told.contains(&opens), "{told}");
+    }
+}
+
+#[test]
+fn a_record_from_before_there_were_colours_is_taken_up_without_them() {
+    let settings: Settings =
+        serde_json::from_str(r#"{"mode":"work","unit":"N·m","wording":"long"}"#).unwrap();
+    let mut talk = Talk::new(settings);
+    assert_eq!(talk.job.colour_asked(), None);
+    talk.open();
     assert_eq!(talk.job.facts().count(), 1);
 }
 
@@ -206,6 +285,7 @@ fn a_rehearsal_takes_typed_words_and_says_what_it_is() {
     talk.how(
         Command::Readback {
             gate: "isolated".into(),
+            colour: None,
         },
         Certainty::Typed,
     );

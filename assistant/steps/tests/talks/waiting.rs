@@ -154,6 +154,7 @@ fn at(step: &str) -> Talk {
             Some("soaked") => talk.minutes_later(10).say(Command::Next),
             None => talk.say(Command::Readback {
                 gate: "supported".into(),
+                colour: None,
             }),
             Some(_) => talk.say(Command::Next),
         };

@@ -22,7 +22,7 @@ use verbs::{Verb, verb};
 pub const MOST: usize = 60;
 
 /// What sounds like the readback without being it, the most dangerous first: negations, opposites, things
-/// not yet so, questions, the near future, doubt, halves. In lower case without punctuation, each once,
+/// not yet so, questions, the near future, doubt, the assistant's own request, halves. In lower case without punctuation, each once,
 /// none empty, none the readback, at most [`MOST`]. None for a readback without words.
 pub fn decoys(readback: &str) -> Vec<String> {
     let readback = said::plain(readback);
@@ -37,7 +37,12 @@ pub fn decoys(readback: &str) -> Vec<String> {
         unfinished(&words),
         asked(&words),
     ];
-    let rest = [later(&words), doubted(&words), in_part(&words)];
+    let rest = [
+        later(&words),
+        doubted(&words),
+        asked_for(&words),
+        in_part(&words),
+    ];
     let longest = rules.iter().chain(&rest).map(Vec::len).max().unwrap_or(0);
     let in_turn = (0..longest.div_ceil(FIRST)).flat_map(|round| {
         let (rules, rest) = (&rules, &rest);
@@ -219,6 +224,12 @@ fn doubted(words: &[&str]) -> Vec<String> {
         format!("i think {all}"),
         format!("maybe {all}"),
     ]
+}
+
+/// The assistant's own request for the readback, which comes back from the loudspeaker.
+fn asked_for(words: &[&str]) -> Vec<String> {
+    let all = words.join(" ");
+    vec![format!("when it is so say {all}"), format!("say {all}")]
 }
 
 /// The first and the second half. Not the whole twice: who repeats the readback means it, and a scorer that

@@ -28,7 +28,7 @@ use crate::said::{folded, plain};
 use crate::{decoys, jsgf};
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
-use steps::{Command, Decimal, Listen, PhraseFor, Readback};
+use steps::{Colour, Command, Decimal, Listen, PhraseFor, Readback};
 
 /// What hangs on hearing a phrase rightly: decides how much evidence is needed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -277,18 +277,29 @@ impl StateGrammar {
     }
 
     fn add_readback(&mut self, readback: &Readback) -> Result<(), CannotListen> {
+        let in_full = readback.in_full();
         self.add(
-            &readback.words,
+            &in_full,
             &Command::Readback {
                 gate: readback.gate.clone(),
+                colour: readback.colour,
             },
         )?;
         let own = folded(&readback.words);
         if let Some(decoy) = readback.decoys.iter().find(|decoy| folded(decoy) == own) {
             return Err(CannotListen::DecoyIsReadback(decoy.clone()));
         }
-        let by_rule = decoys::decoys(&readback.words);
-        for decoy in readback.decoys.iter().chain(&by_rule) {
+        // Without the colour, or with another one, the words open nothing.
+        let off_colour = readback.colour.iter().flat_map(|asked| {
+            let others = Colour::ALL
+                .into_iter()
+                .filter(move |colour| colour != asked);
+            let with = others.map(|colour| format!("{} {}", readback.words, colour.word()));
+            std::iter::once(readback.words.clone()).chain(with)
+        });
+        let off_colour: Vec<String> = off_colour.collect();
+        let by_rule = decoys::decoys(&in_full);
+        for decoy in off_colour.iter().chain(&readback.decoys).chain(&by_rule) {
             let words = plain(decoy);
             // What may be said in its own right ("not yet") stays what it is.
             let taken = self.index.contains_key(&folded(&words));

@@ -6,7 +6,7 @@ use crate::Id;
 use crate::procedure::file::GateFile;
 use crate::procedure::names::as_heard;
 use crate::procedure::problem::ProblemKind;
-use crate::procedure::{Fact, Gate};
+use crate::procedure::{Fact, Gate, Signal};
 use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
 
@@ -43,6 +43,7 @@ impl Reader<'_> {
                     Gate {
                         fact,
                         signal: gate.signal,
+                        colour: gate.colour || gate.signal == Signal::Danger,
                         ask: self.text(loaded, &gate.ask, Names::Variants),
                         readback,
                         readback_written: written,

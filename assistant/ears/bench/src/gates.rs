@@ -1,0 +1,139 @@
+//! The shipped readbacks, and what is said beside them: near-misses that stand in no list of decoys.
+
+use serde::Deserialize;
+use std::io;
+use std::path::{Path, PathBuf};
+use steps::Colour;
+
+/// A gate as far as hearing is concerned.
+#[derive(Debug, Clone)]
+pub struct Gate {
+    /// The readback's words.
+    pub readback: String,
+    /// The colour that is asked for besides, where the hazard is death or serious injury.
+    pub colour: Option<Colour>,
+    /// The decoys that its author gave.
+    pub decoys: Vec<String>,
+}
+
+#[derive(Deserialize)]
+struct File {
+    #[serde(default)]
+    gate: Vec<Written>,
+}
+
+#[derive(Deserialize)]
+struct Written {
+    readback: String,
+    #[serde(default)]
+    signal: String,
+    #[serde(default)]
+    decoys: Vec<String>,
+}
+
+/// All gates of the procedures and parts in a folder, each readback once, in the order of their words.
+///
+/// # Errors
+/// When a file can't be read or isn't a procedure.
+pub fn shipped(folder: &Path) -> io::Result<Vec<Gate>> {
+    let mut files: Vec<PathBuf> = Vec::new();
+    for folder in [folder.to_owned(), folder.join("parts")] {
+        for entry in std::fs::read_dir(folder)? {
+            files.push(entry?.path());
+        }
+    }
+    files.retain(|path| path.extension().is_some_and(|end| end == "toml"));
+    let mut gates: Vec<Gate> = Vec::new();
+    for path in files {
+        let file: File = toml::from_str(&std::fs::read_to_string(&path)?)
+            .map_err(|error| io::Error::other(format!("{}: {error}", path.display())))?;
+        let words = |text: &str| plain(&text.replace("{vehicle}", "van"));
+        gates.extend(file.gate.iter().map(|gate| Gate {
+            readback: words(&gate.readback),
+            colour: (gate.signal == "danger").then_some(Colour::ALL[0]),
+            decoys: gate.decoys.iter().map(|decoy| words(decoy)).collect(),
+        }));
+    }
+    gates.sort_by(|one, other| one.readback.cmp(&other.readback));
+    gates.dedup_by(|one, other| one.readback == other.readback);
+    // Readying a gate's decoys takes seconds: so many that they are spread over all jobs.
+    let every = gates.len().div_ceil(MOST).max(1);
+    let mut gates: Vec<Gate> = gates.into_iter().step_by(every).collect();
+    for (number, gate) in gates.iter_mut().enumerate() {
+        gate.colour = gate.colour.map(|_| Colour::ALL[number % Colour::ALL.len()]);
+    }
+    Ok(gates)
+}
+
+/// Gates that are measured.
+const MOST: usize = 18;
+
+impl Gate {
+    /// All that is to be said.
+    pub fn in_full(&self) -> String {
+        match self.colour {
+            Some(colour) => format!("{} {}", self.readback, colour.word()),
+            None => self.readback.clone(),
+        }
+    }
+}
+
+fn plain(text: &str) -> String {
+    text.trim_end_matches('.').to_lowercase()
+}
+
+/// What a scene of a workshop holds around a readback without its being meant: by no rule of the decoys.
+const AROUND: [&str; 26] = [
+    "he said {}",
+    "did you say {}",
+    "i can't say {}",
+    "don't tell me {}",
+    "i wish {}",
+    "nobody told me {}",
+    "as soon as {} we go on",
+    "make sure that {}",
+    "check whether {}",
+    "you must see that {}",
+    "the book says {}",
+    "it isn't true that {}",
+    "i'm not sure {}",
+    "suppose {}",
+    "yesterday {}",
+    "on the other one {}",
+    "{} says the foreman",
+    "{} on the other van",
+    "{} last week",
+    "{} but look again",
+    "{} except on the left",
+    "{} is what i should say",
+    "{} so they told me",
+    "{} or does it",
+    "{} that's wrong",
+    "{} no wait",
+];
+
+/// Near-misses of a readback: its decoys, what stands in no list, other gates' readbacks, other colours.
+pub fn near_misses(gate: &Gate, all: &[Gate]) -> Vec<String> {
+    let in_full = gate.in_full();
+    let by_rule = words::decoys::decoys(&in_full);
+    let around = AROUND.iter().map(|around| around.replace("{}", &in_full));
+    let others = all
+        .iter()
+        .filter(|other| other.readback != gate.readback)
+        .map(Gate::in_full);
+    let listed = gate.decoys.iter().cloned();
+    let off_colour = gate.colour.iter().flat_map(|asked| {
+        let others = Colour::ALL
+            .into_iter()
+            .filter(move |colour| colour != asked);
+        let with = others.map(|colour| format!("{} {}", gate.readback, colour.word()));
+        std::iter::once(gate.readback.clone()).chain(with)
+    });
+    let all = by_rule
+        .into_iter()
+        .chain(listed)
+        .chain(around)
+        .chain(others)
+        .chain(off_colour);
+    all.filter(|words| *words != in_full).collect()
+}

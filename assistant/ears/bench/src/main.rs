@@ -1,0 +1,150 @@
+//! Measures how well the ear hears, and fits what its evidence is worth.
+//!
+//! `cargo xtask bench ears` runs it after set-up. What it hears is kept take by take in `target/bench/ears`, so
+//! that a run that was broken off goes on where it was.
+
+mod fit;
+mod gates;
+mod hear;
+mod kept;
+mod listening;
+mod material;
+mod measure;
+mod people;
+mod pictures;
+mod rivals;
+mod scene;
+mod shop;
+mod tables;
+mod talk;
+
+use material::Amounts;
+use std::error::Error;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use voice::fixtures::{Speaker, cache_folder};
+
+fn main() -> ExitCode {
+    match run() {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("{error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let value = |name: &str| {
+        let at = arguments.iter().position(|argument| argument == name)?;
+        arguments.get(at + 1).cloned()
+    };
+    let workspace = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../..");
+    let gates = gates::shipped(&workspace.join("procedures"))?;
+    let cache = cache_folder().ok_or("no cache folder: set SAYBACK_CACHE or HOME")?;
+    let speaker = Speaker::open(&cache, &workspace.join("audio-fixtures/bench-voices.toml"))?;
+    let ids = |first: char| {
+        let ids = speaker.voices().iter().map(|voice| voice.id.clone());
+        ids.filter(|id| id.starts_with(first)).collect::<Vec<_>>()
+    };
+    let (development, report) = (ids('d'), ids('r'));
+    let commands = listening::commands()?;
+    let quick = arguments.iter().any(|argument| argument == "--quick");
+    let amounts = |usual: Amounts| if quick { usual.tenth() } else { usual };
+    let mut takes = material::takes(
+        &gates,
+        &commands,
+        &development,
+        true,
+        amounts(Amounts::DEVELOPMENT),
+    );
+    takes.extend(material::takes(
+        &gates,
+        &commands,
+        &report,
+        false,
+        amounts(Amounts::REPORT),
+    ));
+    match people::takes(&people::folder(&workspace)) {
+        Ok(people) => takes.extend(people),
+        Err(error) => {
+            eprintln!("no recordings of people ({error}): set SAYBACK_SPEECH to their folder")
+        }
+    }
+    let wanted = value("--sets").map(|sets| sets.split(',').map(str::to_owned).collect::<Vec<_>>());
+    let side = value("--side");
+    takes.retain(|take| {
+        let name = measure::name_of(take.set);
+        wanted.as_ref().is_none_or(|wanted| wanted.contains(&name))
+            && side
+                .as_ref()
+                .is_none_or(|side| (side == "development") == take.development)
+    });
+    let target = PathBuf::from(std::env::var_os("CARGO_TARGET_DIR").unwrap_or("target".into()))
+        .join("bench");
+    let room = hear::Room {
+        background: [
+            background(&speaker, &development)?,
+            background(&speaker, &report)?,
+        ],
+        gates: &gates,
+        speaker: &speaker,
+        at_once: 2,
+        priors: cache.join("priors"),
+    };
+    let mut kept = kept::Kept::open(&target.join("ears/heard.jsonl"))?;
+    let only_kept = arguments.iter().any(|argument| argument == "--kept");
+    let (heard, listenings) = hear::hear(&room, &takes, &mut kept, only_kept)?;
+    if arguments.iter().any(|argument| argument == "--fit") {
+        let development: Vec<_> = heard
+            .into_iter()
+            .filter(|one| one.take.development)
+            .collect();
+        println!("{}", toml::to_string(&fit::model(&development))?);
+        return Ok(());
+    }
+    let bars = ears::verdict::Bars::default();
+    let mut figures = measure::figures(&heard, &bars);
+    figures.extend(rivals::free_transcription(&heard, &listenings));
+    if let Some(every) = value("--rival") {
+        let python = cache.join("venv/bin/python");
+        let folder = target.join("ears/rivals");
+        figures.extend(rivals::pocketsphinx(
+            &room,
+            &heard,
+            &listenings,
+            &python,
+            &folder,
+            every.parse()?,
+        )?);
+    }
+    tables::write(&figures, &target)?;
+    let folder = target.join("ears");
+    pictures::against_noise(&figures, &folder.join("against-noise.svg"))?;
+    pictures::trade_off(&heard, &folder.join("trade-off.svg"))?;
+    pictures::calibration(
+        &measure::calibration(&heard),
+        &folder.join("calibration.svg"),
+    )?;
+    println!("{}", tables::table(&figures));
+    println!("Written to {}", target.display());
+    Ok(())
+}
+
+/// Talk of several voices to make a background of.
+fn background(
+    speaker: &Speaker,
+    voices: &[String],
+) -> Result<Vec<Vec<f32>>, Box<dyn Error + Send + Sync>> {
+    let sentences: Vec<String> = (0..24).map(|n| talk::sentence(2_000_000 + n)).collect();
+    let said: Vec<(&str, &str)> = sentences
+        .iter()
+        .zip(voices.iter().cycle())
+        .map(|(words, voice)| (voice.as_str(), words.as_str()))
+        .collect();
+    speaker.prepare(&said)?;
+    said.iter()
+        .map(|(voice, words)| Ok(ears::sound::file::read(&speaker.wav(voice, words)?)?.samples))
+        .collect()
+}

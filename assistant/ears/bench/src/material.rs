@@ -1,0 +1,304 @@
+//! What is said, by whom, in what noise, and what it means: the whole list of takes, the same each time.
+//!
+//! Development and report share no speaker, no readback, no noise; commands and talk differ too.
+
+use super::gates::{Gate, near_misses};
+use super::listening::Context;
+use super::shop::{Chance, Noise};
+use super::talk;
+use serde::{Deserialize, Serialize};
+
+/// What a take is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Set {
+    /// A command, said to be taken.
+    Commands,
+    /// A number, said to be taken.
+    Numbers,
+    /// A gate's own readback.
+    Readbacks,
+    /// What sounds like a gate's readback and isn't.
+    NearMisses,
+    /// Talk while a gate is open to be answered, and commands are listened for.
+    Talk,
+    /// Noise alone in the same state.
+    NoiseAlone,
+    /// One of ten words, by people.
+    PeopleWords,
+    /// Other words by people, none of the ten; and real background noise.
+    PeopleOther,
+    /// One digit, by people.
+    PeopleDigits,
+    /// Three digits of one person, joined.
+    PeopleThreeDigits,
+}
+
+/// One thing to hear.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+pub struct Take {
+    /// What it is for.
+    pub set: Set,
+    /// Whether bars and weights may be chosen on it.
+    pub development: bool,
+    /// Who speaks: a voice's name, or a person's.
+    pub speaker: String,
+    /// What is said. Empty: nothing.
+    pub words: String,
+    /// Recordings to be joined, instead of a voice that speaks.
+    #[serde(default)]
+    pub recordings: Vec<std::path::PathBuf>,
+    /// What is listened for meanwhile.
+    pub context: Context,
+    /// Whether what is said is to be taken for what it says.
+    pub meant: bool,
+    /// The background.
+    pub noise: Noise,
+    /// Active speech to noise in decibel.
+    pub snr_db: f32,
+}
+
+/// How many takes of each kind, at most, on one side.
+#[derive(Debug, Clone, Copy)]
+pub struct Amounts {
+    /// Readbacks in each noise at 10 dB; half as many at other levels. Where it is quiet: each by every voice.
+    pub readbacks: usize,
+    /// Near-misses.
+    pub near_misses: usize,
+    /// Commands where it is quiet; a third as many in each noise at each level.
+    pub commands: usize,
+    /// Numbers where it is quiet; a third as many in each noise at 10 dB.
+    pub numbers: usize,
+    /// Sentences of talk.
+    pub talk: usize,
+}
+
+impl Amounts {
+    /// For development.
+    pub const DEVELOPMENT: Self = Self {
+        readbacks: 40,
+        near_misses: 1200,
+        commands: 150,
+        numbers: 60,
+        talk: 500,
+    };
+    /// To report.
+    pub const REPORT: Self = Self {
+        readbacks: 120,
+        near_misses: 5200,
+        commands: 300,
+        numbers: 120,
+        talk: 8000,
+    };
+    /// A tenth of either, for a first look.
+    pub fn tenth(self) -> Self {
+        Self {
+            readbacks: self.readbacks / 10,
+            near_misses: self.near_misses / 10,
+            commands: self.commands / 10,
+            numbers: self.numbers / 10,
+            talk: self.talk / 10,
+        }
+    }
+}
+
+/// Every third readback is for development.
+pub fn is_development(gate: usize) -> bool {
+    gate % 3 == 1
+}
+
+/// The conditions of one side: clean first, then noise by noise from 20 to 0 dB.
+pub fn conditions(development: bool) -> Vec<(Noise, f32)> {
+    let mut all = vec![(Noise::Clean, 60.0)];
+    for snr in [10.0, 20.0, 5.0, 0.0] {
+        if development {
+            all.extend(Noise::DEVELOPMENT.map(|noise| (noise, snr)));
+        } else {
+            all.extend([Noise::White, Noise::Pink, Noise::Babble].map(|noise| (noise, snr)));
+            // Shop noise: its kinds in turn.
+            all.push((Noise::ImpactWrench, snr));
+        }
+    }
+    all
+}
+
+/// All takes of synthetic voices of one side. Those of one kind don't hang on how many there are of others.
+pub fn takes(
+    gates: &[Gate],
+    commands: &[String],
+    voices: &[String],
+    development: bool,
+    amounts: Amounts,
+) -> Vec<Take> {
+    let side = |seed: u64| Side {
+        development,
+        voices,
+        gates,
+        chance: Chance::new(2 * seed + u64::from(development)),
+        amounts,
+    };
+    let mut takes = side(1).readbacks();
+    takes.extend(side(2).near_misses());
+    takes.extend(side(3).commands(commands));
+    takes.extend(side(4).numbers());
+    takes.extend(side(5).talk());
+    takes
+}
+
+struct Side<'a> {
+    development: bool,
+    voices: &'a [String],
+    gates: &'a [Gate],
+    chance: Chance,
+    amounts: Amounts,
+}
+
+impl Side<'_> {
+    fn own_gates(&self) -> Vec<usize> {
+        let own = |gate: &usize| is_development(*gate) == self.development;
+        (0..self.gates.len()).filter(own).collect()
+    }
+
+    fn voice(&mut self) -> String {
+        let at = self.chance.below(self.voices.len());
+        self.voices.get(at).cloned().unwrap_or_default()
+    }
+
+    /// Where shop noise is asked for, one of its kinds.
+    fn kind(&mut self, noise: Noise) -> Noise {
+        if noise == Noise::ImpactWrench {
+            Noise::SHOP[self.chance.below(Noise::SHOP.len())]
+        } else {
+            noise
+        }
+    }
+
+    /// Any noise of this side, at 20 or 10 dB, or none.
+    fn usual_noise(&mut self) -> (Noise, f32) {
+        let conditions = conditions(self.development);
+        if self.chance.share() < 0.5 {
+            return conditions[0];
+        }
+        let (noise, snr) = conditions[1 + self.chance.below(8)];
+        (self.kind(noise), snr)
+    }
+
+    fn take(
+        &mut self,
+        set: Set,
+        words: &str,
+        context: Context,
+        (noise, snr_db): (Noise, f32),
+    ) -> Take {
+        Take {
+            set,
+            development: self.development,
+            speaker: self.voice(),
+            words: words.to_owned(),
+            recordings: Vec::new(),
+            context,
+            meant: matches!(set, Set::Commands | Set::Numbers | Set::Readbacks),
+            noise: self.kind(noise),
+            snr_db,
+        }
+    }
+
+    fn readbacks(&mut self) -> Vec<Take> {
+        let mut takes = Vec::new();
+        let gates = self.own_gates();
+        let voices = self.voices.to_vec();
+        for (number, condition) in conditions(self.development).into_iter().enumerate() {
+            // Every readback by every voice where it is quiet; enough of them elsewhere.
+            let most = match number {
+                0 => gates.len() * voices.len(),
+                1..=4 => self.amounts.readbacks,
+                _ => self.amounts.readbacks / 2,
+            };
+            let mut pairs: Vec<(usize, &String)> = gates
+                .iter()
+                .flat_map(|gate| voices.iter().map(move |voice| (*gate, voice)))
+                .collect();
+            for at in (1..pairs.len()).rev() {
+                pairs.swap(at, self.chance.below(at + 1));
+            }
+            for (gate, voice) in pairs.into_iter().take(most) {
+                let words = self.gates[gate].in_full();
+                let mut take = self.take(Set::Readbacks, &words, Context::Gate(gate), condition);
+                take.speaker = voice.clone();
+                takes.push(take);
+            }
+        }
+        takes
+    }
+
+    fn near_misses(&mut self) -> Vec<Take> {
+        let gates = self.own_gates();
+        let all: Vec<(usize, String)> = gates
+            .iter()
+            .flat_map(|gate| {
+                let words = near_misses(&self.gates[*gate], self.gates);
+                words.into_iter().map(|words| (*gate, words))
+            })
+            .collect();
+        (0..self.amounts.near_misses)
+            .map(|_| {
+                let (gate, words) = all[self.chance.below(all.len())].clone();
+                let noise = self.usual_noise();
+                self.take(Set::NearMisses, &words, Context::Gate(gate), noise)
+            })
+            .collect()
+    }
+
+    fn commands(&mut self, commands: &[String]) -> Vec<Take> {
+        let own: Vec<&String> = commands
+            .iter()
+            .enumerate()
+            .filter(|(at, _)| (at % 3 == 1) == self.development)
+            .map(|(_, words)| words)
+            .collect();
+        let mut takes = Vec::new();
+        for (number, condition) in conditions(self.development).into_iter().enumerate() {
+            let share = if number == 0 { 1 } else { 3 };
+            let most = self.amounts.commands / share;
+            for _ in 0..most {
+                let words = own[self.chance.below(own.len())].clone();
+                takes.push(self.take(Set::Commands, &words, Context::Commands, condition));
+            }
+        }
+        takes
+    }
+
+    /// Whole torques from 10 to 250, in one of the ways that they are said.
+    fn numbers(&mut self) -> Vec<Take> {
+        let mut takes = Vec::new();
+        for (number, condition) in conditions(self.development).into_iter().enumerate().take(5) {
+            let share = if number == 0 { 1 } else { 3 };
+            for _ in 0..self.amounts.numbers / share {
+                let value = 10 + self.chance.below(241) as i64;
+                let ways = super::listening::ways_to_say(value);
+                let words = ways[self.chance.below(ways.len())].clone();
+                takes.push(self.take(Set::Numbers, &words, Context::Torque, condition));
+            }
+        }
+        takes
+    }
+
+    fn talk(&mut self) -> Vec<Take> {
+        let gates = self.own_gates();
+        let first = if self.development { 1_000_000 } else { 0 };
+        (0..self.amounts.talk as u64)
+            .map(|number| {
+                let gate = gates[self.chance.below(gates.len())];
+                // Mostly while a gate holds; also at a step, and while a number is waited for.
+                let context = match number % 6 {
+                    4 => Context::Commands,
+                    5 => Context::Torque,
+                    _ => Context::Gate(gate),
+                };
+                let words = talk::sentence(first + number);
+                let noise = self.usual_noise();
+                self.take(Set::Talk, &words, context, noise)
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,315 @@
+//! From what was heard to figures with their bounds.
+
+use super::kept::{Answer, Heard};
+use super::material::Set;
+use super::shop::Noise;
+use ears::Hypothesis;
+use ears::verdict::{Bars, Model, Verdict};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// One figure.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Figure {
+    /// Who heard.
+    pub system: String,
+    /// What was heard.
+    pub set: String,
+    /// In which noise.
+    pub noise: String,
+    /// Active speech to noise; none where it is quiet or all levels are together.
+    pub snr_db: Option<f32>,
+    /// What is counted.
+    pub metric: String,
+    /// The figure.
+    pub value: f64,
+    /// Of how many, or of how many hours.
+    pub n: f64,
+    /// Lower bound, 95 %.
+    pub low95: f64,
+    /// Upper bound, 95 %.
+    pub high95: f64,
+}
+
+/// E. B. Wilson's interval for a share, "Probable Inference, the Law of Succession, and Statistical Inference"
+/// (1927), at 95 %.
+pub fn wilson(hits: usize, of: usize) -> (f64, f64) {
+    if of == 0 {
+        return (0.0, 1.0);
+    }
+    let (n, z) = (of as f64, 1.959_964);
+    let share = hits as f64 / n;
+    let middle = share + z * z / (2.0 * n);
+    let half = z * (share * (1.0 - share) / n + z * z / (4.0 * n * n)).sqrt();
+    let below = 1.0 + z * z / n;
+    (
+        ((middle - half) / below).max(0.0),
+        ((middle + half) / below).min(1.0),
+    )
+}
+
+/// Bounds of a count that comes by chance, 95 %: F. Garwood's (1936), by E. B. Wilson and M. M. Hilferty's
+/// approximation of chi-square (1931); for none seen the exact 3.689.
+pub fn poisson(count: usize) -> (f64, f64) {
+    let (k, z) = (count as f64, 1.959_964);
+    let bound = |k: f64, z: f64| k * (1.0 - 1.0 / (9.0 * k) + z / (3.0 * k.sqrt())).powi(3);
+    if count == 0 {
+        (0.0, -(0.025f64.ln()))
+    } else {
+        (bound(k, -z), bound(k + 1.0, z))
+    }
+}
+
+/// What was taken of a take: each utterance's meaning and verdict.
+pub fn taken(one: &Heard, system: System, bars: &Bars) -> Vec<(Option<String>, Verdict)> {
+    let verdict = |answer: &Answer| match (&answer.hypothesis, system) {
+        (None, _) => Verdict::Ignore,
+        (Some(hypothesis), System::Ear) => bars.judge(&judged(hypothesis)),
+        (Some(hypothesis), System::Scorer) if hypothesis.decoy => Verdict::Ignore,
+        (Some(_), System::Scorer) => Verdict::Accept,
+    };
+    one.answers
+        .iter()
+        .map(|answer| (answer.meaning.clone(), verdict(answer)))
+        .collect()
+}
+
+/// The hypothesis with the present model's probability.
+pub fn judged(hypothesis: &Hypothesis) -> Hypothesis {
+    let mut judged = hypothesis.clone();
+    judged.evidence.probability = Model::built_in().probability(hypothesis);
+    judged
+}
+
+/// Which part of the ear answers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum System {
+    /// As at work.
+    Ear,
+    /// What scores best is taken.
+    Scorer,
+}
+
+impl System {
+    /// Its name in tables.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Ear => "ear",
+            Self::Scorer => "scorer without verdict",
+        }
+    }
+}
+
+/// What one take came to.
+#[derive(Debug, Clone, Copy, Default)]
+struct Outcome {
+    /// What was meant was taken or asked about, and nothing else taken.
+    right: bool,
+    /// What was meant was taken without asking.
+    accepted: bool,
+    /// Something else was taken.
+    wrong: bool,
+    /// A gate opened.
+    opened: bool,
+    /// A command or number was taken.
+    command: bool,
+}
+
+fn outcome(one: &Heard, system: System, bars: &Bars) -> Outcome {
+    let mut outcome = Outcome::default();
+    for (meaning, verdict) in taken(one, system, bars) {
+        let Some(meaning) = meaning else { continue };
+        let meant = one.truth.as_ref() == Some(&meaning);
+        let gate = meaning.starts_with("Readback");
+        match verdict {
+            Verdict::Accept => {
+                outcome.accepted |= meant;
+                outcome.wrong |= !meant;
+                outcome.opened |= gate;
+                outcome.command |= !gate;
+            }
+            Verdict::Ask => outcome.right |= meant,
+            Verdict::Ignore => {}
+        }
+    }
+    outcome.right = (outcome.right || outcome.accepted) && !outcome.wrong;
+    outcome
+}
+
+/// The name that a noise is told under: the shop's are told together.
+pub fn told_as(noise: Noise) -> &'static str {
+    if Noise::SHOP.contains(&noise) {
+        "shop"
+    } else {
+        noise.name()
+    }
+}
+
+/// All figures of what was heard to report.
+pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
+    let mut all = Vec::new();
+    for system in [System::Ear, System::Scorer] {
+        let mut tally: BTreeMap<(String, String, i32, &str), (usize, usize)> = BTreeMap::new();
+        let (mut hours, mut opened, mut commands) = (0.0, 0, 0);
+        for one in heard.iter().filter(|one| !one.take.development) {
+            let outcome = outcome(one, system, bars);
+            let set = name_of(one.take.set);
+            let mut count = |metric: &'static str, hit: bool| {
+                let quiet = one.take.noise == Noise::Clean;
+                let level = if quiet { 99 } else { one.take.snr_db as i32 };
+                let own = (
+                    set.clone(),
+                    told_as(one.take.noise).to_owned(),
+                    level,
+                    metric,
+                );
+                for key in [own, (set.clone(), "all".to_owned(), 99, metric)] {
+                    let (hits, of) = tally.entry(key).or_default();
+                    *hits += usize::from(hit);
+                    *of += 1;
+                }
+            };
+            match one.take.set {
+                Set::NearMisses => count("false openings", outcome.opened),
+                Set::Talk | Set::NoiseAlone => {
+                    count("false openings", outcome.opened);
+                    count("false commands", outcome.command);
+                    hours += f64::from(one.seconds) / 3600.0;
+                    opened += usize::from(outcome.opened);
+                    commands += usize::from(outcome.command);
+                }
+                Set::PeopleOther => count("false commands", outcome.command),
+                Set::Commands
+                | Set::Numbers
+                | Set::Readbacks
+                | Set::PeopleWords
+                | Set::PeopleDigits
+                | Set::PeopleThreeDigits => {
+                    count("right", outcome.right);
+                    count("accepted", outcome.accepted && !outcome.wrong);
+                    count("wrongly taken", outcome.wrong);
+                }
+            }
+        }
+        for ((set, noise, level, metric), (hits, of)) in tally {
+            let (low95, high95) = wilson(hits, of);
+            all.push(Figure {
+                system: system.name().to_owned(),
+                set,
+                noise,
+                snr_db: (level != 99).then_some(level as f32),
+                metric: metric.to_owned(),
+                value: hits as f64 / of.max(1) as f64,
+                n: of as f64,
+                low95,
+                high95,
+            });
+        }
+        if hours > 0.0 {
+            for (metric, count) in [
+                ("false openings an hour", opened),
+                ("false commands an hour", commands),
+            ] {
+                let (low, high) = poisson(count);
+                all.push(Figure {
+                    system: system.name().to_owned(),
+                    set: "talk and noise".to_owned(),
+                    noise: "all".to_owned(),
+                    snr_db: None,
+                    metric: metric.to_owned(),
+                    value: count as f64 / hours,
+                    n: hours,
+                    low95: low / hours,
+                    high95: high / hours,
+                });
+            }
+        }
+    }
+    all
+}
+
+/// A set's name in tables.
+pub fn name_of(set: Set) -> String {
+    let name = serde_json::to_value(set).ok();
+    name.as_ref()
+        .and_then(|name| name.as_str())
+        .unwrap_or_default()
+        .to_owned()
+}
+
+/// How well probabilities keep their word: for each class, tenths of probability with the share that was true.
+pub fn calibration(heard: &[Heard]) -> Vec<(super::fit::Class, Vec<Tenth>)> {
+    use super::fit::{Class, examples};
+    let report: Vec<Heard> = heard
+        .iter()
+        .filter(|one| !one.take.development)
+        .cloned()
+        .collect();
+    let of = |class: Class| {
+        let model = Model::built_in();
+        let regression = match class {
+            Class::Command => &model.command,
+            Class::Number => &model.number,
+            Class::Gate => &model.gate,
+        };
+        let mut tenths = vec![Tenth::default(); 10];
+        for example in examples(&report, class) {
+            let probability = f64::from(regression.probability(&example.features));
+            let tenth = &mut tenths[((probability * 10.0) as usize).min(9)];
+            tenth.sum += probability;
+            tenth.true_ones += usize::from(example.said);
+            tenth.count += 1;
+        }
+        (class, tenths)
+    };
+    [Class::Command, Class::Number, Class::Gate]
+        .map(of)
+        .to_vec()
+}
+
+/// What fell into a tenth of the probabilities.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Tenth {
+    /// Sum of the probabilities.
+    pub sum: f64,
+    /// How many were true.
+    pub true_ones: usize,
+    /// How many there were.
+    pub count: usize,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// R. G. Newcombe, "Two-sided confidence intervals for the single proportion" (1998), table I, method 3:
+    /// 81 of 263, 15 of 148, 0 of 20, 1 of 29.
+    #[test]
+    fn wilsons_bounds_are_those_of_a_published_table() {
+        let table = [
+            (81, 263, 0.2553, 0.3662),
+            (15, 148, 0.0624, 0.1605),
+            (0, 20, 0.0, 0.1611),
+            (1, 29, 0.0061, 0.1718),
+        ];
+        for (hits, of, low, high) in table {
+            let found = wilson(hits, of);
+            assert!(
+                (found.0 - low).abs() < 6e-5 && (found.1 - high).abs() < 6e-5,
+                "{hits} of {of}: {found:?}"
+            );
+        }
+    }
+
+    /// F. Garwood's exact bounds for 10 seen are 4.795 and 18.390 (standard tables of the Poisson distribution,
+    /// from memory).
+    #[test]
+    fn poissons_bounds_are_near_the_exact_ones() {
+        let (low, high) = poisson(10);
+        assert!(
+            (low - 4.795).abs() < 0.01 && (high - 18.390).abs() < 0.01,
+            "{low} {high}"
+        );
+        assert!((poisson(0).1 - 3.689).abs() < 1e-3);
+    }
+}

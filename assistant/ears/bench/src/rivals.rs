@@ -1,0 +1,169 @@
+//! Other ways to hear the same: PocketSphinx with the same phrases, and the free transcription matched to the
+//! grammar.
+
+use super::hear::{Room, scene_of};
+use super::kept::Heard;
+use super::listening::{Context, Listening};
+use super::material::Set;
+use super::measure::{Figure, name_of, told_as, wilson};
+use super::shop::{Noise, RATE};
+use std::collections::{BTreeMap, HashMap};
+use std::error::Error;
+use std::io::{BufRead, BufReader, Write};
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+type Failure = Box<dyn Error + Send + Sync>;
+
+/// What a rival is asked about: what was meant to be taken.
+fn is_asked(one: &Heard) -> bool {
+    !one.take.development
+        && matches!(
+            one.take.set,
+            Set::Commands | Set::Numbers | Set::Readbacks | Set::NearMisses
+        )
+}
+
+/// Whether what a system returned is right, or for a near-miss whether it opens the gate.
+fn counts(one: &Heard, meaning: Option<&String>) -> bool {
+    if one.take.set == Set::NearMisses {
+        meaning.is_some_and(|meaning| meaning.starts_with("Readback"))
+    } else {
+        meaning.is_some() && meaning == one.truth.as_ref()
+    }
+}
+
+type Tally = BTreeMap<(Set, &'static str, i32), (usize, usize)>;
+
+fn count(tally: &mut Tally, one: &Heard, hit: bool) {
+    let quiet = one.take.noise == Noise::Clean;
+    let level = if quiet { 99 } else { one.take.snr_db as i32 };
+    let own = (one.take.set, told_as(one.take.noise), level);
+    for key in [own, (one.take.set, "all", 99)] {
+        let (hits, of) = tally.entry(key).or_default();
+        *hits += usize::from(hit);
+        *of += 1;
+    }
+}
+
+fn told(system: &str, tally: Tally) -> Vec<Figure> {
+    tally
+        .into_iter()
+        .map(|((set, noise, level), (hits, of))| {
+            let (low95, high95) = wilson(hits, of);
+            Figure {
+                system: system.to_owned(),
+                set: name_of(set),
+                noise: noise.to_owned(),
+                snr_db: (level != 99).then_some(level as f32),
+                metric: if set == Set::NearMisses {
+                    "false openings"
+                } else {
+                    "right"
+                }
+                .to_owned(),
+                value: hits as f64 / of.max(1) as f64,
+                n: of as f64,
+                low95,
+                high95,
+            }
+        })
+        .collect()
+}
+
+/// The free transcription, where it is one of the phrases word by word.
+pub fn free_transcription(
+    heard: &[Heard],
+    listenings: &HashMap<Context, Listening>,
+) -> Vec<Figure> {
+    let mut tally = Tally::new();
+    for one in heard.iter().filter(|one| is_asked(one)) {
+        let meanings: Vec<String> = one
+            .answers
+            .iter()
+            .filter_map(|answer| {
+                answer
+                    .hypothesis
+                    .as_ref()?
+                    .evidence
+                    .free_transcription
+                    .clone()
+            })
+            .filter_map(|text| listenings.get(&one.take.context)?.meaning(&text))
+            .collect();
+        count(&mut tally, one, counts(one, meanings.first()));
+    }
+    told("free transcription", tally)
+}
+
+/// PocketSphinx 5.1.1 on the same utterances, every `every`th take.
+///
+/// # Errors
+/// When the Python environment or a voice is missing.
+pub fn pocketsphinx(
+    room: &Room<'_>,
+    heard: &[Heard],
+    listenings: &HashMap<Context, Listening>,
+    python: &Path,
+    folder: &Path,
+    every: usize,
+) -> Result<Vec<Figure>, Failure> {
+    std::fs::create_dir_all(folder)?;
+    let mut asked: Vec<&Heard> = heard
+        .iter()
+        .filter(|one| is_asked(one))
+        .step_by(every.max(1))
+        .collect();
+    asked.sort_by_key(|one| one.take.context);
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("rival.py");
+    let mut child = Command::new(python)
+        .arg(script)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()?;
+    let (Some(mut orders), Some(answers)) = (child.stdin.take(), child.stdout.take()) else {
+        return Err("the rival's pipes can't be had".into());
+    };
+    let mut answers = BufReader::new(answers).lines();
+    let mut tally = Tally::new();
+    let wav = folder.join("utterance.wav");
+    for one in asked {
+        let listening = &listenings[&one.take.context];
+        let (_, utterances) = scene_of(room, &one.take, &one.key)?;
+        let mut meaning = None;
+        for utterance in utterances {
+            write(&wav, &utterance.samples)?;
+            let phrases: Vec<&String> = listening
+                .set
+                .phrases
+                .iter()
+                .flat_map(|phrase| &phrase.spoken)
+                .collect();
+            writeln!(
+                orders,
+                "{}",
+                serde_json::json!({ "phrases": phrases, "wav": wav })
+            )?;
+            let answer = answers.next().ok_or("the rival gave up")??;
+            meaning = meaning.or_else(|| listening.meaning(&answer));
+        }
+        count(&mut tally, one, counts(one, meaning.as_ref()));
+    }
+    drop(orders);
+    child.wait()?;
+    Ok(told("PocketSphinx 5.1.1", tally))
+}
+
+fn write(path: &Path, samples: &[f32]) -> Result<(), Failure> {
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: RATE as u32,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut writer = hound::WavWriter::create(path, spec)?;
+    for sample in samples {
+        writer.write_sample((sample.clamp(-1.0, 1.0) * 32767.0) as i16)?;
+    }
+    Ok(writer.finalize()?)
+}

@@ -1,0 +1,73 @@
+//! Figures as a table to read, as CSV, and as JSON for other programs.
+
+use super::measure::Figure;
+use std::fmt::Write as _;
+use std::io;
+use std::path::Path;
+
+/// The figures, one a line, as people read them.
+pub fn table(figures: &[Figure]) -> String {
+    let mut text = format!(
+        "{:<24} {:<20} {:<8} {:>5}  {:<22} {:>8} {:>8}  {}\n",
+        "system", "set", "noise", "dB", "what", "value", "of", "95 % bounds",
+    );
+    for it in figures {
+        let level = it
+            .snr_db
+            .map_or_else(String::new, |snr| format!("{snr:.0}"));
+        let hourly = it.metric.ends_with("an hour");
+        let value = |value: f64| {
+            if hourly {
+                format!("{value:.2}")
+            } else {
+                format!("{:.2} %", value * 100.0)
+            }
+        };
+        let of = if hourly {
+            format!("{:.2} h", it.n)
+        } else {
+            format!("{:.0}", it.n)
+        };
+        // Writing to a string can't fail.
+        let _ = writeln!(
+            text,
+            "{:<24} {:<20} {:<8} {:>5}  {:<22} {:>8} {:>8}  {} to {}",
+            it.system,
+            it.set,
+            it.noise,
+            level,
+            it.metric,
+            value(it.value),
+            of,
+            value(it.low95),
+            value(it.high95),
+        );
+    }
+    text
+}
+
+/// The same as comma-separated values.
+pub fn csv(figures: &[Figure]) -> String {
+    let mut text = "system,set,noise,snr_db,metric,value,n,low95,high95\n".to_owned();
+    for it in figures {
+        let level = it.snr_db.map_or_else(String::new, |snr| snr.to_string());
+        let _ = writeln!(
+            text,
+            "{},{},{},{level},{},{},{},{},{}",
+            it.system, it.set, it.noise, it.metric, it.value, it.n, it.low95, it.high95,
+        );
+    }
+    text
+}
+
+/// Writes `ears.json` into `folder`, and table and CSV into its `ears`.
+///
+/// # Errors
+/// What the system says.
+pub fn write(figures: &[Figure], folder: &Path) -> io::Result<()> {
+    std::fs::create_dir_all(folder.join("ears"))?;
+    let json = serde_json::to_string_pretty(figures).map_err(io::Error::other)?;
+    std::fs::write(folder.join("ears.json"), json)?;
+    std::fs::write(folder.join("ears/figures.csv"), csv(figures))?;
+    std::fs::write(folder.join("ears/figures.txt"), table(figures))
+}

@@ -1,0 +1,178 @@
+//! A procedure as a picture: its steps from top to bottom, its hold points, how long each fact holds, what comes off
+//! and when it is back in place.
+
+mod lanes;
+mod svg;
+
+use lanes::{Lane, lanes_of_facts, lanes_of_things};
+use steps::Procedure;
+use steps::procedure::{Action, Step, Thing};
+use svg::{BOX, Drawing, LANE, LEADING, MARGIN};
+
+/// The procedure as SVG, in black on white: signs, words and thickness of line tell everything. It is as tall as the
+/// procedure is long.
+///
+/// A line on the left runs from the step at which something is loosened or taken off to the one at which it is in
+/// place again; a line on the right from where a fact is first asked for to where a step voids it.
+pub fn flow_picture(procedure: &Procedure) -> String {
+    let rows: Vec<Row> = procedure
+        .steps
+        .iter()
+        .enumerate()
+        .map(|(number, step)| Row::of(procedure, step, Some(number + 1)))
+        .collect();
+    let off = lanes_of_things(procedure);
+    let facts = lanes_of_facts(procedure);
+    let left = MARGIN + LANE * columns(&off) as f32 + LANE / 2.0;
+    let right = left + BOX;
+    let width = right + LANE * columns(&facts) as f32 + svg::LABEL + MARGIN;
+
+    let mut drawing = Drawing::new(width);
+    drawing.heading(&procedure.title);
+    drawing.line(&format!("{} {}", procedure.vehicle, procedure.values));
+    drawing.line(steps::job::USUAL_CAUTION);
+    drawing.gap();
+    let middles: Vec<f32> = rows.iter().map(|row| drawing.row(left, row)).collect();
+    for lane in &off {
+        drawing.lane_of_thing(left - LANE * (lane.column as f32 + 1.0), lane, &middles);
+    }
+    for lane in &facts {
+        drawing.lane_of_fact(right + LANE * (lane.column as f32 + 1.0), lane, &middles);
+    }
+    for (id, branch) in &procedure.branches {
+        drawing.gap();
+        drawing.heading(&match branch.say.first() {
+            Some(said) => format!("When somebody says “{said}”, or a step leads to {id}"),
+            None => format!("When a step leads to {id}"),
+        });
+        for step in &branch.steps {
+            drawing.row(left, &Row::of(procedure, step, None));
+        }
+    }
+    if !procedure.make_safe.is_empty() {
+        drawing.gap();
+        drawing.heading("When the job is given up");
+        for step in &procedure.make_safe {
+            drawing.row(left, &Row::of(procedure, step, None));
+        }
+    }
+    drawing.finish()
+}
+
+fn columns(lanes: &[Lane]) -> usize {
+    lanes.iter().map(|lane| lane.column + 1).max().unwrap_or(0)
+}
+
+/// A step, ready to be drawn.
+struct Row {
+    number: Option<usize>,
+    kind: &'static str,
+    hold: bool,
+    /// What is written, with whether it stands out.
+    lines: Vec<(String, bool)>,
+}
+
+impl Row {
+    fn of(procedure: &Procedure, step: &Step, number: Option<usize>) -> Self {
+        let mut lines = Vec::new();
+        let mut add = |text: &str, strong| {
+            lines.extend(svg::wrapped(text).into_iter().map(|line| (line, strong)));
+        };
+        if let Some(only) = only_when(procedure, step) {
+            add(&only, false);
+        }
+        // The warning before the action that it guards (DOE-STD-1029).
+        if let Some(warning) = &step.warning {
+            let text = procedure.with_every_option(step, &warning.text);
+            add(
+                &format!("{}: {text}", warning.signal.word().to_uppercase()),
+                true,
+            );
+        }
+        match &step.action {
+            Action::Hold(id) => {
+                if let Some(gate) = procedure.gates.get(id) {
+                    add(
+                        &format!(
+                            "{}: {}",
+                            gate.signal.word().to_uppercase(),
+                            procedure.with_every_option(step, &gate.ask)
+                        ),
+                        false,
+                    );
+                    let colour = if gate.colour { " and the colour" } else { "" };
+                    add(&format!("Say: “{}”{colour}", gate.readback_written), true);
+                }
+            }
+            Action::Ask { yes, no } => {
+                add(&procedure.action_of(step), false);
+                for (answer, leads_to) in [("yes", yes), ("no", no)] {
+                    if let Some(branch) = leads_to {
+                        add(&format!("{answer} → {branch}"), true);
+                    }
+                }
+            }
+            Action::Measure(id) => {
+                add(&procedure.action_of(step), false);
+                if let Some(reading) = procedure.readings.get(id) {
+                    let limits = reading.limits().unwrap_or_else(|| "no limits".to_owned());
+                    add(&format!("{}: {limits}", reading.name), true);
+                    if let Some(branch) = &reading.out {
+                        add(&format!("outside → {branch}"), true);
+                    }
+                }
+            }
+            Action::Do
+            | Action::Loosen(_)
+            | Action::Remove(_)
+            | Action::Refit(_)
+            | Action::Tighten(_)
+            | Action::Wait(_)
+            | Action::Inspect => add(&procedure.action_of(step), false),
+        }
+        for branch in &step.helpers {
+            add(&format!("trouble → {branch}"), false);
+        }
+        Self {
+            number,
+            kind: kind(&step.action),
+            hold: matches!(step.action, Action::Hold(_)),
+            lines,
+        }
+    }
+
+    fn height(&self) -> f32 {
+        LEADING * (self.lines.len() as f32 + 1.0) + 10.0
+    }
+}
+
+fn only_when(procedure: &Procedure, step: &Step) -> Option<String> {
+    let chosen = step.when.iter().map(|(variant, option)| {
+        let words = procedure
+            .variants
+            .iter()
+            .find(|it| it.id == *variant)
+            .and_then(|it| it.options.iter().find(|(id, _)| id == option))
+            .map_or(option.as_str(), |(_, words)| words);
+        format!("{variant}: {words}")
+    });
+    let off = step.when_off.iter().map(|id| format!("{id} is off"));
+    let all: Vec<String> = chosen.chain(off).collect();
+    (!all.is_empty()).then(|| format!("only when {}", all.join(" and ")))
+}
+
+/// The action in one word.
+fn kind(action: &Action) -> &'static str {
+    match action {
+        Action::Do => "DO",
+        Action::Loosen(_) => "LOOSEN",
+        Action::Remove(Thing::Item(_) | Thing::Fastener(_)) => "REMOVE",
+        Action::Refit(Thing::Item(_) | Thing::Fastener(_)) => "REFIT",
+        Action::Tighten(_) => "TIGHTEN",
+        Action::Measure(_) => "MEASURE",
+        Action::Wait(_) => "WAIT",
+        Action::Inspect => "INSPECT",
+        Action::Ask { .. } => "ASK",
+        Action::Hold(_) => "HOLD POINT",
+    }
+}

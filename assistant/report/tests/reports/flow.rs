@@ -1,0 +1,119 @@
+//! The picture of each shipped procedure, read back by a parser that is not our own.
+
+use report::flow_picture;
+use scraper::{Html, Selector};
+use std::path::Path;
+use steps::Procedure;
+use steps::procedure::{Action, Library, ReadError, Thing};
+
+struct Folder;
+
+impl Library for Folder {
+    fn read(&self, name: &str) -> Result<Vec<u8>, ReadError> {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures");
+        std::fs::read(folder.join(format!("{name}.toml")))
+            .map_err(|error| ReadError::Failed(error.to_string()))
+    }
+}
+
+fn shipped() -> Vec<Procedure> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures");
+    let files = std::fs::read_dir(folder).expect("the procedures' folder");
+    let mut names: Vec<String> = files
+        .filter_map(|file| file.ok()?.file_name().into_string().ok())
+        .filter_map(|name| name.strip_suffix(".toml").map(str::to_owned))
+        .collect();
+    names.sort();
+    let all: Vec<Procedure> = names
+        .iter()
+        .map(|name| Procedure::load(name, &Folder).expect("shipped procedures load"))
+        .collect();
+    assert!(all.len() >= 3);
+    all
+}
+
+/// The words of the picture, a line each.
+fn words(svg: &Html) -> Vec<String> {
+    let texts = Selector::parse("text").unwrap();
+    svg.select(&texts)
+        .map(|text| text.text().collect())
+        .collect()
+}
+
+fn number(element: scraper::ElementRef<'_>, name: &str) -> f32 {
+    let value = element.value().attr(name).unwrap_or_default();
+    value
+        .parse()
+        .unwrap_or_else(|_| panic!("{name}=“{value}” is no number"))
+}
+
+#[test]
+fn every_step_and_every_word_of_a_gate_is_in_the_picture() {
+    for procedure in shipped() {
+        let svg = Html::parse_fragment(&flow_picture(&procedure));
+        let words = words(&svg);
+        for (at, step) in procedure.steps.iter().enumerate() {
+            let numbered = format!("{}  ", at + 1);
+            assert!(
+                words.iter().any(|line| line.starts_with(&numbered)),
+                "{}: step {numbered}",
+                procedure.id
+            );
+            if let Action::Hold(gate) = &step.action {
+                let said = &procedure.gates[gate].readback_written;
+                assert!(
+                    words.join(" ").contains(said.as_str()),
+                    "{}: {said}",
+                    procedure.id
+                );
+            }
+        }
+        assert!(words.iter().any(|line| line.contains("maker's")));
+    }
+}
+
+#[test]
+fn no_two_steps_lie_on_each_other_and_all_is_on_the_sheet() {
+    for procedure in shipped() {
+        let svg = Html::parse_fragment(&flow_picture(&procedure));
+        let sheet = svg.select(&Selector::parse("svg").unwrap()).next().unwrap();
+        let (width, height) = (number(sheet, "width"), number(sheet, "height"));
+        let boxes: Vec<(f32, f32)> = svg
+            .select(&Selector::parse("rect[rx]").unwrap())
+            .map(|it| (number(it, "y"), number(it, "y") + number(it, "height")))
+            .collect();
+        for pair in boxes.windows(2) {
+            assert!(pair[0].1 < pair[1].0, "{}: {pair:?}", procedure.id);
+        }
+        for text in svg.select(&Selector::parse("text").unwrap()) {
+            let line: String = text.text().collect();
+            // Letters of a usual sans-serif face are 0.6 of their size wide on average; bold ones a little more.
+            let wide = line.chars().count() as f32 * number(text, "font-size") * 0.6;
+            assert!(
+                number(text, "x") + wide <= width && number(text, "y") < height,
+                "{}: “{line}” runs off the sheet",
+                procedure.id
+            );
+        }
+    }
+}
+
+#[test]
+fn whatever_comes_off_has_a_line_that_ends_where_it_is_back() {
+    for procedure in shipped() {
+        let svg = Html::parse_fragment(&flow_picture(&procedure));
+        let lines = svg.select(&Selector::parse("g > title").unwrap()).count();
+        let ends = Selector::parse("g > circle[fill=black]").unwrap();
+        let removed = procedure
+            .steps
+            .iter()
+            .filter(|step| matches!(step.action, Action::Remove(Thing::Item(_))))
+            .count();
+        assert!(
+            lines >= removed && removed > 0,
+            "{}: {lines} lines for {removed} things",
+            procedure.id
+        );
+        assert_eq!(svg.select(&ends).count(), lines, "{}", procedure.id);
+    }
+}
