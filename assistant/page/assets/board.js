@@ -1,10 +1,10 @@
 // The parts of the board: what is at hand, large enough to be read from the floor.
 
 import { CROSS, DASH, TICK, caption, h, icon, part, signal } from "./elements.js";
-import { drawDial } from "./dial.js";
 import { drawDrive } from "./drive.js";
 import { flag, flags } from "./flags.js";
 import { drawPattern } from "./pattern.js";
+import { torque, wrench } from "./torque.js";
 
 const by = (id) => document.getElementById(id);
 
@@ -140,52 +140,6 @@ export function drawSizes() {
   if (drive === null) return;
   room.prepend(drive.svg);
   room.append(h("p", { class: "scale" }, drive.scale === null ? "not to scale" : drive.scale));
-}
-
-/** The technician's own unit is the one that is told first. */
-function units({ told, newton_metre: metric, foot_pound: inch }) {
-  const first = String(told ?? metric);
-  const inchFirst = first.includes(inch) && (!first.includes(metric) || first.indexOf(inch) < first.indexOf(metric));
-  return inchFirst ? [inch, metric] : [metric, inch];
-}
-
-function torque({ torque: shown }) {
-  part(by("torque"), shown ?? null, (at) => {
-    const [own, other] = units(at);
-    const [figure, ...unit] = own.split(" ");
-    return [
-      caption("Torque"),
-      h("p", { class: "big", "data-line": true }, h("span", { class: "figure" }, figure)),
-      h("p", { class: "units", "data-line": true }, h("b", {}, unit.join(" ")), ` = ${other}`),
-      h("div", { class: "fitted below", "data-most": 2.9 }, details(at)),
-    ];
-  });
-}
-
-function details({ passes, pass, angle, added, limits }) {
-  return [
-    passes?.length > 1
-      ? h("p", { class: "passes" }, passes.map((each, k) => h("span", { class: k + 1 === pass ? "pass pass-now" : "pass", "aria-current": k + 1 === pass ? "step" : null }, h("b", {}, `${k + 1}`), ` ${each}`)))
-      : null,
-    angle ? h("p", {}, `then a further turn of ${angle}`) : null,
-    added ? h("p", {}, added) : null,
-    limits ? h("p", {}, `limits ${limits}`) : null,
-  ];
-}
-
-const signalMark = () => h("b", { class: "mark", "aria-hidden": "true" }, "!");
-
-/** The wrench that suits, set; or why none does. */
-function wrench({ torque: at }) {
-  part(by("wrench"), at?.wrench ?? at?.no_wrench ?? null, (tool) =>
-    typeof tool === "string"
-      ? [caption("Wrench"), h("div", { class: "fitted none-suits", "data-most": 3 }, h("p", { class: "heed" }, signalMark(), tool))]
-      : [
-          caption("Wrench"),
-          h("div", { class: "picture" }, drawDial(tool)),
-          h("div", { class: "fitted below", "data-most": 2.5 }, h("p", {}, tool.name), tool.warning ? h("p", { class: "heed" }, signalMark(), tool.warning) : null),
-        ],
-  );
 }
 
 const PATTERNS = { star: "star", "criss-cross": "criss-cross", "in-turn": "in turn, one beside the other,", spiral: "from the middle out" };

@@ -28,17 +28,17 @@ export function plain(value) {
   return String(Number(Number(value).toFixed(2)));
 }
 
-/** Draws the dial, or gives null where the range makes no sense. */
+/** Draws the dial, without a needle where no mark is known; gives null where the range makes no sense. */
 export function drawDial({ least, most, setting, unit }) {
-  if (!(most > least) || !Number.isFinite(setting)) return null;
+  if (!(most > least)) return null;
   const turn = (value) => FROM + (SWEEP * (value - least)) / (most - least);
-  const outside = setting < least || setting > most;
+  const outside = setting === null || setting < least || setting > most;
   const step = markStep(least, most);
   const marks = [];
   for (let value = Math.ceil(least / step) * step; value <= most + step / 1000; value += step) {
     marks.push(s("path", { d: `M${point(turn(value), 78)}L${point(turn(value), 90)}`, class: "dial-mark" }));
   }
-  const needle = turn(Math.min(Math.max(setting, least), most));
+  const needle = turn(Math.min(Math.max(setting ?? least, least), most));
   const [[x1, y1], [x2, y2]] = [at(FROM, 84), at(FROM + SWEEP, 84)];
   return s(
     "svg",
@@ -46,13 +46,13 @@ export function drawDial({ least, most, setting, unit }) {
       class: "dial",
       viewBox: "2 4 196 186",
       role: "img",
-      "aria-label": `${plain(least)} to ${plain(most)} ${unit}, set ${plain(setting)} ${unit}`,
+      "aria-label": `${plain(least)} to ${plain(most)} ${unit}${setting === null ? "" : `, set ${plain(setting)} ${unit}`}`,
     },
     s("path", { d: arc(FROM, FROM + SWEEP, 84), class: "dial-range" }),
     outside ? null : s("path", { d: arc(FROM, Math.max(needle, FROM + 0.1), 84), class: "dial-set" }),
     marks,
     outside ? null : s("path", { d: `M${point(needle, 56)}L${point(needle - 7, 97)}L${point(needle + 7, 97)}Z`, class: "dial-needle" }),
-    s("text", { x: MIDDLE, y: 112, class: "dial-setting" }, plain(setting)),
+    s("text", { x: MIDDLE, y: 112, class: "dial-setting" }, setting === null ? "" : plain(setting)),
     s("text", { x: MIDDLE, y: 140, class: "dial-unit" }, unit),
     s("text", { x: x1 + 6, y: y1 + 24, class: "dial-end" }, plain(least)),
     s("text", { x: x2 - 6, y: y2 + 24, class: "dial-end" }, plain(most)),

@@ -35,6 +35,7 @@ static ALL: &[Asset] = assets![
     "elements.js": "text/javascript; charset=utf-8",
     "feed.js": "text/javascript; charset=utf-8",
     "fit.js": "text/javascript; charset=utf-8",
+    "flags.js": "text/javascript; charset=utf-8",
     "glance.js": "text/javascript; charset=utf-8",
     "hold.css": "text/css; charset=utf-8",
     "hold.js": "text/javascript; charset=utf-8",
@@ -55,6 +56,7 @@ static ALL: &[Asset] = assets![
     "switches.js": "text/javascript; charset=utf-8",
     "theme.js": "text/javascript; charset=utf-8",
     "timers.js": "text/javascript; charset=utf-8",
+    "torque.js": "text/javascript; charset=utf-8",
 ];
 
 /// The glance: the job at hand.

@@ -76,7 +76,7 @@ export const STATES = {
     ...tighten,
     torque: {
       ...torque, told: "110 N·m (81 lbf·ft)", newton_metre: "110 N·m", foot_pound: "81 lbf·ft", value_newton_metre: 110, passes: ["55 N·m", "110 N·m"], pass: 1, angle: "90°",
-      wrench: { name: "long wrench of the bay", unit: "N·m", least: 40, most: 200, setting: 94, warning: "Calibration was due 2026-02-01." },
+      wrench: { name: "long wrench of the bay", unit: "N·m", least: 40, most: 200, setting: 110, warning: "Calibration was due 2026-02-01." },
     },
     size: { ...size, label: "36 mm", shape: "twelve-point", shape_name: "twelve-point", across_flats_mm: 36, also: ["breaker bar", "long socket"] },
     pattern: { name: "criss-cross", count: 8, order: [1, 5, 3, 7, 2, 6, 4, 8], places: circle(8), next: 3, done: 2 },

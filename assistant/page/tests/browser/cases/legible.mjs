@@ -38,6 +38,24 @@ export default async function legible({ browser, assistant, check }) {
       return minutes(high) < least ? `${high.toFixed(1)} mm are ${minutes(high).toFixed(1)} minutes of arc, less than ${least}` : null;
     });
   }
+  await check("in an earlier pass its own torque is the large one, and the dial's", async () => {
+    const seen = () => page.evaluate(() => [document.querySelector("#torque .figure").textContent, document.querySelector("#wrench .dial-setting").textContent, document.querySelector("#wrench .dial-needle") !== null].join(" "));
+    const state = STATES["tighten-pass"];
+    const wanted = [
+      [{}, "55 55 true"],
+      [{ pass: 2 }, "110 110 true"],
+      [{ pass: null }, "110 110 true"],
+      // With an adapter the mark of the pass isn't known, and none is shown.
+      [{ wrench: { ...state.torque.wrench, setting: 94 } }, "55  false"],
+      [{ pass: 2, wrench: { ...state.torque.wrench, setting: 94 } }, "110 94 true"],
+    ];
+    const faults = [];
+    for (const [change, all] of wanted) {
+      await bring(page, assistant, { ...state, torque: { ...state.torque, ...change } });
+      if ((await seen()) !== all) faults.push(`${JSON.stringify(change)} shows ${await seen()}`);
+    }
+    return faults;
+  });
   await check("the drive is drawn to the scale that stands beside it", async () => {
     const faults = [];
     for (const [state, flats] of [["tighten", 19], ["loosen", 13]]) {
