@@ -10,7 +10,7 @@ import { STATES } from "../states.mjs";
 const DISTANCE_MM = 4000;
 const LEAST_MINUTES = 16;
 /** A readback is a whole sentence of up to 61 letters, with a colour besides: larger, it can't be seen whole. */
-const READBACK_MINUTES = 14;
+const READBACK_MINUTES = 13.5;
 
 const minutes = (millimetres) => (Math.atan(millimetres / DISTANCE_MM) * 180 * 60) / Math.PI;
 
