@@ -104,8 +104,10 @@ mod tests {
 
     #[test]
     fn an_event_is_one_block_of_lines_whatever_the_text() {
-        let mut glance = Glance::default();
-        glance.say_now = vec!["a\nb\r\n\ndata: c".to_owned()];
+        let glance = Glance {
+            say_now: vec!["a\nb\r\n\ndata: c".to_owned()],
+            ..Glance::default()
+        };
         let shown = Shown::of(glance.clone());
         let text = String::from_utf8(shown.event.to_vec()).unwrap();
         assert_eq!(text.lines().count(), 4, "{text}");

@@ -4,7 +4,7 @@ use crate::hearing::{Hearing, HearingError, Meaning, Understood};
 use ears::sound::Utterance;
 use page::Harmless;
 use record::{RecordError, Worked};
-use std::time::{SystemTime, UNIX_EPOCH};
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use steps::{Certainty, Command, Effect, Entry, Heard, Input, Job, Moment, Sentence, View};
 use voice::Voice;
 use words::now::{NotUnderstood, StateGrammar};
@@ -60,6 +60,9 @@ pub struct Conversation<'a> {
 
 /// So often in a row the recogniser may fail before the conversation ends.
 const MOST_DEAF_MOMENTS: u8 = 2;
+
+/// How long it takes until a time that came while the record couldn't be written is tried again.
+const TELL_AGAIN: Duration = Duration::from_secs(5);
 
 /// What time it is.
 pub fn now() -> Moment {
@@ -133,6 +136,10 @@ impl<'a> Conversation<'a> {
                     steps::Tone::Refusal,
                     "I can't write the record. I hold.",
                 ));
+                // A time that has come is told again in a while, not at once and for ever.
+                if self.wake.is_some_and(|at| at <= now()) {
+                    self.wake = Some(now().after(TELL_AGAIN));
+                }
                 return Ok(());
             }
         };

@@ -2,6 +2,7 @@
 
 mod discard;
 mod help;
+mod page;
 mod people;
 mod procedures;
 mod reckon;
