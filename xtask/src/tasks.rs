@@ -48,7 +48,10 @@ pub fn fixtures(arguments: &[String]) -> Result<(), Failure> {
 pub fn bench(arguments: &[String]) -> Result<(), Failure> {
     let ready = setup::run()?;
     fixtures_as_far_as_possible(&ready)?;
-    if let Some(("ears", rest)) = arguments.split_first().map(|(first, rest)| (first.as_str(), rest)) {
+    if let Some(("ears", rest)) = arguments
+        .split_first()
+        .map(|(first, rest)| (first.as_str(), rest))
+    {
         let run = ["--release", "--quiet", "-p", "hearing-bench", "--"];
         return succeed(cargo(&ready.cache, "run", &run).args(rest));
     }

@@ -37,7 +37,12 @@ pub fn decoys(readback: &str) -> Vec<String> {
         unfinished(&words),
         asked(&words),
     ];
-    let rest = [later(&words), doubted(&words), asked_for(&words), in_part(&words)];
+    let rest = [
+        later(&words),
+        doubted(&words),
+        asked_for(&words),
+        in_part(&words),
+    ];
     let longest = rules.iter().chain(&rest).map(Vec::len).max().unwrap_or(0);
     let in_turn = (0..longest.div_ceil(FIRST)).flat_map(|round| {
         let (rules, rest) = (&rules, &rest);
