@@ -3,7 +3,7 @@
 import { drawBoard, drawSizes } from "./board.js";
 import { fitAll } from "./fit.js";
 import { follow } from "./feed.js";
-import { drawHold } from "./hold.js";
+import { drawHold, wordsAloud } from "./hold.js";
 import { drawLevel } from "./level.js";
 import { showMuted, themeSwitch, voiceSwitches } from "./switches.js";
 import { countDown, drawTimers } from "./timers.js";
@@ -33,7 +33,7 @@ function tell({ job, step, gate, question, warning }) {
   const at = step?.number ? `Step ${step.number} of ${step.of}. ` : "";
   const warned = warning ? `${warning.signal}: ${warning.text} ` : "";
   const polite = gate || !job ? "" : `${at}${warned}${step?.text ?? ""} ${question?.text ?? ""}`.trim();
-  const urgent = gate ? `Hold point. ${gate.signal ?? ""} ${gate.ask ?? ""} When it is so, say aloud: ${gate.readback}` : "";
+  const urgent = gate ? `Hold point. ${gate.signal ?? ""} ${gate.ask ?? ""} When it is so, say aloud: ${wordsAloud(gate)}` : "";
   if (by("aloud").textContent !== polite) by("aloud").textContent = polite;
   if (by("at-once").textContent !== urgent) by("at-once").textContent = urgent;
 }

@@ -19,14 +19,22 @@ export function drawHold(glance) {
       h("h2", { class: "hold-word" }, "Hold"),
       h("div", { class: "hold-why" }, h("div", { class: "hold-marks" }, shown.signal ? signal(shown.signal) : null, marks.map(flag)), h("div", { class: "fitted", "data-most": 3.4, "data-least": 1.6 }, h("p", {}, ask))),
     ),
-    h("p", { class: "hold-bid" }, h("span", { class: "caption" }, "When it is so, say aloud")),
-    h("div", { class: shown.readback.length > LONG ? "fitted readback readback-long" : "fitted readback", "data-most": 15, "data-least": 3 }, h("p", {}, readback(shown))),
+    h("p", { class: "hold-bid" }, h("span", { class: "caption" }, shown.varying_word ? "When it is so, say aloud, and the marked word" : "When it is so, say aloud")),
+    h("div", { class: shown.readback.length + (shown.varying_word ?? "").length > LONG ? "fitted readback readback-long" : "fitted readback", "data-most": 15, "data-least": 3 }, h("p", {}, readback(shown))),
   ]);
 }
 
-/** The words, with the one that varies from time to time in a frame. */
+/** The words as one sentence, for those who listen to the page. */
+export function wordsAloud({ readback: words, varying_word: varying }) {
+  return varying && !words.toLowerCase().includes(varying.toLowerCase()) ? `${bareOf(words)}, ${varying}` : words;
+}
+
+/** A full stop isn't said. */
+const bareOf = (words) => words.replace(/[.]\s*$/, "");
+
+/** The words, with the one that varies from time to time marked. */
 function readback({ readback: words, varying_word: varying }) {
-  const bare = words.replace(/[.]\s*$/, "");
+  const bare = bareOf(words);
   if (!varying) return [bare];
   const at = bare.toLowerCase().lastIndexOf(varying.toLowerCase());
   const framed = h("mark", {}, varying);

@@ -91,7 +91,7 @@ export const STATES = {
   gate,
   "gate-varying": {
     ...gate,
-    gate: { ...gate.gate, readback: "Nothing is under the van, copper.", varying_word: "copper", signal: "warning", ask: "A van that comes down will crush what is under it. Walk once around it. Look underneath from both sides: no person, no tool, no lamp, no hand." },
+    gate: { ...gate.gate, readback: "I walked all around and nothing is under the van.", varying_word: "magenta", ask: "A van that comes down will crush what is under it. Walk once around it. Look underneath from both sides: no person, no tool, no lamp, no hand." },
     heard: null,
     said: null,
   },
@@ -141,7 +141,7 @@ export const EXTREMES = {
     job: { ...job, rehearsal: true },
     muted: true,
     held: true,
-    gate: { ...gate.gate, varying_word: "forty-seven", readback: "Both stands carry the weight and nothing moved when I pushed, forty-seven." },
+    gate: { ...gate.gate, varying_word: "magenta" },
   },
   "a number is waited for": { ...atStep, step: { number: 33, of: 62, text: "Measure the end float of the hub.", kind: "measure" }, question: { text: "Measure the end float of the hub.", answers: [], number: "0.00 to 0.60 mm" } },
   "a question before the steps": { ...atStep, step: { number: null, of: null, text: "Steel rims or alloy rims?", kind: "choose" }, question: { text: "Steel rims or alloy rims?", answers: ["steel", "alloy"], number: null } },

@@ -9,8 +9,8 @@ import { STATES } from "../states.mjs";
 
 const DISTANCE_MM = 4000;
 const LEAST_MINUTES = 16;
-/** The longest words of a shipped hold point, 61 letters: they can't be larger and still be seen whole. */
-const LONGEST_READBACK_MINUTES = 14;
+/** A readback is a whole sentence of up to 61 letters, with a colour besides: larger, it can't be seen whole. */
+const READBACK_MINUTES = 13.5;
 
 const minutes = (millimetres) => (Math.atan(millimetres / DISTANCE_MM) * 180 * 60) / Math.PI;
 
@@ -25,9 +25,9 @@ export default async function legible({ browser, assistant, check }) {
     ["tighten-pass", "#size .figure", LEAST_MINUTES],
     ["tighten-pass", "#torque .figure", LEAST_MINUTES],
     ["gate", ".hold-word", LEAST_MINUTES],
-    ["gate", ".readback p", LONGEST_READBACK_MINUTES],
-    ["gate-varying", ".readback p", LEAST_MINUTES],
-    ["gate-varying", ".readback mark", LEAST_MINUTES],
+    ["gate", ".readback p", READBACK_MINUTES],
+    ["gate-varying", ".readback p", READBACK_MINUTES],
+    ["gate-varying", ".readback mark", READBACK_MINUTES],
     ["held", "#place .number", LEAST_MINUTES],
     ["rehearsal", "#place .number", LEAST_MINUTES],
   ];

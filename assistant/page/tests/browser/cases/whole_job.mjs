@@ -17,7 +17,8 @@ function keepAll() {
         shown: Date.now(),
         place: document.getElementById("place").textContent,
         holds: document.body.classList.contains("holds"),
-        readback: text(".readback p"),
+        readback: text(".readback p").replace(text(".readback mark"), ""),
+        colour: text(".readback mark"),
         step: document.getElementById("step").hidden ? "" : text("#step p"),
         question: document.getElementById("question").hidden ? "" : text("#question p"),
         size: document.getElementById("size").hidden ? "" : text("#size .figure"),
@@ -85,6 +86,7 @@ export default async function wholeJob({ browser, program, folder, check }) {
     for (const words of shownWords) {
       if (!holds.some((said) => said.includes(words))) faults.push(`the gate “${words}” was shown and never said`);
     }
+    for (const { colour } of states) if (colour !== "" && !all.some((said) => said.includes(`colour is ${colour}`))) faults.push(`the colour ${colour} was shown and never said`);
     const numbers = states.map(({ place }) => /Step (\d+) of (\d+)/.exec(place)).filter(Boolean).map(([, number, of]) => [Number(number), Number(of)]);
     const [first, last] = [numbers[0][0], numbers.at(-1)[1]];
     const seen = new Set(numbers.map(([number]) => number));
