@@ -41,6 +41,9 @@ pub struct Evidence {
     /// [`crate::verdict::Model`].
     #[serde(default)]
     pub probability: Option<f32>,
+    /// The best decoy's words.
+    #[serde(default)]
+    pub nearest_decoy: Option<String>,
     /// The recogniser's own confidence, 0 to 1, where it has one.
     pub confidence: Option<f32>,
     /// Speech-to-noise ratio of the utterance in decibel, as the end-pointer measured it.

@@ -126,6 +126,18 @@ pub struct Bars {
     pub note_words: f32,
 }
 
+/// Probabilities that a bay asks for, beyond the usual ones. A doubtful stop stays a stop.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Raised {
+    /// For commands and answers.
+    pub command: Option<f32>,
+    /// For numbers.
+    pub number: Option<f32>,
+    /// For readbacks.
+    pub gate: Option<f32>,
+}
+
 impl Default for Bars {
     /// The bars that come with the program.
     fn default() -> Self {
@@ -141,6 +153,21 @@ impl Bars {
     /// When the text isn't TOML, or a stake is missing or has an unknown bar.
     pub fn parse(text: &str) -> Result<Self, toml::de::Error> {
         toml::from_str(text)
+    }
+
+    /// The same bars, raised for a bay where hearing is hard: none is ever lowered.
+    #[must_use]
+    pub fn raised(mut self, raised: &Raised) -> Self {
+        let raise = |pair: &mut Pair, to: Option<f32>| {
+            if let (Some(bar), Some(to)) = (pair.accept.as_mut(), to.filter(|to| to.is_finite())) {
+                bar.probability = Some(bar.probability.map_or(to, |bar| bar.max(to)));
+            }
+        };
+        raise(&mut self.scored.ask, raised.command);
+        raise(&mut self.scored.moving, raised.command);
+        raise(&mut self.scored.number, raised.number);
+        raise(&mut self.scored.gate, raised.gate);
+        self
     }
 
     /// The words of a note, where they were heard well enough to be written down as “heard, unchecked”. Where
@@ -214,6 +241,7 @@ mod tests {
                 free_transcription: Some(words.to_owned()),
                 free_score: None,
                 probability: Some(1.0),
+                nearest_decoy: None,
                 runner_up: None,
                 confidence: Some(0.9),
                 snr_db: None,
@@ -244,16 +272,16 @@ mod tests {
     #[test]
     fn evidence_that_is_missing_or_no_number_opens_nothing() {
         let bars = Bars::default();
-        for score in [None, Some(f32::NAN), Some(f32::NEG_INFINITY)] {
+        for probability in [None, Some(f32::NAN), Some(0.0)] {
             for stake in STAKES {
                 let mut hypothesis = sure("wheels chocked and brake set", stake);
-                hypothesis.evidence.score = score;
+                hypothesis.evidence.probability = probability;
                 // Without a score the confidence would be asked.
                 hypothesis.evidence.confidence = None;
                 assert_eq!(
                     bars.judge(&hypothesis),
                     Verdict::Ignore,
-                    "{stake:?} {score:?}"
+                    "{stake:?} {probability:?}"
                 );
             }
         }
@@ -271,7 +299,7 @@ mod tests {
         let doubtful = |stake: Stake| {
             let mut hypothesis = sure("stop", stake);
             let pair = bars.scored.of(stake);
-            hypothesis.evidence.score = pair.ask.score;
+            hypothesis.evidence.probability = pair.ask.probability;
             bars.judge(&hypothesis)
         };
         assert_eq!(doubtful(Stake::Stop), Verdict::Accept);
@@ -293,15 +321,38 @@ mod tests {
     #[test]
     fn more_at_stake_never_needs_less() {
         let scored = Bars::default().scored;
-        let least = |stake: Stake| scored.of(stake).accept.and_then(|bar| bar.score);
+        let least = |stake: Stake| scored.of(stake).accept.and_then(|bar| bar.probability);
+        assert!(least(Stake::Gate) >= least(Stake::Move));
         assert!(least(Stake::Gate) >= least(Stake::Number));
         assert!(least(Stake::Number) >= least(Stake::Ask));
         assert!(least(Stake::Move) >= least(Stake::Ask));
     }
 
     #[test]
+    fn a_bay_can_raise_bars_and_never_lower_them() {
+        let usual = Bars::default();
+        let raised = |to: f32| {
+            let raised = Raised {
+                command: Some(to),
+                number: Some(to),
+                gate: Some(to),
+            };
+            usual.clone().raised(&raised)
+        };
+        for low in [0.0, -1.0, f32::NAN, f32::NEG_INFINITY] {
+            assert_eq!(raised(low), usual, "{low}");
+        }
+        let high = raised(0.9999);
+        for stake in [Stake::Ask, Stake::Move, Stake::Number, Stake::Gate] {
+            let bar = high.scored.of(stake).accept.and_then(|bar| bar.probability);
+            assert_eq!(bar, Some(0.9999), "{stake:?}");
+        }
+        assert_eq!(high.scored.stop, usual.scored.stop);
+    }
+
+    #[test]
     fn bars_with_an_unknown_name_are_refused() {
-        let text = include_str!("../data/bars.toml").replacen("score", "scroe", 1);
+        let text = include_str!("../data/bars.toml").replace("margin-decoy", "margin-decoi");
         assert!(Bars::parse(&text).is_err());
     }
 

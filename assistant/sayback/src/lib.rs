@@ -4,6 +4,8 @@
 //! No logic lives here that a room could hold. What may pass a gate is decided in `steps`, what words mean
 //! in `words`, what a sound is worth in `ears`; this crate carries it from one to the other.
 //!
+//! - [`bay`]: what a bay asks for beyond the usual bars.
+//! - [`separation`]: how well a readback can be told from its denials.
 //! - [`library`]: where procedures come from.
 //! - [`glance`] and [`showing`]: what viewers see of a job.
 //! - [`hearing`]: an utterance to a command, or to nothing.
@@ -12,12 +14,14 @@
 //! - [`tools`]: the technician's own tools.
 //! - [`technician`]: somebody who says what the job asks for, for the demonstration and the tests.
 
+pub mod bay;
 pub mod conversation;
 pub mod glance;
 pub mod hearing;
 pub mod library;
 pub mod live;
 pub mod people;
+pub mod separation;
 pub mod showing;
 pub mod technician;
 pub mod tools;

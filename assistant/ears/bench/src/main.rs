@@ -96,6 +96,7 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
     let mut kept = kept::Kept::open(&target.join("ears/heard.jsonl"))?;
     let only_kept = arguments.iter().any(|argument| argument == "--kept");
     let (heard, listenings) = hear::hear(&room, &takes, &mut kept, only_kept)?;
+    std::fs::write(target.join("ears/evidence.csv"), tables::evidence(&heard))?;
     if arguments.iter().any(|argument| argument == "--fit") {
         let development: Vec<_> = heard
             .into_iter()

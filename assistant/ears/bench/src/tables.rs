@@ -1,6 +1,9 @@
 //! Figures as a table to read, as CSV, and as JSON for other programs.
 
-use super::measure::Figure;
+use super::fit::Class;
+use super::kept::Heard;
+use super::measure::{Figure, name_of};
+use ears::verdict::{Features, Model};
 use std::fmt::Write as _;
 use std::io;
 use std::path::Path;
@@ -56,6 +59,54 @@ pub fn csv(figures: &[Figure]) -> String {
             "{},{},{},{level},{},{},{},{},{}",
             it.system, it.set, it.noise, it.metric, it.value, it.n, it.low95, it.high95,
         );
+    }
+    text
+}
+
+/// Every piece of evidence with its features and probability, as comma-separated values: what bars are chosen from.
+pub fn evidence(heard: &[Heard]) -> String {
+    let mut text = "side,set,noise,snr_db,class,said,probability,score,runner-up,decoy,free,weakest,speech,agreement,\
+                    overhang,turned,noise-level,pace,length,veto,milliseconds,words,heard,free-transcription\n"
+        .to_owned();
+    for one in heard {
+        for answer in &one.answers {
+            let Some(hypothesis) = answer.hypothesis.as_ref().filter(|it| !it.decoy) else {
+                continue;
+            };
+            let Some(features) = Features::of(hypothesis) else {
+                continue;
+            };
+            let all: Vec<String> = features.all().iter().map(f32::to_string).collect();
+            let quoted = |text: &str| format!("\"{}\"", text.replace('"', "'"));
+            let free = hypothesis
+                .evidence
+                .free_transcription
+                .as_deref()
+                .unwrap_or_default();
+            let _ = writeln!(
+                text,
+                "{},{},{},{},{:?},{},{},{},{},{},{},{},{}",
+                if one.take.development {
+                    "development"
+                } else {
+                    "report"
+                },
+                name_of(one.take.set),
+                one.take.noise.name(),
+                one.take.snr_db,
+                Class::of(hypothesis.stake),
+                one.truth.is_some() && answer.meaning == one.truth,
+                Model::built_in()
+                    .probability(hypothesis)
+                    .unwrap_or(f32::NAN),
+                all.join(","),
+                features.turned < 0.0,
+                answer.milliseconds,
+                quoted(&one.take.words),
+                quoted(&hypothesis.words),
+                quoted(free),
+            );
+        }
     }
     text
 }

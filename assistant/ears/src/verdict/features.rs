@@ -23,10 +23,11 @@ pub struct Features {
     pub weakest: f32,
     /// Log-likelihood per token of the free transcription: how much like speech it was at all.
     pub speech: f32,
-    /// How like the phrase the free transcription is, letter by letter: 0 to 1.
+    /// How like the phrase that part of the free transcription is that fits it best, letter by letter: 0 to 1.
     pub agreement: f32,
-    /// Words that the free transcription has too many, up to four, negative: a tail shows here.
-    pub surplus: f32,
+    /// Letters of the free transcription before and after that part, in tens, up to 3, negative: “… says the
+    /// foreman” shows here.
+    pub overhang: f32,
     /// −1 where the free transcription denies, puts off or asks.
     pub turned: f32,
     /// Speech to noise in tens of decibel, up to 3.
@@ -44,8 +45,7 @@ impl Features {
         let free = evidence.free_transcription.as_deref().unwrap_or_default();
         let said = letters(&hypothesis.words);
         let above = |margin: Option<f32>| bounded(margin.unwrap_or(12.0), -3.0, 12.0);
-        let surplus = free.split_whitespace().count() as f32
-            - hypothesis.words.split_whitespace().count() as f32;
+        let fit = Fit::of(&hypothesis.words, free);
         // Silence that an utterance holds before and after what was said, by the end-pointer's settings.
         let seconds = (evidence.seconds - 0.6).max(0.1);
         let pace = (said.len().max(1) as f32 / seconds / USUAL_PACE).ln();
@@ -56,8 +56,8 @@ impl Features {
             free: bounded(evidence.margin_free?, -25.0, 3.0),
             weakest: bounded(evidence.confidence?.max(1e-6).ln(), -10.0, 0.0),
             speech: bounded(evidence.free_score.unwrap_or(-1.0), -3.0, 0.0),
-            agreement: likeness(&said, &letters(free)),
-            surplus: -bounded(surplus, 0.0, 4.0),
+            agreement: fit.likeness,
+            overhang: -bounded(fit.overhang as f32 / 10.0, 0.0, 3.0),
             turned: if veto::holds(&hypothesis.words, evidence) {
                 -1.0
             } else {
@@ -84,7 +84,7 @@ impl Features {
             self.weakest,
             self.speech,
             self.agreement,
-            self.surplus,
+            self.overhang,
             self.turned,
             self.noise,
             self.pace,
@@ -102,7 +102,7 @@ impl Features {
             weakest,
             speech,
             agreement,
-            surplus,
+            overhang,
             turned,
             noise,
             pace,
@@ -116,7 +116,7 @@ impl Features {
             weakest,
             speech,
             agreement,
-            surplus,
+            overhang,
             turned,
             noise,
             pace,
@@ -137,6 +137,60 @@ fn bounded(value: f32, least: f32, most: f32) -> f32 {
     }
 }
 
+/// How a free transcription fits a phrase.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Fit {
+    /// 1 less the letters that differ for each letter of the phrase, in the part that fits best.
+    pub(super) likeness: f32,
+    /// Letters before and after that part.
+    pub(super) overhang: usize,
+}
+
+impl Fit {
+    /// The phrase is laid into the text where the fewest letters have to be changed, put in or taken out (P. Sellers,
+    /// "The Theory and Computation of Evolutionary Distances", 1980); of several such places the longest.
+    pub(super) fn of(phrase: &str, text: &str) -> Self {
+        let (phrase, text) = (letters(phrase), letters(&said_once(text)));
+        // For each end in the text: the changes, and where in the text it began.
+        let mut row: Vec<(usize, usize)> = (0..=text.len()).map(|at| (0, at)).collect();
+        for (at, letter) in phrase.iter().enumerate() {
+            let mut diagonal = row[0];
+            row[0] = (at + 1, 0);
+            for (n, its) in text.iter().enumerate() {
+                let changed = (diagonal.0 + usize::from(letter != its), diagonal.1);
+                diagonal = row[n + 1];
+                let taken_out = (diagonal.0 + 1, diagonal.1);
+                let put_in = (row[n].0 + 1, row[n].1);
+                row[n + 1] = changed.min(taken_out).min(put_in);
+            }
+        }
+        let ends = row.into_iter().enumerate();
+        let fits = ends.map(|(end, (changes, start))| (changes, start + text.len() - end));
+        let (changes, overhang) = fits.min().unwrap_or_default();
+        Self {
+            likeness: (1.0 - changes as f32 / phrase.len().max(1) as f32).max(0.0),
+            overhang,
+        }
+    }
+}
+
+/// A text that ends in the same words twice, without the second time: over a short context the free transcription
+/// tends to repeat itself.
+fn said_once(text: &str) -> String {
+    let words: Vec<String> = text
+        .split_whitespace()
+        .map(|word| letters(word).into_iter().collect())
+        .filter(|word: &String| !word.is_empty())
+        .collect();
+    let count = words.len();
+    let repeats = |part: &usize| words[count - part..] == words[count - 2 * part..count - part];
+    let kept = (2..=count / 2)
+        .rev()
+        .find(repeats)
+        .map_or(count, |part| count - part);
+    words[..kept].join(" ")
+}
+
 fn letters(text: &str) -> Vec<char> {
     let lower = text.to_lowercase();
     lower
@@ -145,37 +199,62 @@ fn letters(text: &str) -> Vec<char> {
         .collect()
 }
 
-/// 1 less the share of letters that have to be changed, put in or taken out to make one of the other (V.
-/// Levenshtein, "Binary Codes Capable of Correcting Deletions, Insertions, and Reversals", 1966).
-fn likeness(one: &[char], other: &[char]) -> f32 {
-    let longest = one.len().max(other.len());
-    if longest == 0 {
-        return 1.0;
-    }
-    let mut row: Vec<usize> = (0..=other.len()).collect();
-    for (at, letter) in one.iter().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = at + 1;
-        for (n, its) in other.iter().enumerate() {
-            let changed = diagonal + usize::from(letter != its);
-            diagonal = row[n + 1];
-            row[n + 1] = changed.min(row[n] + 1).min(diagonal + 1);
-        }
-    }
-    1.0 - row[other.len()] as f32 / longest as f32
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn likeness_counts_changes() {
-        let like = |one: &str, other: &str| likeness(&letters(one), &letters(other));
-        assert_eq!(like("Both stands.", "both stands"), 1.0);
-        // "kitten" and "sitting" lie three changes apart (the textbook pair).
-        assert!((like("kitten", "sitting") - 4.0 / 7.0).abs() < 1e-6);
-        assert_eq!(like("", ""), 1.0);
-        assert_eq!(like("next", ""), 0.0);
+    fn the_part_that_fits_is_found_and_the_rest_counted() {
+        let fit = |text: &str| Fit::of("Both stands.", text);
+        assert_eq!(
+            fit("both stands"),
+            Fit {
+                likeness: 1.0,
+                overhang: 0
+            }
+        );
+        assert_eq!(
+            fit("Both stands, says the foreman."),
+            Fit {
+                likeness: 1.0,
+                overhang: 14
+            }
+        );
+        assert_eq!(
+            fit("He said both stands"),
+            Fit {
+                likeness: 1.0,
+                overhang: 6
+            }
+        );
+        assert_eq!(
+            fit("Both stands. Both stands."),
+            Fit {
+                likeness: 1.0,
+                overhang: 0
+            }
+        );
+        // One letter of ten: "bath".
+        assert_eq!(
+            fit("bath stands"),
+            Fit {
+                likeness: 0.9,
+                overhang: 0
+            }
+        );
+        assert_eq!(
+            fit(""),
+            Fit {
+                likeness: 0.0,
+                overhang: 0
+            }
+        );
+        assert_eq!(
+            Fit::of("", "next"),
+            Fit {
+                likeness: 1.0,
+                overhang: 4
+            }
+        );
     }
 }

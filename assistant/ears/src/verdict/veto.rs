@@ -1,5 +1,6 @@
 //! The veto at a gate: words in the free transcription that turn a readback around.
 
+use super::features::Fit;
 use crate::Evidence;
 
 /// Words that deny, put off, bound, or make a condition: those that near-misses of readbacks hold. Common
@@ -23,6 +24,11 @@ const ASKING: [&str; 14] = [
     "what",
 ];
 
+/// Letters of the free transcription before and after the readback from which something else was said with it: "says
+/// the foreman", "yesterday". Of 467 readbacks of the development set 6 have so many, of 191 near-misses that
+/// were nearest to the readback 178.
+const TOO_MANY: usize = 6;
+
 /// Whether what was heard without a grammar speaks against the readback `words`. A word that the readback
 /// itself holds does not. Without a free transcription there is nothing to hold against it.
 pub fn holds(words: &str, evidence: &Evidence) -> bool {
@@ -38,7 +44,8 @@ pub fn holds(words: &str, evidence: &Evidence) -> bool {
     let begins_asking = heard
         .first()
         .is_some_and(|first| ASKING.contains(&first.as_str()) && readback.first() != Some(first));
-    turned || asked || begins_asking
+    let more = Fit::of(words, free).overhang >= TOO_MANY;
+    turned || asked || begins_asking || more
 }
 
 /// Words in lower case, without apostrophes.
@@ -70,6 +77,7 @@ mod tests {
             free_transcription: Some(free.to_owned()),
             free_score: None,
             probability: None,
+            nearest_decoy: None,
             runner_up: None,
             confidence: None,
             snr_db: None,
@@ -88,6 +96,10 @@ mod tests {
         assert!(vetoed(words, "Are wheels chocked and brake set"));
         assert!(vetoed(words, "Wheels chocked and brake set?"));
         assert!(vetoed(words, "When wheels are chocked and brake set."));
+        assert!(vetoed(
+            words,
+            "Wheels chocked and brake set, says the foreman."
+        ));
         assert!(!vetoed(words, ""));
     }
 

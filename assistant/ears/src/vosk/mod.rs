@@ -143,6 +143,7 @@ impl Recogniser for Vosk {
                 free_transcription: Some(free.text()),
                 free_score: None,
                 probability: None,
+                nearest_decoy: None,
                 runner_up: None,
                 confidence: heard.least_confidence(),
                 snr_db: utterance.snr_db,

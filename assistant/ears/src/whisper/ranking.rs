@@ -51,7 +51,9 @@ pub fn evidence(
             .filter(|(_, margin)| margin.is_finite())
             .min_by(|(_, one), (_, other)| one.total_cmp(other))
     };
-    let runner_up = nearest(false);
+    let (runner_up, decoy) = (nearest(false), nearest(true));
+    let words =
+        |found: Option<(usize, f32)>| found.map(|(phrase, _)| set.phrases[phrase].words.clone());
     Some(Hypothesis {
         words: phrase.words.clone(),
         stake: phrase.stake,
@@ -64,12 +66,13 @@ pub fn evidence(
             },
             score: Some(winner.corrected() / winner.score.tokens as f32),
             margin_runner_up: runner_up.map(|(_, margin)| margin),
-            margin_decoy: nearest(true).map(|(_, margin)| margin),
+            margin_decoy: decoy.map(|(_, margin)| margin),
             margin_free: Some(winner.score.scored - free_log_likelihood),
             free_transcription: Some(free_transcription.to_owned()),
             free_score: None,
             probability: None,
-            runner_up: runner_up.map(|(phrase, _)| set.phrases[phrase].words.clone()),
+            runner_up: words(runner_up),
+            nearest_decoy: words(decoy),
             // How likely the least likely of its tokens was: one word that was another one shows here.
             confidence: Some(winner.score.weakest.exp()),
             snr_db: None,

@@ -11,6 +11,7 @@ macro_rules! tell {
 
 mod demo;
 mod discard;
+mod hear_check;
 mod options;
 mod page;
 mod procedures;
@@ -138,6 +139,10 @@ enum Command {
     Check {
         /// The procedure's file
         file: PathBuf,
+        /// Also have each readback and its denials spoken and heard: can they be told apart? Takes minutes, and needs
+        /// espeak-ng and flite. A denial that would open a gate makes it exit with 1
+        #[arg(long)]
+        heard: bool,
     },
     /// Answer a question of the trade without a job: units, adapters, clamp loads, patterns, fits
     ///
@@ -156,8 +161,14 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
-    /// Say some commands and see how well you are heard
+    /// Say ten phrases and see how well you are heard
+    ///
+    /// Level, noise and margins are shown for each, and at the end what to do about it. Where something was taken that
+    /// wasn't said, `--keep` raises this bay's bars above it.
     HearCheck {
+        /// Raise this bay's bars, in the configuration folder, above what was wrongly taken
+        #[arg(long)]
+        keep: bool,
         /// A WAV file, or a folder of them, instead of the microphone
         #[arg(long, value_name = "PATH")]
         sound: Option<PathBuf>,
@@ -359,14 +370,15 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             json,
             picture,
         } => procedures::show(&shelf.shelf(), &name, amounts_in, json, picture.as_deref()),
-        Command::Check { file } => procedures::check(&file),
+        Command::Check { file, heard } => procedures::check(&file, heard),
         Command::Reckon { question, json } => reckon::reckon(&question, json),
         Command::Microphones { json } => sound::microphones(json),
         Command::HearCheck {
+            keep,
             sound,
             microphone,
             ears,
-        } => sound::hear_check(sound.as_deref(), microphone.as_deref(), &ears),
+        } => hear_check::hear_check(sound.as_deref(), microphone.as_deref(), &ears, keep),
         Command::Records {
             records,
             search,

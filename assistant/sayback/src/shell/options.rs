@@ -8,7 +8,7 @@ use miette::{IntoDiagnostic, WrapErr};
 use record::Shop;
 use sayback::hearing::Hearing;
 use sayback::library::Shelf;
-use sayback::{people, tools};
+use sayback::{bay, people, tools};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use steps::quantity::TorqueUnit;
@@ -179,6 +179,7 @@ impl EarOptions {
         if let Some(model) = &self.vosk {
             ears.push(Box::new(vosk::Vosk::load(model).into_diagnostic()?));
         }
-        Hearing::new(ears, Bars::default()).into_diagnostic()
+        let bars = Bars::default().raised(&bay::raised()?);
+        Hearing::new(ears, bars).into_diagnostic()
     }
 }

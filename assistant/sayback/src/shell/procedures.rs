@@ -1,7 +1,10 @@
 //! Lists, shows and checks procedures.
 
+use ears::verdict::Bars;
+use ears::whisper;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use sayback::library::Shelf;
+use sayback::separation::{Apart, separations};
 use sayback::technician;
 use serde_json::json;
 use std::collections::BTreeMap;
@@ -182,7 +185,7 @@ fn step_json(it: &Procedure, step: &Step) -> serde_json::Value {
 
 /// Checks a file: that it can be read and used, and that everything to be said in it can be heard apart. What looks
 /// like a slip is drawn, and no failure.
-pub fn check(file: &Path) -> miette::Result<ExitCode> {
+pub fn check(file: &Path, heard: bool) -> miette::Result<ExitCode> {
     let folder = file
         .parent()
         .filter(|folder| !folder.as_os_str().is_empty())
@@ -210,5 +213,43 @@ pub fn check(file: &Path) -> miette::Result<ExitCode> {
         it.gates.len(),
         said.len()
     );
+    if heard {
+        return told_apart(&it);
+    }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Has the readbacks spoken and heard, and says of each whether it can be told from its denials.
+fn told_apart(it: &Procedure) -> miette::Result<ExitCode> {
+    let cache = voice::fixtures::cache_folder()
+        .ok_or_else(|| miette!("no cache folder: set SAYBACK_CACHE or HOME"))?;
+    let mut ear = whisper::ClosedSet::load(&whisper::default_model_dir(), 2).into_diagnostic()?;
+    // Without the folder it only takes longer.
+    let _ = ear.keep_priors_in(&cache.join("priors"));
+    let all = separations(it, &mut ear, &Bars::default(), &cache, |found| {
+        tell!("\n“{}”", found.readback);
+        tell!("  taken at once from {} of {} voices", found.taken, found.voices);
+        if let Some((margin, other)) = &found.nearest {
+            tell!("  nearest to it: “{other}”, by {margin:.1}");
+        }
+        for opening in &found.opening {
+            tell!("  “{opening}” would open it");
+        }
+        tell!(
+            "  {}",
+            match found.verdict() {
+                Apart::Well => "well told apart from its denials",
+                Apart::Hardly => "hardly heard: shorter, plainer words that don't rhyme with each other help",
+                Apart::No => "not told apart: reword it, so that its denial changes more than one short word",
+            }
+        );
+    })
+    .into_diagnostic()?;
+    tell!("\nVoices made by programs stand for people here. Say the words yourself too.");
+    let fails = all.iter().any(|found| found.verdict() == Apart::No);
+    Ok(if fails {
+        ExitCode::FAILURE
+    } else {
+        ExitCode::SUCCESS
+    })
 }

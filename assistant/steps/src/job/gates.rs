@@ -129,6 +129,18 @@ impl Job {
         }
     }
 
+    /// A readback came with the very input whose pause closed a gate: nobody had been asked for it. The gate was just
+    /// told, so nothing more is said.
+    pub(super) fn said_before_asked(&mut self, heard: &Heard, out: &mut Out) {
+        if let Some(gate) = self.gate_that_holds() {
+            out.write(Entry::GateRefused {
+                gate: gate.clone(),
+                tried: heard.words.clone(),
+                why: "the words were said before they were asked for".to_owned(),
+            });
+        }
+    }
+
     /// Says that the gate stays closed, why, and what opens it.
     pub(super) fn refuse_at(&mut self, id: &Id, tried: &str, why: &str, out: &mut Out) {
         let Some(gate) = self.procedure.gates.get(id) else {

@@ -237,7 +237,9 @@ impl Job {
         }
         self.now = now;
         let mut out = Out::default();
+        let held = self.gate_that_holds().cloned();
         let voided = self.pause(&input, now, &mut out);
+        let asks_anew = held.as_ref() != self.gate_that_holds();
         // Noise and the clock don't show that anybody is at the vehicle.
         let somebody = match &input {
             Input::Begin | Input::Said { .. } | Input::Resumed => true,
@@ -245,6 +247,10 @@ impl Job {
         };
         match input {
             Input::Begin => self.begin(&mut out),
+            Input::Said {
+                command: Command::Readback { .. },
+                heard,
+            } if asks_anew => self.said_before_asked(&heard, &mut out),
             Input::Said { command, heard } => self.said(command, heard, now, &mut out),
             Input::NotUnderstood { heard } => self.not_understood(&heard, &mut out),
             Input::Woke => {}

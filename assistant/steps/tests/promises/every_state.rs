@@ -90,10 +90,13 @@ fn pauses(procedure: &Procedure) -> BTreeSet<Duration> {
     allowed.map(|it| it + Duration::from_secs(1)).collect()
 }
 
-/// No fact outlives a pause that its gate doesn't allow, but by being read back.
-fn outlives_the_pause(after: &Job, input: &Input, pause: Duration) -> Option<String> {
+/// No fact outlives a pause that its gate doesn't allow, but by being read back when it was asked for.
+fn outlives_the_pause(before: &Job, after: &Job, input: &Input, pause: Duration) -> Option<String> {
     let procedure = after.procedure();
-    let read_back = |gate: &Id| matches!(input, Input::Said { command: Command::Readback { gate: said, .. }, .. } if said == gate);
+    let read_back = |gate: &Id| {
+        before.holding() == Some(gate)
+            && matches!(input, Input::Said { command: Command::Readback { gate: said, .. }, .. } if said == gate)
+    };
     let old = after.facts().find(|id| {
         let gate = &procedure.facts[*id].gate;
         procedure.gates[gate].good_for < pause && !read_back(gate)
@@ -147,7 +150,7 @@ fn search(name: &str, people: &[&str]) {
             if let Err(broken) = kept {
                 panic!("{name}: {broken}");
             }
-            if let Some(broken) = outlives_the_pause(&after, &input, pause) {
+            if let Some(broken) = outlives_the_pause(&job, &after, &input, pause) {
                 panic!("{name}: {broken}");
             }
             if seen.insert(after.gate_key()) {

@@ -317,6 +317,21 @@ fn a_restart_a_long_pause_and_a_clock_set_back_ask_again() {
 }
 
 #[test]
+fn words_that_were_said_before_the_gate_asked_again_open_nothing() {
+    let mut talk = at("cover-off");
+    talk.minutes_later(31);
+    let told = talk.open();
+    assert!(told.contains("Hold point"), "{told}");
+    assert_eq!(talk.job.facts().count(), 0);
+    assert!(matches!(
+        talk.written.last(),
+        Some(Entry::GateRefused { .. })
+    ));
+    talk.open();
+    assert_eq!(talk.job.facts().count(), 1);
+}
+
+#[test]
 fn what_a_step_voids_is_asked_again_even_going_back() {
     let mut talk = at("unlock");
     let told = talk.say(Command::Back);

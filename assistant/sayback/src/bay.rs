@@ -1,0 +1,59 @@
+//! What a bay asks for beyond the usual bars, kept beside the tools file.
+
+use ears::verdict::Raised;
+use miette::{IntoDiagnostic, WrapErr, miette};
+use std::path::PathBuf;
+
+/// Where it lies: `sayback/hearing.toml` in the user's configuration folder; `None` without a home folder.
+pub fn place() -> Option<PathBuf> {
+    crate::tools::usual_place().map(|tools| tools.with_file_name("hearing.toml"))
+}
+
+/// What was raised here; nothing where there is no file.
+///
+/// # Errors
+/// When the file is there and can't be read, or holds something else. It isn't passed over: the bay asked for more.
+pub fn raised() -> miette::Result<Raised> {
+    let Some(path) = place().filter(|path| path.exists()) else {
+        return Ok(Raised::default());
+    };
+    let text = std::fs::read_to_string(&path)
+        .into_diagnostic()
+        .wrap_err_with(|| format!("{} can't be read", path.display()))?;
+    toml::from_str(&text).into_diagnostic().wrap_err_with(|| {
+        format!(
+            "{} can't be used: correct it, or delete it and run `sayback hear-check --keep`",
+            path.display()
+        )
+    })
+}
+
+/// Raises the bay's bars to these where they are lower, and returns the file.
+///
+/// # Errors
+/// When the file can't be read or written.
+pub fn raise(to: &Raised) -> miette::Result<PathBuf> {
+    let path = place()
+        .ok_or_else(|| miette!("no home folder is set: there is nowhere to keep the bay's bars"))?;
+    let before = raised()?;
+    let higher = |one: Option<f32>, other: Option<f32>| match (one, other) {
+        (Some(one), Some(other)) => Some(one.max(other)),
+        (one, other) => one.or(other),
+    };
+    let both = Raised {
+        command: higher(before.command, to.command),
+        number: higher(before.number, to.number),
+        gate: higher(before.gate, to.gate),
+    };
+    let text = toml::to_string(&both).into_diagnostic()?;
+    let text = format!(
+        "# Probabilities that this bay asks for, beyond the usual ones. Written by hear-check.\n{text}"
+    );
+    if let Some(folder) = path.parent() {
+        std::fs::create_dir_all(folder).into_diagnostic()?;
+    }
+    std::fs::write(&path, text)
+        .into_diagnostic()
+        .wrap_err_with(|| format!("{} can't be written", path.display()))?;
+    Ok(path)
+}
