@@ -29,6 +29,8 @@ pub enum Notice<'a> {
         rms_dbfs: f32,
         /// Whether somebody speaks.
         speech: bool,
+        /// How loud it is when nobody speaks, once that is known.
+        noise_dbfs: Option<f32>,
     },
 }
 
@@ -132,7 +134,15 @@ pub fn work(
                 conversation.hear(&utterance, true)?;
             }
             MicrophoneEvent::Heard(Event::SpeechBegan | Event::Discarded(_)) => {}
-            MicrophoneEvent::Level { rms_dbfs, speech } => tell(Notice::Level { rms_dbfs, speech }),
+            MicrophoneEvent::Level {
+                rms_dbfs,
+                speech,
+                noise_dbfs,
+            } => tell(Notice::Level {
+                rms_dbfs,
+                speech,
+                noise_dbfs,
+            }),
             MicrophoneEvent::Overrun { frames, at_device } => {
                 tell(Notice::Overrun(frames + at_device))
             }

@@ -58,15 +58,16 @@ impl Showing {
     pub fn microphone(&mut self, name: Option<&str>) {
         self.microphone = name.map(str::to_owned);
         if name.is_none() {
-            self.level(-120.0, false);
+            self.level(-120.0, false, None);
         }
     }
 
-    /// How loud it is, in decibels relative to full scale, and whether somebody speaks.
-    pub fn level(&mut self, rms_db: f32, speech: bool) {
+    /// How loud it is and, where that is known, how loud when nobody speaks, in decibels relative to full scale;
+    /// and whether somebody speaks.
+    pub fn level(&mut self, rms_db: f32, speech: bool, noise_db: Option<f32>) {
         self.board.level(&Level {
             rms_db: f64::from(rms_db),
-            noise_db: None,
+            noise_db: noise_db.map(f64::from),
             speech,
             microphone: self.microphone.clone(),
         });

@@ -146,6 +146,11 @@ impl EndPointer {
         matches!(self.state, State::Speech(_))
     }
 
+    /// How loud it is when nobody speaks, in decibel of full scale, once enough was heard to tell.
+    pub fn noise_dbfs(&self) -> Option<f32> {
+        self.noise.floor().map(decibel)
+    }
+
     /// Takes the next samples, 16 kHz mono, in pieces of any size.
     pub fn push(&mut self, samples: &[f32]) -> Vec<Event> {
         let mut events = Vec::new();

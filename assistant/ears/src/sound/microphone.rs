@@ -29,6 +29,8 @@ pub enum MicrophoneEvent {
         rms_dbfs: f32,
         /// Whether the end-pointer hears speech.
         speech: bool,
+        /// How loud it is when nobody speaks, in decibel of full scale, once enough was heard to tell.
+        noise_dbfs: Option<f32>,
     },
     /// Sound was lost because it wasn't taken in time.
     Overrun {

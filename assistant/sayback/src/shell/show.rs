@@ -51,7 +51,11 @@ pub fn notice(notice: &Notice<'_>, showing: &mut Showing) {
     match notice {
         Notice::Listening(name) => showing.microphone(Some(name)),
         Notice::Lost(_) => showing.microphone(None),
-        Notice::Level { rms_dbfs, speech } => showing.level(*rms_dbfs, *speech),
+        Notice::Level {
+            rms_dbfs,
+            speech,
+            noise_dbfs,
+        } => showing.level(*rms_dbfs, *speech, *noise_dbfs),
         Notice::Overrun(_) => {}
     }
 }

@@ -150,8 +150,12 @@ impl Ear<'_> {
         for sample in samples {
             if let Some(rms_dbfs) = self.level.take(sample) {
                 let speech = self.end_pointer.hears_speech();
-                self.outbox
-                    .offer(MicrophoneEvent::Level { rms_dbfs, speech })?;
+                let noise_dbfs = self.end_pointer.noise_dbfs();
+                self.outbox.offer(MicrophoneEvent::Level {
+                    rms_dbfs,
+                    speech,
+                    noise_dbfs,
+                })?;
             }
         }
         Ok(())
