@@ -11,10 +11,18 @@ function unit() {
   return width;
 }
 
+/** What each box held, and how large it was, when it was fitted: the same again needs no fitting. */
+const fitted = new WeakMap();
+
+const standing = (box, one) => `${box.clientWidth} ${box.clientHeight} ${one} ${box.style.fontSize} ${box.textContent}`;
+
 const overflows = (box) => box.scrollHeight > box.clientHeight + 1 || box.scrollWidth > box.clientWidth + 1;
 
-/** The smallest letters, in pixels, before a list leaves lines out. */
+/** The smallest letters, in pixels, before a list leaves lines out; other text gets smaller rather than cut. */
 const LEAST = 9;
+const SMALLEST = 4;
+/** From one size that is tried to the next. */
+const STEP = 0.96;
 
 /**
  * Fits every element that has `data-most`, the largest size of its letters in units of the board, and every single
@@ -23,7 +31,9 @@ const LEAST = 9;
 export function fitAll(root = document) {
   const one = unit();
   for (const box of root.querySelectorAll("[data-most]")) {
-    if (box.clientHeight > 0) fit(box, one);
+    if (box.clientHeight === 0 || fitted.get(box) === standing(box, one)) continue;
+    fit(box, one);
+    fitted.set(box, standing(box, one));
   }
   for (const line of root.querySelectorAll("[data-line]")) {
     line.style.fontSize = "";
@@ -40,15 +50,19 @@ function fit(box, one) {
   const most = Number(box.dataset.most) * one;
   const least = Math.min(most, Math.max(LEAST, Number(box.dataset.least ?? 0) * one));
   if (fits(box, most)) return;
-  if (!fits(box, least)) {
-    if (more) {
-      leaveOut(box, lines, more);
-      return;
-    }
-    largest(box, 4, least);
+  const guess = guessed(box, most);
+  if (more && !fits(box, least)) {
+    leaveOut(box, lines, more);
     return;
   }
-  largest(box, least, most);
+  largest(box, guess, most);
+}
+
+/** About how large the letters can be, from how much they are too large: text in lines grows both ways. */
+function guessed(box, size) {
+  const tall = box.clientHeight / Math.max(box.scrollHeight, 1);
+  const wide = box.clientWidth / Math.max(box.scrollWidth, 1);
+  return Math.max(SMALLEST, size * Math.min(1, tall < 1 ? Math.sqrt(tall) * 1.1 : wide));
 }
 
 function fits(box, size) {
@@ -56,9 +70,25 @@ function fits(box, size) {
   return !overflows(box);
 }
 
-/** The largest size between one that fits and one that doesn't, to a quarter of a pixel. */
-function largest(box, low, high) {
-  while (high - low > 0.25) {
+/**
+ * From a guess in small steps up or down to the border between what fits and what doesn't. Where lines break
+ * differently a larger size can fit though a smaller one doesn't, so halving alone would miss it.
+ */
+function largest(box, guess, most) {
+  let low = guess;
+  let high = guess / STEP;
+  if (fits(box, low)) {
+    while (high < most && fits(box, high)) {
+      low = high;
+      high /= STEP;
+    }
+  } else {
+    do {
+      high = low;
+      low *= STEP;
+    } while (low > SMALLEST && !fits(box, low));
+  }
+  for (let half = 0; half < 2; half += 1) {
     const middle = (low + high) / 2;
     if (fits(box, middle)) low = middle;
     else high = middle;

@@ -10,6 +10,7 @@ mod kept;
 mod listening;
 mod material;
 mod measure;
+mod own;
 mod people;
 mod pictures;
 mod rivals;
@@ -40,6 +41,20 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
         let at = arguments.iter().position(|argument| argument == name)?;
         arguments.get(at + 1).cloned()
     };
+    let target = PathBuf::from(std::env::var_os("CARGO_TARGET_DIR").unwrap_or("target".into()))
+        .join("bench");
+    if let Some(folder) = value("--folder") {
+        let named = |name: &str| value(name).ok_or(format!("--folder needs {name} as well"));
+        let (manifest, phrases) = (named("--manifest")?, named("--phrases")?);
+        let figures = own::figures(
+            Path::new(&folder),
+            Path::new(&manifest),
+            Path::new(&phrases),
+        )?;
+        tables::write(&figures, &target)?;
+        println!("{}", tables::table(&figures));
+        return Ok(());
+    }
     let workspace = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../..");
     let gates = gates::shipped(&workspace.join("procedures"))?;
     let cache = cache_folder().ok_or("no cache folder: set SAYBACK_CACHE or HOME")?;
@@ -81,8 +96,6 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
                 .as_ref()
                 .is_none_or(|side| (side == "development") == take.development)
     });
-    let target = PathBuf::from(std::env::var_os("CARGO_TARGET_DIR").unwrap_or("target".into()))
-        .join("bench");
     let room = hear::Room {
         background: [
             background(&speaker, &development)?,
