@@ -60,7 +60,11 @@ async fn one(
     // The glance that stands at the beginning is no change.
     while first.is_none_or(|first| last < first + changes as u64) {
         let line = lines.next_line().await?.ok_or("the server ended")?;
-        let Some(data) = line.strip_prefix("data: ") else {
+        // Ticks and levels have no version.
+        let Some(data) = line
+            .strip_prefix("data: ")
+            .filter(|it| it.contains("\"version\":"))
+        else {
             continue;
         };
         let now = SystemTime::now().duration_since(UNIX_EPOCH)?.as_nanos();
