@@ -204,6 +204,11 @@ impl Bars {
                 }
             }
             Stake::Stop if doubtful => Verdict::Accept,
+            Stake::Ask | Stake::Move | Stake::Number
+                if veto::is_part_of_talk(&hypothesis.words, evidence) =>
+            {
+                Verdict::Ignore
+            }
             Stake::Ask | Stake::Stop | Stake::Move | Stake::Number | Stake::Gate => {
                 if accepted {
                     Verdict::Accept

@@ -10,6 +10,7 @@ use ears::Recogniser;
 use ears::sound::{endpoint, file};
 use ears::whisper::{ClosedSet, default_model_dir};
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 use std::error::Error;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -54,8 +55,8 @@ pub fn hear(
 ) -> Result<Found, Failure> {
     let mut listenings: HashMap<Context, Listening> = HashMap::new();
     for take in takes {
-        if !listenings.contains_key(&take.context) {
-            listenings.insert(take.context, Listening::new(take.context, room.gates)?);
+        if let Entry::Vacant(place) = listenings.entry(take.context) {
+            place.insert(Listening::new(take.context, room.gates)?);
         }
     }
     let listening = |take: &Take| &listenings[&take.context];

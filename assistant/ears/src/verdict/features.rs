@@ -182,12 +182,16 @@ fn said_once(text: &str) -> String {
         .map(|word| letters(word).into_iter().collect())
         .filter(|word: &String| !word.is_empty())
         .collect();
-    let count = words.len();
-    let repeats = |part: &usize| words[count - part..] == words[count - 2 * part..count - part];
-    let kept = (2..=count / 2)
-        .rev()
-        .find(repeats)
-        .map_or(count, |part| count - part);
+    let mut kept = words.len();
+    // The same words twice, or one word three times.
+    let repeats = |kept: usize, part: usize| {
+        let again =
+            |from: usize| words[kept - part..kept] == words[kept - from..kept - from + part];
+        again(2 * part) && (part > 1 || (kept > 2 && again(3)))
+    };
+    while let Some(part) = (1..=kept / 2).rev().find(|part| repeats(kept, *part)) {
+        kept -= if part > 1 { part } else { 2 };
+    }
     words[..kept].join(" ")
 }
 
@@ -233,6 +237,11 @@ mod tests {
                 likeness: 1.0,
                 overhang: 0
             }
+        );
+        assert_eq!(Fit::of("silence", "Silence silence, silence").overhang, 0);
+        assert_eq!(
+            Fit::of("both stands", "Both stands both stands. Both stands").overhang,
+            0
         );
         // One letter of ten: "bath".
         assert_eq!(

@@ -29,6 +29,15 @@ const ASKING: [&str; 14] = [
 /// were nearest to the readback 178.
 const TOO_MANY: usize = 6;
 
+/// The same for commands and numbers, whose free transcription is often wide of the mark.
+const FAR_TOO_MANY: usize = 12;
+
+/// Whether so much more was heard than the phrase that it was a part of talk: "hold on to the rail …".
+pub fn is_part_of_talk(words: &str, evidence: &Evidence) -> bool {
+    let free = evidence.free_transcription.as_deref();
+    free.is_some_and(|free| Fit::of(words, free).overhang >= FAR_TOO_MANY)
+}
+
 /// Whether what was heard without a grammar speaks against the readback `words`. A word that the readback
 /// itself holds does not. Without a free transcription there is nothing to hold against it.
 pub fn holds(words: &str, evidence: &Evidence) -> bool {
@@ -64,7 +73,11 @@ mod tests {
     use crate::Description;
 
     fn vetoed(words: &str, free: &str) -> bool {
-        let evidence = Evidence {
+        holds(words, &evidence(free))
+    }
+
+    fn evidence(free: &str) -> Evidence {
+        Evidence {
             heard_by: Description {
                 recogniser: String::new(),
                 model: String::new(),
@@ -82,8 +95,7 @@ mod tests {
             confidence: None,
             snr_db: None,
             seconds: 2.0,
-        };
-        holds(words, &evidence)
+        }
     }
 
     #[test]
@@ -101,6 +113,19 @@ mod tests {
             "Wheels chocked and brake set, says the foreman."
         ));
         assert!(!vetoed(words, ""));
+    }
+
+    #[test]
+    fn a_command_at_the_head_of_talk_is_talk() {
+        let talk = |words: &str, free: &str| is_part_of_talk(words, &evidence(free));
+        assert!(talk(
+            "hold on",
+            "Hold on to the rail, is there any coffee left?"
+        ));
+        assert!(!talk("hold on", "Hold on."));
+        assert!(!talk("what torque", "Watt Torg"));
+        // Said twice is still said.
+        assert!(!talk("say again", "Say again. Say again."));
     }
 
     #[test]
