@@ -44,10 +44,9 @@ fn each_shipped_rehearsal_ends_as_its_name_says() {
             false => "closed: finished",
         };
         assert!(ran.out.contains(ended), "{name}: {}", ran.out);
-        assert!(
-            ran.out.contains("Hold point, "),
-            "{name} refuses at no gate"
-        );
+        // A job that is put down half-way isn't tried at its gates.
+        let refused = ran.out.contains("Hold point, ");
+        assert!(refused || name.contains(".given-up."), "{name}");
     }
 }
 
