@@ -2,7 +2,7 @@
 
 use super::prior::SHARE;
 use super::search::Score;
-use crate::{Description, Evidence, Hypothesis, PhraseSet};
+use crate::{Description, Evidence, Hypothesis, PhraseSet, Stake};
 
 /// A phrase with what is known of it.
 #[derive(Debug, Clone)]
@@ -41,6 +41,7 @@ pub fn evidence(
         .iter()
         .filter(|candidate| candidate.score.scored.is_finite());
     let winner = scored.max_by(|one, other| one.corrected().total_cmp(&other.corrected()))?;
+    let winner = named(set, candidates, winner, free_transcription).unwrap_or(winner);
     let phrase = &set.phrases[winner.phrase];
     let nearest = |decoy: bool| {
         candidates
@@ -79,4 +80,32 @@ pub fn evidence(
             seconds: 0.0,
         },
     })
+}
+
+/// Two commands within so much (natural logarithm) of each other are as good as tied: "no" and "note" said fast.
+const TIED: f32 = 1.0;
+
+/// Of tied commands the one that the free transcription names, word for word. It stays behind by its margin, so that it
+/// is asked about. Never at a gate, and never in a decoy's place.
+fn named<'a>(
+    set: &PhraseSet,
+    candidates: &'a [Candidate],
+    winner: &Candidate,
+    free_transcription: &str,
+) -> Option<&'a Candidate> {
+    let is_command = |candidate: &Candidate| {
+        let phrase = &set.phrases[candidate.phrase];
+        !phrase.decoy && phrase.stake != Stake::Gate
+    };
+    let letters = |text: &str| -> Vec<char> {
+        let lower = text.to_lowercase();
+        lower.chars().filter(|it| it.is_alphanumeric()).collect()
+    };
+    let free = letters(free_transcription);
+    candidates
+        .iter()
+        .filter(|candidate| is_command(candidate) && is_command(winner))
+        .filter(|candidate| candidate.score.scored.is_finite())
+        .filter(|candidate| winner.margin_over(candidate) < TIED)
+        .find(|candidate| letters(&set.phrases[candidate.phrase].words) == free)
 }
