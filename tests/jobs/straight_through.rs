@@ -137,51 +137,6 @@ fn the_trailer_job_is_worked_by_voice() {
 }
 
 #[test]
-fn the_rear_brakes_job_is_worked_by_voice() {
-    works("rear-brakes", "flite-woman", None);
-}
-
-#[test]
-fn the_wheel_bearing_job_is_worked_by_voice() {
-    works("wheel-bearing", "flite-man-fast", None);
-}
-
-#[test]
-fn the_control_arm_job_is_worked_by_voice() {
-    works("control-arm", "flite-woman", None);
-}
-
-#[test]
-fn the_damper_spring_job_is_worked_by_voice() {
-    works("damper-spring", "flite-man-fast", None);
-}
-
-#[test]
-fn the_starter_battery_job_is_worked_by_voice() {
-    works("starter-battery", "flite-woman", None);
-}
-
-#[test]
-fn the_drive_belt_job_is_worked_by_voice() {
-    works("drive-belt", "flite-man-fast", None);
-}
-
-#[test]
 fn the_coolant_change_job_is_worked_by_voice() {
     works("coolant-change", "flite-woman", None);
-}
-
-#[test]
-fn the_slipway_winch_job_is_worked_by_voice() {
-    works("slipway-winch", "flite-man-fast", None);
-}
-
-#[test]
-fn the_outboard_gear_oil_job_is_worked_by_voice() {
-    works("outboard-gear-oil", "flite-woman", None);
-}
-
-#[test]
-fn the_standby_generator_job_is_worked_by_voice() {
-    works("standby-generator", "flite-man-fast", None);
 }

@@ -139,7 +139,7 @@ fn the_half_shaft_job_lets_nobody_past_a_gate() {
 
 #[test]
 fn the_brake_job_lets_nobody_past_a_gate() {
-    holds("front-brakes", "neural-man");
+    holds("front-brakes", "flite-woman");
 }
 
 #[test]

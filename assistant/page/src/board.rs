@@ -14,7 +14,7 @@ const BETWEEN_LEVELS: Duration = Duration::from_millis(100);
 pub struct Board {
     glances: watch::Sender<Shown>,
     levels: watch::Sender<Option<Bytes>>,
-    last_level: Arc<Mutex<Option<Instant>>>,
+    last_level: Arc<Mutex<Option<(Instant, Level)>>>,
 }
 
 /// A glance as it is sent: written once, however many look.
@@ -52,12 +52,25 @@ impl Board {
         let now = Instant::now();
         // A poisoned lock still holds a time.
         let mut last = self.last_level.lock().unwrap_or_else(|it| it.into_inner());
-        let too_soon = last.is_some_and(|last| now.duration_since(last) < BETWEEN_LEVELS);
+        let too_soon =
+            matches!(&*last, Some((last, _)) if now.duration_since(*last) < BETWEEN_LEVELS);
         if too_soon && level.microphone.is_some() {
             return;
         }
-        *last = Some(now);
+        *last = Some((now, level.clone()));
         self.levels.send_replace(Some(event("level", None, level)));
+    }
+
+    /// How the job stands now, for a viewer in this program.
+    pub fn newest(&self) -> Glance {
+        // It was written by this program.
+        serde_json::from_slice(&self.glances.borrow().json).unwrap_or_default()
+    }
+
+    /// How loud it was last.
+    pub fn newest_level(&self) -> Option<Level> {
+        let last = self.last_level.lock().unwrap_or_else(|it| it.into_inner());
+        last.as_ref().map(|(_, level)| level.clone())
     }
 
     pub(crate) fn glances(&self) -> watch::Receiver<Shown> {

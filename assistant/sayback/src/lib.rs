@@ -21,6 +21,7 @@ pub mod hearing;
 pub mod library;
 pub mod live;
 pub mod people;
+pub mod screen;
 pub mod separation;
 pub mod showing;
 pub mod technician;

@@ -120,6 +120,10 @@ pub struct JobOptions {
     /// Print only what is said, not the record
     #[arg(long)]
     pub quiet: bool,
+    /// Fill the terminal with what the glance page shows, instead of printing line by line; Ctrl+C puts the job down.
+    /// Where the output is no terminal, or the job is typed, the lines stay
+    #[arg(long)]
+    pub screen: bool,
     #[command(flatten)]
     pub page: PageOptions,
 }

@@ -72,6 +72,11 @@ impl Page {
     pub fn showing(&self, job: &JobId) -> Showing {
         Showing::new(self.board.clone(), job.as_str())
     }
+
+    /// What it shows.
+    pub fn board(&self) -> &Board {
+        &self.board
+    }
 }
 
 /// `sayback page`: the records and procedures, without a job.

@@ -10,12 +10,14 @@ use crossbeam_channel::{
 use ears::sound::endpoint::Event;
 use ears::sound::microphone::{Microphone, MicrophoneEvent};
 use miette::{IntoDiagnostic, WrapErr, miette};
-use page::{BaySettings, Harmless};
+use page::{BaySettings, Board, Harmless};
 use record::{IfChanged, JobId, Shop, Worked};
 use sayback::conversation::{Conversation, Line, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
 use sayback::live::{self, Notice, OwnVoice};
+use sayback::screen::Screen;
+use sayback::showing::Showing;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::io::BufRead;
@@ -58,15 +60,7 @@ pub fn work(
     let page = job.page.open(&shop, shelf, bay)?;
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
-    talk_through(
-        worked,
-        Some(hearing),
-        voice,
-        source,
-        &first,
-        job.quiet,
-        page,
-    )
+    talk_through(worked, Some(hearing), voice, source, &first, job, page)
 }
 
 pub fn resume(
@@ -110,15 +104,7 @@ pub fn resume(
         let told = "The procedure was changed since this job was begun. The record says so.";
         first.insert(0, Effect::Say(Sentence::new(Tone::Warning, told)));
     }
-    talk_through(
-        again.worked,
-        hearing,
-        voice,
-        source,
-        &first,
-        job.quiet,
-        page,
-    )
+    talk_through(again.worked, hearing, voice, source, &first, job, page)
 }
 
 pub fn rehearse(
@@ -156,15 +142,7 @@ pub fn rehearse(
     let page = job.page.open(&shop, job.shelf.shelf(), bay)?;
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
-    talk_through(
-        worked,
-        None,
-        voice,
-        Source::Lines(lines),
-        &first,
-        job.quiet,
-        page,
-    )
+    talk_through(worked, None, voice, Source::Lines(lines), &first, job, page)
 }
 
 /// How the bay is set up, for whoever looks.
@@ -241,18 +219,30 @@ fn talk_through(
     voice: Box<dyn Voice>,
     source: Source<'_>,
     first: &[Effect],
-    quiet: bool,
+    options: &JobOptions,
     page: Option<Page>,
 ) -> miette::Result<ExitCode> {
     let asked = page.as_ref().map_or_else(never, |page| page.asked.clone());
-    let showing = page.as_ref().map(|page| page.showing(worked.id()));
+    let typed = matches!(source, Source::Lines(_));
+    let board = match &page {
+        Some(page) => page.board().clone(),
+        None => Board::default(),
+    };
+    let screen = match options.screen && !typed {
+        true => Screen::open(&board).into_diagnostic()?,
+        false => None,
+    };
+    let looked_at = page.is_some() || screen.is_some();
+    let showing = looked_at.then(|| Showing::new(board, worked.id().as_str()));
     let showing = RefCell::new(showing);
-    let mut print = show::printer(quiet);
+    let mut print = show::printer(options.quiet);
     let mut show = |line: Line<'_>| {
         if let Some(showing) = showing.borrow_mut().as_mut() {
             showing.line(&line);
         }
-        print(line);
+        if screen.is_none() {
+            print(line);
+        }
     };
     let mut talk = Conversation::new(worked, hearing, voice, &mut show).into_diagnostic()?;
     talk.act_on(first).into_diagnostic()?;
@@ -262,7 +252,9 @@ fn talk_through(
                 if let Some(showing) = showing.borrow_mut().as_mut() {
                     show::notice(&told, showing);
                 }
-                notice(told);
+                if screen.is_none() {
+                    notice(told);
+                }
             };
             live::work(&mut talk, name, &asked, &mut tell).into_diagnostic()?;
         }
@@ -279,8 +271,11 @@ fn talk_through(
         Source::Lines(lines) => type_through(&mut talk, &lines, &asked)?,
     }
     talk.voice().wait();
-    let id = talk.worked().id();
-    if talk.job().outcome().is_some() {
+    let id = talk.worked().id().clone();
+    let closed = talk.job().outcome().is_some();
+    drop(talk);
+    drop(screen);
+    if closed {
         tell!("The record: sayback record {id}");
         Ok(ExitCode::SUCCESS)
     } else {
