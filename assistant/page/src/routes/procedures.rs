@@ -7,8 +7,7 @@ use axum::extract::State;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
-use std::collections::BTreeMap;
-use steps::procedure::{Action, FastenerGroup, Signal, Step, fill};
+use steps::procedure::{Action, FastenerGroup, Signal, Step};
 use steps::quantity::circle_drawing;
 use steps::{Id, Procedure};
 use utoipa::ToSchema;
@@ -94,28 +93,6 @@ impl From<&Action> for StepKind {
     }
 }
 
-/// A text with the names filled in that hang on no answer; the others stay as they are written.
-fn filled(text: &str, group: Option<&FastenerGroup>) -> String {
-    let mut with: BTreeMap<String, String> = BTreeMap::new();
-    if let Some(group) = group {
-        with.insert("count".to_owned(), group.count.to_string());
-        with.insert("fastener".to_owned(), group.name.clone());
-        with.insert("fasteners".to_owned(), group.named().to_owned());
-        let torques = group.torque.as_ref().map(|torque| torque.all());
-        let torques: Vec<String> = torques
-            .into_iter()
-            .flatten()
-            .map(ToString::to_string)
-            .collect();
-        with.insert("torque".to_owned(), torques.join(" or "));
-        let size = group
-            .drive
-            .map(|drive| format!("{} {}", drive.size, drive.shape.name()));
-        with.insert("size".to_owned(), size.unwrap_or_default());
-    }
-    fill(text, &with)
-}
-
 fn step_of(procedure: &Procedure, number: usize, step: &Step) -> StepListed {
     let gate = match &step.action {
         Action::Hold(gate) => procedure.gates.get(gate),
@@ -129,10 +106,6 @@ fn step_of(procedure: &Procedure, number: usize, step: &Step) -> StepListed {
         | Action::Inspect
         | Action::Ask { .. } => None,
     };
-    let group = step
-        .fastener
-        .as_ref()
-        .and_then(|id| procedure.fasteners.get(id));
     let words = |(variant, option): (&Id, &Id)| {
         let variants = procedure.variants.iter().filter(|it| it.id == *variant);
         variants
@@ -143,11 +116,11 @@ fn step_of(procedure: &Procedure, number: usize, step: &Step) -> StepListed {
     StepListed {
         number,
         kind: StepKind::from(&step.action),
-        text: gate.map_or_else(|| filled(&step.text, group), |gate| gate.ask.clone()),
+        text: procedure.with_every_option(step, gate.map_or(&step.text, |gate| &gate.ask)),
         readback: gate.map(|gate| gate.readback_written.clone()),
         warning: step.warning.as_ref().map(|warning| WarningShown {
             signal: warning.signal.into(),
-            text: filled(&warning.text, group),
+            text: procedure.with_every_option(step, &warning.text),
         }),
         only_for: step.when.iter().filter_map(words).collect(),
     }

@@ -10,6 +10,7 @@ use page::BaySettings;
 use record::{Shop, Worked};
 use sayback::conversation::{Conversation, Line, now};
 use sayback::library::Shelf;
+use sayback::showing::Showing;
 use sayback::technician::{Talk, place, said_in};
 use std::path::Path;
 use std::process::ExitCode;
@@ -100,7 +101,9 @@ pub fn run(
     let page = page.open(&shop, Shelf::Shipped, bay)?;
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
-    let mut showing = page.as_ref().map(|page| page.showing(worked.id()));
+    let mut showing = page
+        .as_ref()
+        .map(|page| Showing::new(page.board().clone(), worked.id().as_str()));
     let asked = page.as_ref().map_or_else(never, |page| page.asked.clone());
     let mut print = show::printer(false);
     let mut show = |line: Line<'_>| {

@@ -4,9 +4,8 @@ use super::options::{RecordOptions, ShelfOptions};
 use crossbeam_channel::{Receiver, Sender, bounded};
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{BaySettings, Board, Credentials, Harmless, Reach, Room, Server};
-use record::{JobId, Shop};
+use record::Shop;
 use sayback::library::Shelf;
-use sayback::showing::Showing;
 use std::io::IsTerminal;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
@@ -68,11 +67,6 @@ impl PageOptions {
 }
 
 impl Page {
-    /// What keeps it up to date about the job of this name.
-    pub fn showing(&self, job: &JobId) -> Showing {
-        Showing::new(self.board.clone(), job.as_str())
-    }
-
     /// What it shows.
     pub fn board(&self) -> &Board {
         &self.board

@@ -46,6 +46,12 @@ async function play(program, folder, served) {
   return lines;
 }
 
+/** The record's name of the job in hand; the page is served before the job is begun. */
+async function jobOf(page) {
+  const named = await page.waitForFunction(async () => (await (await fetch("/api/glance")).json()).job?.name, null, { polling: 100 });
+  return named.jsonValue();
+}
+
 const plain = (text) => text.replace(/\s+/g, " ").trim();
 
 /** Sentences that were said, by what they are for. */
@@ -65,7 +71,7 @@ export default async function wholeJob({ browser, program, folder, check }) {
     const grown = [];
     const lines = await play(program, folder, async (address) => {
       await page.goto(address);
-      const name = await page.evaluate(async () => (await (await fetch("/api/glance")).json()).job?.name ?? "");
+      const name = await jobOf(page);
       await other.goto(`${address}jobs/${encodeURIComponent(name)}`);
       await other.waitForSelector(".entry");
       grown.push(await other.locator(".entry").count());
