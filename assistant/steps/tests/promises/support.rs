@@ -183,3 +183,15 @@ pub fn voids_what_it_undoes(before: &Job, input: &Input, after: &Job) -> Result<
     }
     Ok(())
 }
+
+#[test]
+fn every_procedure_of_the_folder_is_put_to_the_test() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures");
+    let files = std::fs::read_dir(folder).expect("the procedures' folder");
+    let mut names: Vec<String> = files
+        .filter_map(|file| file.ok()?.file_name().into_string().ok())
+        .filter_map(|name| name.strip_suffix(".toml").map(str::to_owned))
+        .collect();
+    names.sort();
+    assert_eq!(names, SHIPPED);
+}
