@@ -8,6 +8,7 @@ mod features;
 mod model;
 mod veto;
 
+pub(crate) use features::letters;
 pub use features::{COUNT, Features};
 pub use model::{Model, Regression};
 

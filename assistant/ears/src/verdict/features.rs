@@ -195,7 +195,8 @@ fn said_once(text: &str) -> String {
     words[..kept].join(" ")
 }
 
-fn letters(text: &str) -> Vec<char> {
+/// A text's letters and digits, in lower case.
+pub(crate) fn letters(text: &str) -> Vec<char> {
     let lower = text.to_lowercase();
     lower
         .chars()

@@ -2,6 +2,7 @@
 
 use super::prior::SHARE;
 use super::search::Score;
+use crate::verdict::letters;
 use crate::{Description, Evidence, Hypothesis, PhraseSet, Stake};
 
 /// A phrase with what is known of it.
@@ -96,10 +97,6 @@ fn named<'a>(
     let is_command = |candidate: &Candidate| {
         let phrase = &set.phrases[candidate.phrase];
         !phrase.decoy && phrase.stake != Stake::Gate
-    };
-    let letters = |text: &str| -> Vec<char> {
-        let lower = text.to_lowercase();
-        lower.chars().filter(|it| it.is_alphanumeric()).collect()
     };
     let free = letters(free_transcription);
     candidates
