@@ -21,9 +21,11 @@ export async function showProcedure(main, id) {
     h("p", { class: "alarm" }, shown.values),
     h("p", {}, "The maker's service information, local codes and licensed practice come first."),
     ...(shown.cautions?.length ? [h("h2", {}, "Be careful"), h("ul", { class: "plain-list" }, shown.cautions.map((text) => h("li", {}, text)))] : []),
-    ...(shown.picture ? [h("h2", {}, "Order of tightening"), h("img", { class: "drawing", src: shown.picture, alt: "The order in which the fasteners are tightened: each shows its number in the order." })] : []),
+    ...(shown.order ? [h("h2", {}, "Order of tightening"), h("img", { class: "drawing", src: shown.order, alt: "The order in which the fasteners are tightened: each shows its number in the order." })] : []),
     h("h2", {}, "Steps"),
     h("ol", { class: "steps" }, shown.steps.map(step)),
+    h("h2", {}, "Drawing"),
+    h("img", { class: "drawing wide", src: shown.picture, alt: "The steps in order, with lines from where something comes off to where it goes back, and from where something is confirmed to where that ends. The list above has all of it but the lines." }),
   );
 }
 

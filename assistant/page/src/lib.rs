@@ -36,5 +36,5 @@ pub use glance::{Glance, Level};
 pub use limits::{Limits, Rate};
 pub use network::{Credentials, CredentialsError};
 pub use openapi::description;
-pub use room::{BaySettings, Harmless, Room};
+pub use room::{Attaching, BaySettings, Harmless, Room};
 pub use server::{PORT, PORTS_TRIED, Reach, Server, ServerError};

@@ -27,6 +27,7 @@ use utoipa::OpenApi;
         procedures::list,
         procedures::one,
         procedures::picture,
+        procedures::order,
         json,
     ),
     components(schemas(Level))

@@ -2,7 +2,7 @@
 
 use crate::{Board, Limits};
 use crossbeam_channel::Sender;
-use record::Shop;
+use record::{KeptPhoto, RecordError, Shop};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 use steps::Procedure;
@@ -18,6 +18,15 @@ pub enum Harmless {
     Mute,
     /// Let the voice speak.
     Unmute,
+}
+
+/// A photo that a viewer gave for a note of the job at hand. It goes onto the record, and is no input of the job.
+#[derive(Debug)]
+pub struct Attaching {
+    /// The photo.
+    pub kept: KeptPhoto,
+    /// Told when it is on the record, or why not.
+    pub done: Sender<Result<(), RecordError>>,
 }
 
 /// How the bay is set up.
@@ -50,6 +59,7 @@ pub struct Room {
     pub(crate) records: Option<Shop>,
     pub(crate) procedures: Box<Procedures>,
     pub(crate) harmless: Option<Sender<Harmless>>,
+    pub(crate) attaching: Option<Sender<Attaching>>,
 }
 
 impl Room {
@@ -62,6 +72,7 @@ impl Room {
             records: None,
             procedures: Box::new(Vec::new),
             harmless: None,
+            attaching: None,
         }
     }
 
@@ -90,6 +101,18 @@ impl Room {
     pub fn with_harmless(mut self, harmless: Sender<Harmless>) -> Self {
         self.harmless = Some(harmless);
         self
+    }
+
+    /// With somebody who works the job on the board, and puts photos for its notes on its record.
+    pub fn with_attaching(mut self, attaching: Sender<Attaching>) -> Self {
+        self.attaching = Some(attaching);
+        self
+    }
+
+    /// Whether the job of this name is the one on the board, and photos for it are taken.
+    pub(crate) fn works(&self, name: &str) -> bool {
+        let at_hand = self.board.newest().job;
+        self.attaching.is_some() && at_hand.is_some_and(|job| job.name == name)
     }
 
     /// With other limits.

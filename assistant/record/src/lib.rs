@@ -77,7 +77,7 @@ pub use job_id::JobId;
 pub use keeping::{Discarded, Rule};
 pub use line::Line;
 pub use open::OpenJob;
-pub use photo::{MOST_BYTES as MOST_PHOTO_BYTES, Photo};
+pub use photo::{KeptPhoto, MOST_BYTES as MOST_PHOTO_BYTES, Photo};
 pub use report::{Report, ReportLine, ReportPhoto};
 pub use search::{Ended, Wanted};
 pub use shop::{IfChanged, JobSummary, Shop, TakenUp};

@@ -46,6 +46,21 @@ pub struct Photo {
     pub height: u32,
 }
 
+/// A photo that is kept in the records' folder, and that no record names yet; see [`Worked::attach`](crate::Worked::attach).
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KeptPhoto {
+    pub(crate) job: JobId,
+    pub(crate) note: u64,
+    pub(crate) photo: Photo,
+}
+
+impl KeptPhoto {
+    /// The photo.
+    pub fn photo(&self) -> &Photo {
+        &self.photo
+    }
+}
+
 /// Takes a photo into the records' folder.
 pub(crate) fn keep(
     folder: &Path,

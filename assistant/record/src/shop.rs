@@ -5,7 +5,7 @@ use crate::open::End;
 use crate::past::Past;
 use crate::sqlite::Records;
 use crate::verify::{Replay, Verified, verified};
-use crate::{Event, JobId, Line, OpenJob, PROGRAM, Photo, RecordError, Report};
+use crate::{Event, JobId, KeptPhoto, Line, OpenJob, PROGRAM, Photo, RecordError, Report};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -246,6 +246,27 @@ impl Shop {
         };
         open.add(&attached, now)?;
         Ok(photo)
+    }
+
+    /// Keeps a photo for a note (numbered from 1) of a job that somebody is working. Whoever works it then puts it on
+    /// the record with [`Worked::attach`](crate::Worked::attach): decoding takes longer than they may be held up.
+    ///
+    /// # Errors
+    /// As [`attach`](Self::attach), but for the job that somebody has.
+    pub fn keep_photo(
+        &self,
+        id: &JobId,
+        note: usize,
+        given: &str,
+        bytes: &[u8],
+    ) -> Result<KeptPhoto, RecordError> {
+        let note = self.past(id)?.note(note)?;
+        let photo = crate::photo::keep(&self.folder, id, given, bytes)?;
+        Ok(KeptPhoto {
+            job: id.clone(),
+            note,
+            photo,
+        })
     }
 
     /// What a job's journal holds.

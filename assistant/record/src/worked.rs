@@ -1,6 +1,6 @@
 //! A job and its record, in step.
 
-use crate::{IfChanged, JobId, Line, OpenJob, Reached, RecordError, Shop};
+use crate::{Event, IfChanged, JobId, KeptPhoto, Line, OpenJob, Reached, RecordError, Shop};
 use std::sync::Arc;
 use steps::{Effect, Input, Job, Moment, Procedure, Settings};
 
@@ -97,6 +97,22 @@ impl Worked {
             self.close(now);
         }
         Ok(effects)
+    }
+
+    /// Puts a photo on the record, that was kept for a note of this job. The job notices nothing of it.
+    ///
+    /// # Errors
+    /// When it can't be recorded, and when it was kept for another job. After the closing see [`Shop::attach`].
+    pub fn attach(&mut self, kept: KeptPhoto, now: Moment) -> Result<(), RecordError> {
+        let KeptPhoto { job, note, photo } = kept;
+        if job != *self.open.id() {
+            return Err(RecordError::NoSuchJob { job });
+        }
+        let attached = Event::Attached {
+            photo,
+            note: Some(note),
+        };
+        self.open.add(&attached, now)
     }
 
     /// Writes the closing entry. The input that closed the job is on disk, so when this fails nothing is

@@ -152,8 +152,14 @@ fn a_job_that_was_put_down_takes_photos_and_goes_on() {
     // Whoever works the job has it alone.
     let busy = shop.attach(&id, None, "a.png", &png, at(20)).unwrap_err();
     assert!(matches!(busy, RecordError::InUse { .. }));
+    let none = shop.keep_photo(&id, 2, "a.png", &png).unwrap_err();
+    assert!(matches!(none, RecordError::NoSuchNote { .. }));
+    let kept = shop.keep_photo(&id, 1, "a.png", &png).unwrap();
+    let mut other = begin(&shop, Mode::Work);
+    let strange = other.attach(kept.clone(), at(20)).unwrap_err();
+    assert!(matches!(strange, RecordError::NoSuchJob { .. }));
+    worked.attach(kept, at(20)).unwrap();
     drop(worked);
-    shop.attach(&id, Some(1), "a.png", &png, at(20)).unwrap();
     shop.attach(&id, None, "b.png", &png, at(21)).unwrap();
     let again = record::Worked::resume(
         &shop,

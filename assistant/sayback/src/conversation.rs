@@ -1,8 +1,9 @@
 //! One job being talked through: what happened goes in, the job's effects are spoken, shown, recorded.
 
 use crate::hearing::{Hearing, HearingError, Meaning, Understood};
+use crossbeam_channel::{Receiver, never};
 use ears::sound::Utterance;
-use page::Harmless;
+use page::{Attaching, Harmless};
 use record::{RecordError, Worked};
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use steps::{Certainty, Command, Effect, Entry, Heard, Input, Job, Moment, Sentence, View};
@@ -56,6 +57,25 @@ pub struct Conversation<'a> {
     muted: bool,
     /// What was said last, to be said again for a viewer.
     last_said: Vec<Sentence>,
+}
+
+/// What viewers ask of whoever works the job.
+#[derive(Debug)]
+pub struct Asked {
+    /// What is harmless.
+    pub harmless: Receiver<Harmless>,
+    /// Photos for its notes.
+    pub photos: Receiver<Attaching>,
+}
+
+impl Default for Asked {
+    /// Nothing, ever.
+    fn default() -> Self {
+        Self {
+            harmless: never(),
+            photos: never(),
+        }
+    }
 }
 
 /// So often in a row the recogniser may fail before the conversation ends.
@@ -214,6 +234,20 @@ impl<'a> Conversation<'a> {
     /// Says something that isn't the job's: that the ears are gone, or back.
     pub fn tell(&mut self, text: &str) {
         self.say(&Sentence::new(steps::Tone::Refusal, text));
+    }
+
+    /// Does what viewers asked for by now. Gives whether the voice has to do with any of it.
+    pub fn attend(&mut self, asked: &Asked) -> bool {
+        for Attaching { kept, done } in asked.photos.try_iter() {
+            // Whoever asked may have gone.
+            let _ = done.send(self.worked.attach(kept, now()));
+        }
+        let mut heard = false;
+        for harmless in asked.harmless.try_iter() {
+            self.harmless(harmless);
+            heard = true;
+        }
+        heard
     }
 
     /// Does what a viewer asked for. The job is given nothing, and nothing goes onto its record.

@@ -1,10 +1,9 @@
 //! A conversation from a microphone, in real time.
 
-use crate::conversation::{Conversation, ConversationError, now};
-use crossbeam_channel::{Receiver, RecvTimeoutError, after};
+use crate::conversation::{Asked, Conversation, ConversationError, now};
+use crossbeam_channel::{RecvTimeoutError, after};
 use ears::sound::endpoint::Event;
 use ears::sound::microphone::{Microphone, MicrophoneError, MicrophoneEvent};
-use page::Harmless;
 use std::time::{Duration, Instant};
 use steps::Input;
 
@@ -93,15 +92,14 @@ impl OwnVoice {
 pub fn work(
     conversation: &mut Conversation<'_>,
     device: Option<&str>,
-    asked: &Receiver<Harmless>,
+    asked: &Asked,
     tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<(), LiveError> {
     let (mut microphone, mut events) = Microphone::open(device)?;
     tell(Notice::Listening(microphone.name()));
     let mut own_voice = OwnVoice::default();
     while conversation.job().outcome().is_none() {
-        for harmless in asked.try_iter() {
-            conversation.harmless(harmless);
+        if conversation.attend(asked) {
             own_voice.answered(conversation.voice().is_speaking(), events.len());
         }
         own_voice.speaks(conversation.voice().is_speaking());
@@ -153,9 +151,7 @@ pub fn work(
                 (microphone, events) = loop {
                     // The job holds meanwhile; a wait that ends is still told.
                     let _ = after(TRY_AGAIN).recv();
-                    for harmless in asked.try_iter() {
-                        conversation.harmless(harmless);
-                    }
+                    conversation.attend(asked);
                     if conversation.wake().is_some_and(|at| at <= now()) {
                         conversation.take(Input::Woke)?;
                     }

@@ -101,6 +101,7 @@ pub(crate) fn all(room: Arc<Room>, reach: Reach, ended: watch::Receiver<bool>) -
         .route("/api/procedures", get(procedures::list))
         .route("/api/procedures/{id}", get(procedures::one))
         .route("/api/procedures/{id}/picture.svg", get(procedures::picture))
+        .route("/api/procedures/{id}/order.svg", get(procedures::order))
         .route("/api/settings", get(watching::settings))
         .route("/api/openapi.json", get(openapi::json))
         .fallback(nowhere)

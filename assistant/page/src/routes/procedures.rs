@@ -44,8 +44,10 @@ pub(crate) struct ProcedureShown {
     cautions: Vec<String>,
     /// Its steps, in order.
     steps: Vec<StepListed>,
+    /// Where a drawing of its steps is: its gates, its facts, what comes off and goes back.
+    picture: String,
     /// Where a drawing of its tightening order is.
-    picture: Option<String>,
+    order: Option<String>,
 }
 
 /// One step of a procedure.
@@ -200,14 +202,14 @@ pub(crate) async fn one(
             steps: steps
                 .map(|(step, number)| step_of(procedure, number, step))
                 .collect(),
-            picture: drawn(procedure)
-                .map(|_| format!("/api/procedures/{}/picture.svg", procedure.id)),
+            picture: format!("/api/procedures/{}/picture.svg", procedure.id),
+            order: drawn(procedure).map(|_| format!("/api/procedures/{}/order.svg", procedure.id)),
         }))
     })
     .await
 }
 
-/// A drawing of the order in which a procedure's fasteners are tightened.
+/// A drawing of a procedure: its steps and gates, which facts hold when, what comes off and goes back.
 #[utoipa::path(get, path = "/api/procedures/{id}/picture.svg",
     params(("id" = String, Path, description = "The procedure's name.")),
     responses(
@@ -218,22 +220,41 @@ pub(crate) async fn picture(
     State(desk): State<Desk>,
     Named(id): Named<String>,
 ) -> Result<Response, Problem> {
+    desk.aside(move |desk| Ok(svg(report::flow_picture(found(desk, &id)?))))
+        .await
+}
+
+/// A drawing of the order in which a procedure's fasteners are tightened.
+#[utoipa::path(get, path = "/api/procedures/{id}/order.svg",
+    params(("id" = String, Path, description = "The procedure's name.")),
+    responses(
+        (status = 200, description = "The drawing.", body = String, content_type = "image/svg+xml"),
+        (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(crate) async fn order(
+    State(desk): State<Desk>,
+    Named(id): Named<String>,
+) -> Result<Response, Problem> {
     desk.aside(move |desk| {
         let group = drawn(found(desk, &id)?).ok_or_else(|| Problem::not_found("drawing"))?;
         // `drawn` finds only groups that have one.
         let pattern = group.pattern.unwrap_or(steps::quantity::Pattern::InTurn);
         let title = format!("{}: order of tightening", group.counted());
-        let headers = [
-            (
-                header::CONTENT_TYPE,
-                HeaderValue::from_static("image/svg+xml"),
-            ),
-            (
-                header::CONTENT_SECURITY_POLICY,
-                HeaderValue::from_static(PICTURE_POLICY),
-            ),
-        ];
-        Ok((headers, circle_drawing(pattern, group.count, &title)).into_response())
+        Ok(svg(circle_drawing(pattern, group.count, &title)))
     })
     .await
+}
+
+fn svg(drawing: String) -> Response {
+    let headers = [
+        (
+            header::CONTENT_TYPE,
+            HeaderValue::from_static("image/svg+xml"),
+        ),
+        (
+            header::CONTENT_SECURITY_POLICY,
+            HeaderValue::from_static(PICTURE_POLICY),
+        ),
+    ];
+    (headers, drawing).into_response()
 }

@@ -140,9 +140,16 @@ fn procedures_are_read_with_their_drawing() {
             .unwrap()
             .contains("service information")
     );
+    let order = bay.get(one["order"].as_str().unwrap());
+    assert_eq!(order.header("content-type"), Some("image/svg+xml"));
+    assert_eq!(order.text().matches("<circle").count(), 4);
     let drawing = bay.get(one["picture"].as_str().unwrap());
     assert_eq!(drawing.header("content-type"), Some("image/svg+xml"));
-    assert_eq!(drawing.text().matches("<circle").count(), 4);
+    assert!(
+        drawing.text().contains("Tighten the lid bolts"),
+        "{}",
+        drawing.text()
+    );
     assert_eq!(bay.get("/api/procedures/other").status, 404);
 }
 

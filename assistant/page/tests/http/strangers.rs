@@ -177,6 +177,7 @@ fn every_answer_tells_browsers_to_be_careful() {
         format!("/api/jobs/{job}/report"),
         format!("/api/jobs/{job}/report.pdf"),
         "/api/procedures/wash-van/picture.svg".to_owned(),
+        "/api/procedures/wash-van/order.svg".to_owned(),
     ] {
         answers.push((path.clone(), bay.get(&path)));
     }
@@ -198,7 +199,7 @@ fn every_answer_tells_browsers_to_be_careful() {
             .unwrap_or_else(|| panic!("{what}"));
         assert!(policy.starts_with("default-src 'none'"), "{what}: {policy}");
         // Only documents of their own, without any script, have a style inside.
-        let own_document = what.contains("report") || what.contains("picture");
+        let own_document = what.contains("report") || what.ends_with(".svg");
         assert_eq!(policy.contains("unsafe-inline"), own_document, "{what}");
         assert_eq!(policy.contains("sandbox"), own_document, "{what}");
         assert!(
@@ -249,6 +250,7 @@ fn no_path_leads_out_of_the_program() {
             format!("/api/jobs/{up}/{up}/report.json"),
             format!("/api/procedures/{up}"),
             format!("/api/procedures/{up}/picture.svg"),
+            format!("/api/procedures/{up}/order.svg"),
             format!("/{up}/etc/passwd"),
         ] {
             let answer = bay.get(&path);

@@ -3,12 +3,11 @@
 use super::page::PageOptions;
 use super::{options::EarOptions, show};
 use clap::Parser;
-use crossbeam_channel::never;
 use ears::sound::{endpoint, file};
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::BaySettings;
 use record::{Shop, Worked};
-use sayback::conversation::{Conversation, Line, now};
+use sayback::conversation::{Asked, Conversation, Line, now};
 use sayback::library::Shelf;
 use sayback::showing::Showing;
 use sayback::technician::{Talk, place, said_in};
@@ -104,7 +103,8 @@ pub fn run(
     let mut showing = page
         .as_ref()
         .map(|page| Showing::new(page.board().clone(), worked.id().as_str()));
-    let asked = page.as_ref().map_or_else(never, |page| page.asked.clone());
+    let nothing = Asked::default();
+    let asked = page.as_ref().map_or(&nothing, |page| &page.asked);
     let mut print = show::printer(false);
     let mut show = |line: Line<'_>| {
         if let Some(showing) = &mut showing {
@@ -121,9 +121,7 @@ pub fn run(
         let recording = file::read(&clip).into_diagnostic()?;
         let before = (place(conversation.job()), conversation.job().digest());
         for utterance in endpoint::utterances(&recording.samples) {
-            asked
-                .try_iter()
-                .for_each(|asked| conversation.harmless(asked));
+            conversation.attend(asked);
             conversation.voice().wait();
             let began = Instant::now();
             conversation.hear(&utterance, false).into_diagnostic()?;

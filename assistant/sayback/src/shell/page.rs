@@ -1,10 +1,11 @@
 //! Serves the glance page: beside a job, or alone for the records.
 
 use super::options::{RecordOptions, ShelfOptions};
-use crossbeam_channel::{Receiver, Sender, bounded};
+use crossbeam_channel::{Sender, bounded};
 use miette::{IntoDiagnostic, WrapErr, miette};
-use page::{BaySettings, Board, Credentials, Harmless, Reach, Room, Server};
+use page::{Attaching, BaySettings, Board, Credentials, Harmless, Reach, Room, Server};
 use record::Shop;
+use sayback::conversation::Asked;
 use sayback::library::Shelf;
 use std::io::IsTerminal;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
@@ -32,9 +33,16 @@ pub struct Page {
     _server: Server,
     board: Board,
     /// What viewers ask for.
-    pub asked: Receiver<Harmless>,
+    pub asked: Asked,
     /// Kept, so that the job hears of nothing should the server's thread end.
-    _ask: Sender<Harmless>,
+    _ask: Ask,
+}
+
+/// What viewers ask by.
+#[derive(Clone)]
+struct Ask {
+    harmless: Sender<Harmless>,
+    photos: Sender<Attaching>,
 }
 
 impl PageOptions {
@@ -53,7 +61,13 @@ impl PageOptions {
             (Some(Some(address)), true | false) => Some(address),
             (Some(None), true | false) | (None, true) => None,
         };
-        let (ask, asked) = bounded(MOST_ASKED);
+        let (harmless, harmless_asked) = bounded(MOST_ASKED);
+        let (photos, photos_asked) = bounded(MOST_ASKED);
+        let ask = Ask { harmless, photos };
+        let asked = Asked {
+            harmless: harmless_asked,
+            photos: photos_asked,
+        };
         let board = Board::default();
         let room = || room(&board, shop, &shelf, &settings, Some(&ask));
         let server = serve(address, self.page_network, shop, room)?;
@@ -100,7 +114,7 @@ fn room(
     shop: &Shop,
     shelf: &Shelf,
     settings: &BaySettings,
-    ask: Option<&Sender<Harmless>>,
+    ask: Option<&Ask>,
 ) -> Room {
     let shelf = shelf.clone();
     let room = Room::new(board.clone())
@@ -113,7 +127,9 @@ fn room(
             read.map(Arc::new).collect()
         });
     match ask {
-        Some(ask) => room.with_harmless(ask.clone()),
+        Some(ask) => room
+            .with_harmless(ask.harmless.clone())
+            .with_attaching(ask.photos.clone()),
         None => room,
     }
 }

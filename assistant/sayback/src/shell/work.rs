@@ -10,9 +10,9 @@ use crossbeam_channel::{
 use ears::sound::endpoint::Event;
 use ears::sound::microphone::{Microphone, MicrophoneEvent};
 use miette::{IntoDiagnostic, WrapErr, miette};
-use page::{BaySettings, Board, Harmless};
+use page::{BaySettings, Board};
 use record::{IfChanged, JobId, Shop, Worked};
-use sayback::conversation::{Conversation, Line, now};
+use sayback::conversation::{Asked, Conversation, Line, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
 use sayback::live::{self, Notice, OwnVoice};
@@ -222,7 +222,8 @@ fn talk_through(
     options: &JobOptions,
     page: Option<Page>,
 ) -> miette::Result<ExitCode> {
-    let asked = page.as_ref().map_or_else(never, |page| page.asked.clone());
+    let nothing = Asked::default();
+    let asked = page.as_ref().map_or(&nothing, |page| &page.asked);
     let typed = matches!(source, Source::Lines(_));
     let board = match &page {
         Some(page) => page.board().clone(),
@@ -256,19 +257,19 @@ fn talk_through(
                     notice(told);
                 }
             };
-            live::work(&mut talk, name, &asked, &mut tell).into_diagnostic()?;
+            live::work(&mut talk, name, asked, &mut tell).into_diagnostic()?;
         }
         Source::Recordings(recordings) => {
             for utterance in recordings {
                 if talk.job().outcome().is_some() {
                     break;
                 }
-                asked.try_iter().for_each(|asked| talk.harmless(asked));
+                talk.attend(asked);
                 talk.voice().wait();
                 talk.hear(&utterance, false).into_diagnostic()?;
             }
         }
-        Source::Lines(lines) => type_through(&mut talk, &lines, &asked)?,
+        Source::Lines(lines) => type_through(&mut talk, &lines, asked)?,
     }
     talk.voice().wait();
     let id = talk.worked().id().clone();
@@ -288,7 +289,7 @@ fn talk_through(
 fn type_through(
     talk: &mut Conversation<'_>,
     lines: &Receiver<std::io::Result<String>>,
-    asked: &Receiver<Harmless>,
+    asked: &Asked,
 ) -> miette::Result<()> {
     while talk.job().outcome().is_none() {
         let waits = talk.wake().map_or_else(never, |at| after(at.since(now())));
@@ -308,15 +309,13 @@ fn type_through(
             Ok(None) => {
                 let mut ready = Select::new();
                 ready.recv(lines);
-                let (wait, ask) = (ready.recv(&waits), ready.recv(asked));
-                let first = ready.ready();
-                if first == wait {
+                let wait = ready.recv(&waits);
+                ready.recv(&asked.harmless);
+                ready.recv(&asked.photos);
+                if ready.ready() == wait {
                     talk.take(Input::Woke).into_diagnostic()?;
-                } else if first == ask
-                    && let Ok(asked) = asked.try_recv()
-                {
-                    talk.harmless(asked);
                 }
+                talk.attend(asked);
             }
             Err(_) => break,
         }
