@@ -173,10 +173,11 @@ impl Hearing {
     /// A note: its words are whatever was heard without a grammar, unless they are a command of this state.
     fn dictated(&self, first: Option<Hypothesis>, evidence: Option<String>) -> Understood {
         let legible = first.as_ref().and_then(|first| self.bars.note(first));
-        let legible = legible.unwrap_or_default().to_owned();
+        let legible = said_once(legible.unwrap_or_default());
         let words = first
             .and_then(|first| first.evidence.free_transcription)
             .unwrap_or_default();
+        let words = said_once(&words);
         // The sound of a note is kept even where no words were made out.
         let command = match self.grammar.parse(&words) {
             Ok(Command::Dictation { .. }) | Err(_) => Command::Dictation { words: legible },
@@ -188,6 +189,30 @@ impl Hearing {
             heard: heard(words, Certainty::Sure, evidence),
             keep_sound: note.then_some("note"),
         }
+    }
+}
+
+/// Three words or more that stand twice at the end, once: a free transcription falls into saying the same again, and
+/// ends there. Whoever said a sentence twice over loses nothing by it.
+fn said_once(words: &str) -> String {
+    let plain = |word: &str| {
+        word.trim_matches(|letter: char| !letter.is_alphanumeric())
+            .to_lowercase()
+    };
+    let all: Vec<&str> = words.split_whitespace().collect();
+    let same = |part: usize| {
+        let (before, last) = (
+            &all[all.len() - 2 * part..all.len() - part],
+            &all[all.len() - part..],
+        );
+        before
+            .iter()
+            .map(|it| plain(it))
+            .eq(last.iter().map(|it| plain(it)))
+    };
+    match (3..=all.len() / 2).rev().find(|part| same(*part)) {
+        Some(part) => all[..all.len() - part].join(" "),
+        None => words.to_owned(),
     }
 }
 
@@ -217,5 +242,32 @@ pub fn phrases_of(grammar: &StateGrammar) -> PhraseSet {
     });
     PhraseSet {
         phrases: phrases.collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::said_once;
+
+    #[test]
+    fn what_a_transcription_falls_into_repeating_is_noted_once() {
+        for (heard, noted) in [
+            (
+                "The left boot is torn. The left boot is torn.",
+                "The left boot is torn.",
+            ),
+            (
+                "Look, the boot is torn, the boot is torn",
+                "Look, the boot is torn,",
+            ),
+            (
+                "tap it again and again and again",
+                "tap it again and again and again",
+            ),
+            ("tap tap tap", "tap tap tap"),
+            ("", ""),
+        ] {
+            assert_eq!(said_once(heard), noted);
+        }
     }
 }
