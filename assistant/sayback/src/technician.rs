@@ -29,6 +29,12 @@ pub struct Talk {
     pub answers: BTreeMap<String, String>,
     /// What is said first at a place.
     pub at: Vec<At>,
+    /// The value that was said last, until it is read back.
+    #[serde(skip)]
+    pub said: Option<String>,
+    /// The value that was misheard, to be said again.
+    #[serde(skip)]
+    pub misheard: Option<String>,
 }
 
 /// What is said first at a place: once, in order.
@@ -68,7 +74,7 @@ impl Talk {
             return option.map(|(_, words)| words.clone());
         }
         if job.asks() {
-            return Some("yes".to_owned());
+            return Some(self.confirms(job).to_owned());
         }
         if let Some(readback) = listen.readback {
             return Some(readback.in_full());
@@ -88,13 +94,37 @@ impl Talk {
                         .unwrap_or_else(|| usual.to_owned()),
                 )
             }
-            Some((_, Action::Measure(reading))) => Some(self.value(job, reading)),
+            Some((_, Action::Measure(reading))) => {
+                let value = match self.misheard.take() {
+                    Some(misheard) => misheard,
+                    None => self.value(job, reading),
+                };
+                self.said = Some(value.clone());
+                Some(value)
+            }
             Some(_) => Some("next".to_owned()),
             None if listen.commands.contains(&Command::Finish) && place == "end" => {
                 Some(signature(job).unwrap_or_else(|| "finish".to_owned()))
             }
             None => Some("next".to_owned()),
         }
+    }
+
+    /// Whether what is read back is what was said; a value that was misheard is said again.
+    fn confirms(&mut self, job: &Job) -> &'static str {
+        let Some(said) = self.said.take() else {
+            return "yes";
+        };
+        let Ok(value) = words::number::read(&said) else {
+            return "yes";
+        };
+        let value = value.to_string();
+        let question = job.question().unwrap_or_default();
+        if question.split_whitespace().any(|word| word == value) {
+            return "yes";
+        }
+        self.misheard = Some(said);
+        "no"
     }
 
     fn value(&mut self, job: &Job, reading: &Id) -> String {
