@@ -3,7 +3,7 @@
 use sayback::library::Shelf;
 use sayback::technician::Talk;
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use steps::procedure::FastenerGroup;
 use steps::quantity::{TorqueUnit, TorqueValue};
 use steps::{Certainty, Command, Effect, Heard, Id, Input, Job, Mode, Moment, Procedure, Settings};
@@ -35,7 +35,7 @@ pub struct Answer {
     pub from: String,
 }
 
-/// All that the three jobs say, and the answers among it.
+/// All that the jobs say, and the answers among it.
 pub struct Told {
     /// What each group's torque is called in each unit, and its size: sentence to answer.
     pub answers: BTreeMap<String, Answer>,
@@ -43,18 +43,19 @@ pub struct Told {
     pub said: Vec<String>,
 }
 
-/// The jobs whose answers are listened to. Of the others' both listeners together mishear three of the inch-pounds and
-/// kilogram-force metres.
-const LISTENED_TO: [&str; 3] = ["front-brakes", "front-half-shaft", "trailer-hub"];
+/// Goes through the shipped jobs with every wrench and every torque, asking at each step.
+pub fn told() -> &'static Told {
+    static TOLD: OnceLock<Told> = OnceLock::new();
+    TOLD.get_or_init(go_through_all)
+}
 
-/// Goes through the three jobs with every wrench and every torque, asking at each step.
-pub fn told() -> Told {
+fn go_through_all() -> Told {
     let mut told = Told {
         answers: BTreeMap::new(),
         said: Vec::new(),
     };
-    for name in LISTENED_TO {
-        let procedure = Arc::new(Shelf::Shipped.load(name).unwrap());
+    for name in Shelf::Shipped.names().unwrap() {
+        let procedure = Arc::new(Shelf::Shipped.load(&name).unwrap());
         let mut asked: Vec<(Id, TorqueValue)> = Vec::new();
         for unit in WRENCHES {
             for options in [Options::First, Options::Last] {

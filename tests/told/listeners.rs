@@ -1,6 +1,6 @@
 //! Recognisers that are not the program's own, all sentences in one process.
 
-use super::rivals::{self, Piece};
+use super::rivals::{self, Piece, Wording};
 use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Stdio};
@@ -29,17 +29,17 @@ struct Question {
 }
 
 /// Speaks every sentence with the program's own voice and has it listened to.
-pub fn listen_to(sentences: &[&str]) -> Vec<Heard> {
+pub fn listen_to(sentences: &[&str], wording: Wording) -> Vec<Heard> {
     let folder = tempfile::tempdir().unwrap();
     let questions: Vec<Question> = sentences
         .iter()
         .enumerate()
         .map(|(number, sentence)| {
             let wav = folder.path().join(format!("{number}.wav"));
-            speak(sentence, &wav);
+            speak(&wording(sentence), &wav);
             Question {
                 wav,
-                pieces: rivals::pieces(sentence),
+                pieces: rivals::pieces(sentence, wording),
             }
         })
         .collect();
@@ -48,9 +48,8 @@ pub fn listen_to(sentences: &[&str]) -> Vec<Heard> {
     heard
 }
 
-fn speak(sentence: &str, wav: &Path) {
-    let words = words::wording::spoken(sentence);
-    let sound = voice::synthesise(&words, &voice::Settings::default())
+fn speak(words: &str, wav: &Path) {
+    let sound = voice::synthesise(words, &voice::Settings::default())
         .unwrap_or_else(|error| panic!("{error}"));
     let spec = hound::WavSpec {
         channels: 1,

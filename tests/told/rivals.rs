@@ -15,8 +15,12 @@ pub enum Piece {
     Value(Vec<String>),
 }
 
+/// How a sentence is worded for the voice.
+pub type Wording = fn(&str) -> String;
+
 /// The sentence's pieces, in spoken words.
-pub fn pieces(sentence: &str) -> Vec<Piece> {
+pub fn pieces(sentence: &str, wording: Wording) -> Vec<Piece> {
+    let spoken = |written: &str| spoken(written, wording);
     let mut all = Vec::new();
     let mut rest = sentence;
     while let Some((before, value, after)) = next_value(rest) {
@@ -46,8 +50,8 @@ pub fn pieces(sentence: &str) -> Vec<Piece> {
 }
 
 /// In words alone: what stands between them is silence to whoever listens.
-pub fn spoken(written: &str) -> String {
-    let words = words::wording::spoken(written).to_lowercase();
+pub fn spoken(written: &str, wording: Wording) -> String {
+    let words = wording(written).to_lowercase();
     let only = words.replace(|c: char| !(c.is_alphabetic() || c == '\''), " ");
     only.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -79,11 +79,11 @@ fn slowly_is_digit_by_digit() {
     for (written, said) in [
         (
             "103 lbf·ft (140 N·m)",
-            "one zero three foot-pounds, one four zero newton metres",
+            "one zero three, foot-pounds, one four zero, newton metres",
         ),
         ("21 mm hex", "two one millimetre hex"),
         ("M14x1.5", "M one four by one point five"),
-        ("17.50 mm", "one seven point five zero millimetres"),
+        ("17.50 mm", "one seven point five zero, millimetres"),
     ] {
         assert_eq!(spoken_slowly(written), said);
     }

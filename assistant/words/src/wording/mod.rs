@@ -9,7 +9,7 @@
 //! use words::wording::{spoken, spoken_slowly};
 //!
 //! assert_eq!(spoken("M14x1.5, 0.05 mm"), "M fourteen by one point five, zero point zero five millimetres");
-//! assert_eq!(spoken_slowly("103 lbf·ft (140 N·m)"), "one zero three foot-pounds, one four zero newton metres");
+//! assert_eq!(spoken_slowly("103 lbf·ft (140 N·m)"), "one zero three, foot-pounds, one four zero, newton metres");
 //! ```
 
 mod numerals;
@@ -32,7 +32,7 @@ pub fn spoken(written: &str) -> String {
     scan::in_words(written, Pace::Usual)
 }
 
-/// The sentence in words, each number digit by digit: "one zero three foot-pounds".
+/// The sentence in words, each number digit by digit, and apart from its unit: "one zero three, foot-pounds".
 pub fn spoken_slowly(written: &str) -> String {
     scan::in_words(written, Pace::DigitByDigit)
 }

@@ -158,8 +158,10 @@ impl Scan<'_> {
             (Kind::Complete, true) => unit.one.to_owned(),
         };
         // "Fifteen newton metres" is heard as "fifty newton metres": a pause keeps the teen's end apart
-        // (`tests/told` measures it with two recognisers).
-        if self.out.ends_with("teen") {
+        // (`tests/told` measures it with two recognisers). Slowly said, each number ends so: "two point eight kilogram"
+        // was heard as "two point nine".
+        let slowly = self.pace == Pace::DigitByDigit && !before_thing;
+        if slowly || self.out.ends_with("teen") {
             self.out.push(',');
         }
         self.skip(gap + hyphen);
