@@ -174,9 +174,10 @@ fn the_battery_job_is_worked_by_voice() {
     works("starter-battery", "neural-man", None);
 }
 
+/// This voice's "eight point zero" is taken for nought at first; denied, it isn't taken for that again.
 #[test]
 fn the_drive_belt_job_is_worked_by_voice() {
-    works("drive-belt", "flite-man-fast", None);
+    works("drive-belt", "neural-man", None);
 }
 
 #[test]

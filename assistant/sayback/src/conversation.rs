@@ -6,7 +6,9 @@ use ears::sound::Utterance;
 use page::{Attaching, Harmless};
 use record::{RecordError, Worked};
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
-use steps::{Certainty, Command, Effect, Entry, Heard, Input, Job, Moment, Sentence, View};
+use steps::{
+    Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Moment, Sentence, View,
+};
 use voice::Voice;
 use words::now::{NotUnderstood, StateGrammar};
 
@@ -57,6 +59,10 @@ pub struct Conversation<'a> {
     muted: bool,
     /// What was said last, to be said again for a viewer.
     last_said: Vec<Sentence>,
+    /// The value that is being said back.
+    said_back: Option<Decimal>,
+    /// The value that was denied when it was said back, while it is said once more.
+    denied: Option<Decimal>,
 }
 
 /// What viewers ask of whoever works the job.
@@ -114,6 +120,8 @@ impl<'a> Conversation<'a> {
             deaf_moments: 0,
             muted: false,
             last_said: Vec::new(),
+            said_back: None,
+            denied: None,
         };
         conversation.listen()?;
         Ok(conversation)
@@ -226,7 +234,7 @@ impl<'a> Conversation<'a> {
         let listen = self.worked.job().listen();
         self.grammar = StateGrammar::compile(&listen).map_err(HearingError::from)?;
         if let Some(hearing) = &mut self.hearing {
-            hearing.listen_for(&listen)?;
+            hearing.listen_for_all_but(self.denied, &listen)?;
         }
         Ok(())
     }
@@ -367,12 +375,26 @@ impl<'a> Conversation<'a> {
         (self.show)(Line::Heard(&understood));
         let Understood { meaning, heard, .. } = understood;
         match &meaning {
+            Meaning::Told(Command::Reading { value }) => {
+                (self.said_back, self.denied) = (Some(*value), None);
+            }
+            Meaning::Told(Command::No) => self.denied = self.said_back.take(),
+            // A doubtful value is asked about, and then said back.
+            Meaning::Told(Command::Yes) | Meaning::Ignored => {}
+            Meaning::Told(_) | Meaning::NotUnderstood => {
+                (self.said_back, self.denied) = (None, None);
+            }
+        }
+        match &meaning {
             Meaning::Told(command) => self.take(Input::Said {
                 command: command.clone(),
                 heard,
             })?,
             Meaning::NotUnderstood => self.take(Input::NotUnderstood { heard })?,
             Meaning::Ignored => {}
+        }
+        if !self.worked.job().asks() {
+            self.said_back = None;
         }
         Ok(meaning)
     }

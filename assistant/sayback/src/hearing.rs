@@ -4,7 +4,7 @@
 use ears::sound::Utterance;
 use ears::verdict::{Bars, Verdict};
 use ears::{Hypothesis, Phrase, PhraseSet, Recogniser, RecogniserError, Stake};
-use steps::{Certainty, Command, Heard, Listen};
+use steps::{Certainty, Command, Decimal, Heard, Listen};
 use words::now::{CannotListen, StateGrammar};
 
 /// Why nothing could be heard.
@@ -90,8 +90,29 @@ impl Hearing {
     /// # Errors
     /// When the procedure's phrases clash, or a recogniser can't take them.
     pub fn listen_for(&mut self, listen: &Listen) -> Result<Vec<String>, HearingError> {
+        self.listen_for_all_but(None, listen)
+    }
+
+    /// The same, but for a value that was just denied: whoever says it once more was misheard as that value, and would
+    /// be again.
+    ///
+    /// # Errors
+    /// As [`listen_for`](Self::listen_for).
+    pub fn listen_for_all_but(
+        &mut self,
+        denied: Option<Decimal>,
+        listen: &Listen,
+    ) -> Result<Vec<String>, HearingError> {
         self.grammar = StateGrammar::compile(listen)?;
         self.set = phrases_of(&self.grammar);
+        if let Some(value) = denied {
+            let denied = Command::Reading { value };
+            let grammar = &self.grammar;
+            self.set.phrases.retain(|phrase| {
+                phrase.stake != Stake::Number
+                    || grammar.parse(&phrase.words).ok().as_ref() != Some(&denied)
+            });
+        }
         let mut unknown = Vec::new();
         for ear in &mut self.ears {
             unknown.extend(ear.listen_for(&self.set)?);
