@@ -11,6 +11,7 @@ macro_rules! tell {
 
 mod demo;
 mod discard;
+mod export;
 mod hear_check;
 mod options;
 mod page;
@@ -131,6 +132,8 @@ enum Command {
         /// Write a picture of it: the steps, the gates, how long each fact holds, what is off
         #[arg(long, value_name = "FILE.svg")]
         picture: Option<PathBuf>,
+        #[command(flatten)]
+        export: export::ExportOptions,
     },
     /// Check a procedure of your own: what is wrong, where, and what to do
     ///
@@ -369,7 +372,11 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             amounts_in,
             json,
             picture,
-        } => procedures::show(&shelf.shelf(), &name, amounts_in, json, picture.as_deref()),
+            export,
+        } => {
+            export.write(&shelf.shelf(), &name)?;
+            procedures::show(&shelf.shelf(), &name, amounts_in, json, picture.as_deref())
+        }
         Command::Check { file, heard } => procedures::check(&file, heard),
         Command::Reckon { question, json } => reckon::reckon(&question, json),
         Command::Microphones { json } => sound::microphones(json),
