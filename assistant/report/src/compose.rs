@@ -34,9 +34,11 @@ pub(crate) fn compose(report: &JobReport, photos: &[Picture], paper: Paper) -> S
     sheet.course();
     sheet.proof();
     Sheet {
+        kind: "Job report",
         title: clean(&report.title),
         subtitle: clean(&report.vehicle),
         foot: clean(&format!("Job {}", report.job)),
+        on_each_page: String::new(),
         mark: report.rehearsal.then_some(REHEARSAL),
         paper,
         parts: sheet.parts,

@@ -1,7 +1,7 @@
 //! A procedure as a picture: its steps from top to bottom, its hold points, how long each fact holds, what comes off
 //! and when it is back in place.
 
-mod lanes;
+pub(crate) mod lanes;
 mod svg;
 
 use lanes::{Lane, lanes_of_facts, lanes_of_things};
@@ -146,7 +146,8 @@ impl Row {
     }
 }
 
-fn only_when(procedure: &Procedure, step: &Step) -> Option<String> {
+/// For which options, and while what is off, a step is done.
+pub(crate) fn only_when(procedure: &Procedure, step: &Step) -> Option<String> {
     let chosen = step.when.iter().map(|(variant, option)| {
         let words = procedure
             .variants
@@ -162,7 +163,7 @@ fn only_when(procedure: &Procedure, step: &Step) -> Option<String> {
 }
 
 /// The action in one word.
-fn kind(action: &Action) -> &'static str {
+pub(crate) fn kind(action: &Action) -> &'static str {
     match action {
         Action::Do => "DO",
         Action::Loosen(_) => "LOOSEN",

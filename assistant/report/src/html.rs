@@ -3,7 +3,7 @@
 mod svg;
 
 use crate::model::JobReport;
-use crate::sheet::{Cell, Part, Sheet, Table};
+use crate::sheet::{Cell, Part, Sheet, StepLine, Table};
 use crate::{Paper, Picture, compose};
 use std::fmt::Write;
 
@@ -38,7 +38,7 @@ macro_rules! put {
     ($out:expr, $($words:tt)*) => {{ let _ = writeln!($out, $($words)*); }};
 }
 
-fn page(sheet: &Sheet) -> String {
+pub(crate) fn page(sheet: &Sheet) -> String {
     let mut out = String::new();
     let size = match sheet.paper {
         Paper::A4 => "A4",
@@ -73,6 +73,13 @@ fn page(sheet: &Sheet) -> String {
         "@page {{ size: {size}; @bottom-left {{ content: \"{}\"; }} }}",
         quoted(&sheet.foot)
     );
+    if !sheet.on_each_page.is_empty() {
+        put!(
+            out,
+            "@page {{ margin-bottom: 26mm; @bottom-center {{ content: \"{}\"; width: 75%; font: 7.5pt \"Open Sans\", Arial, sans-serif; }} }}",
+            quoted(&sheet.on_each_page)
+        );
+    }
     if let Some(mark) = sheet.mark {
         // On each page, in its margin; a printer's browser that knows no margins still has it above the title
         // and beside each heading.
@@ -88,13 +95,21 @@ fn page(sheet: &Sheet) -> String {
     }
     put!(
         out,
-        "<main>\n<header>\n<p class=\"kind\">Job report</p>\n<h1>{title}</h1>"
+        "<main>\n<header>\n<p class=\"kind\">{}</p>\n<h1>{title}</h1>",
+        escaped(sheet.kind)
     );
     if !sheet.subtitle.is_empty() {
         put!(
             out,
             "<p class=\"subtitle\">{}</p>",
             escaped(&sheet.subtitle)
+        );
+    }
+    if !sheet.on_each_page.is_empty() {
+        put!(
+            out,
+            "<p class=\"each\"><strong>{}</strong></p>",
+            escaped(&sheet.on_each_page)
         );
     }
     put!(out, "</header>");
@@ -119,7 +134,7 @@ fn page(sheet: &Sheet) -> String {
 
 /// A text as a CSS string holds it.
 fn quoted(text: &str) -> String {
-    let plain = |it: &char| it.is_ascii_alphanumeric() || " -_.:,".contains(*it);
+    let plain = |it: &char| it.is_ascii_alphanumeric() || " -_.:,;'".contains(*it);
     text.chars().filter(plain).collect()
 }
 
@@ -158,6 +173,7 @@ fn part(out: &mut String, part: &Part) {
             put!(out, "</div>");
         }
         Part::Table(it) => table(out, it),
+        Part::Steps(lines) => steps(out, lines),
         Part::Figure { drawing, caption } => put!(
             out,
             "<figure>\n{}\n<figcaption>{}</figcaption>\n</figure>",
@@ -191,6 +207,51 @@ fn part(out: &mut String, part: &Part) {
             put!(out, "</div>");
         }
     }
+}
+
+fn steps(out: &mut String, lines: &[StepLine]) {
+    put!(out, "<ol class=\"steps\">");
+    for line in lines {
+        let hold = if line.hold { " class=\"hold\"" } else { "" };
+        put!(
+            out,
+            "<li{hold}><p class=\"what\"><span>{}</span> <b>{}</b></p>\n<div>",
+            escaped(&line.number),
+            escaped(line.kind)
+        );
+        if let Some(only) = &line.only {
+            put!(out, "<p>{}</p>", escaped(only));
+        }
+        if let Some((signal, text)) = &line.warning {
+            put!(
+                out,
+                "<p class=\"warning\"><strong>{}{}: {}</strong></p>",
+                // The alert symbol stands for injury only (ANSI Z535.6).
+                match line.injures {
+                    true => "<span aria-hidden=\"true\">\u{26a0}</span> ",
+                    false => "",
+                },
+                escaped(signal),
+                escaped(text)
+            );
+        }
+        if !line.text.is_empty() {
+            put!(out, "<p>{}</p>", escaped(&line.text));
+        }
+        for text in &line.strong {
+            put!(out, "<p><strong>{}</strong></p>", escaped(text));
+        }
+        put!(out, "</div>");
+        if !line.values.is_empty() {
+            put!(out, "<ul class=\"values\">");
+            for value in &line.values {
+                put!(out, "<li>{}</li>", escaped(value));
+            }
+            put!(out, "</ul>");
+        }
+        put!(out, "</li>");
+    }
+    put!(out, "</ol>");
 }
 
 fn table(out: &mut String, table: &Table) {

@@ -1,4 +1,4 @@
-//! What a shop hands over: a job's record as HTML, PDF, CSV and JSON.
+//! What a shop hands over: a job's record as HTML, PDF, CSV and JSON; and a procedure's step sheet for the wall.
 //!
 //! One plain model, [`JobReport`], is gathered from the record by a pure function and feeds all four. HTML
 //! and PDF are self-contained: no script, no outside address, the fonts and photos inside. This crate reads
@@ -47,14 +47,17 @@ mod drawing;
 mod flow;
 mod gather;
 mod html;
+mod markdown;
 pub mod model;
 mod pdf;
 mod pictures;
 mod sheet;
+mod step_sheet;
 mod time;
 
 pub use flow::flow_picture;
 pub use model::JobReport;
+pub use step_sheet::StepSheet;
 
 /// The paper that a report is set for.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

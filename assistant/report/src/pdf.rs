@@ -32,7 +32,7 @@ impl JobReport {
     }
 }
 
-fn written(sheet: &Sheet) -> Result<Vec<u8>, ReportError> {
+pub(crate) fn written(sheet: &Sheet) -> Result<Vec<u8>, ReportError> {
     let failed = |what: &str| ReportError::Pdf {
         what: what.to_owned(),
     };
@@ -49,6 +49,7 @@ fn written(sheet: &Sheet) -> Result<Vec<u8>, ReportError> {
         | Part::List(_)
         | Part::Facts { .. }
         | Part::Table(_)
+        | Part::Steps(_)
         | Part::Figure { .. }
         | Part::ToSign(_) => None,
     });
@@ -110,6 +111,12 @@ impl Pen<'_> {
             self.words(flow::SIDE, 40.0, EDGE, Weight::Regular, &sheet.title);
         }
         let y = height - 34.0;
+        let cautions = flow::on_each_page(sheet, self.letters);
+        let mut above = y - 12.0 - flow::EACH_LEAD * cautions.len() as f32;
+        for line in cautions {
+            self.words(flow::SIDE, above, EDGE, Weight::Bold, &line);
+            above += flow::EACH_LEAD;
+        }
         self.fill(
             &[[flow::SIDE, y - 12.0, width - 2.0 * flow::SIDE, 0.5]],
             Ink::Grey,

@@ -1,16 +1,21 @@
-//! A report as a sequence of headings, tables and pictures: what HTML and PDF have in common.
+//! A report, or a procedure's step sheet, as a sequence of headings, tables and pictures: what HTML, PDF and Markdown
+//! have in common.
 
 use crate::drawing::Drawing;
 use crate::{Paper, Picture};
 
-/// A report, ready to be set.
+/// A report or a step sheet, ready to be set.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Sheet {
+    /// What it is; stands above the title.
+    pub kind: &'static str,
     pub title: String,
     /// Stands below the title.
     pub subtitle: String,
     /// Stands at the foot of each page.
     pub foot: String,
+    /// Cautions that no page may lack; stand above its foot.
+    pub on_each_page: String,
     /// Stands on each page of a rehearsal.
     pub mark: Option<&'static str>,
     pub paper: Paper,
@@ -31,6 +36,7 @@ pub(crate) enum Part {
         beside: Option<Drawing>,
     },
     Table(Table),
+    Steps(Vec<StepLine>),
     Figure {
         drawing: Drawing,
         caption: String,
@@ -38,6 +44,28 @@ pub(crate) enum Part {
     Photos(Vec<(Picture, String)>),
     /// Lines to write on, each with its name.
     ToSign(Vec<String>),
+}
+
+/// A step on a sheet. Whatever warns stands before what is done (DOE-STD-1029).
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct StepLine {
+    /// Empty where the step has no place of its own in the job.
+    pub number: String,
+    /// The action in a word.
+    pub kind: &'static str,
+    pub hold: bool,
+    /// For which choice it is done.
+    pub only: Option<String>,
+    /// The signal word in capitals, and what it warns of.
+    pub warning: Option<(String, String)>,
+    /// Whether that can injure, so that the alert symbol belongs before it.
+    pub injures: bool,
+    /// What is done.
+    pub text: String,
+    /// What is said, or where it leads.
+    pub strong: Vec<String>,
+    /// Sizes, torques, limits.
+    pub values: Vec<String>,
 }
 
 #[derive(Debug, Clone, PartialEq)]

@@ -6,7 +6,7 @@ use steps::{Id, Procedure};
 
 /// A stretch of steps beside which a line runs.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Lane {
+pub(crate) struct Lane {
     pub name: String,
     /// The index of the first step.
     pub from: usize,
@@ -17,7 +17,7 @@ pub(super) struct Lane {
 }
 
 /// From loosening or taking off to tightening or putting back.
-pub(super) fn lanes_of_things(procedure: &Procedure) -> Vec<Lane> {
+pub(crate) fn lanes_of_things(procedure: &Procedure) -> Vec<Lane> {
     let mut open: BTreeMap<Id, usize> = BTreeMap::new();
     let mut lanes = Vec::new();
     for (at, step) in procedure.steps.iter().enumerate() {
@@ -58,7 +58,7 @@ pub(super) fn lanes_of_things(procedure: &Procedure) -> Vec<Lane> {
 }
 
 /// From the first step that asks for a fact to the one that voids it.
-pub(super) fn lanes_of_facts(procedure: &Procedure) -> Vec<Lane> {
+pub(crate) fn lanes_of_facts(procedure: &Procedure) -> Vec<Lane> {
     let mut open: BTreeMap<&Id, usize> = BTreeMap::new();
     let mut lanes = Vec::new();
     for (at, step) in procedure.steps.iter().enumerate() {

@@ -1,5 +1,7 @@
 //! Parts onto pages: what is drawn where. Lengths are points, y runs down.
 
+mod steps;
+
 use super::letters::{Letters, Weight};
 use crate::drawing::{Anchor, Drawing, Ink, Shape};
 use crate::sheet::{Cell, Part, Sheet, Table};
@@ -8,6 +10,8 @@ use crate::sheet::{Cell, Part, Sheet, Table};
 pub(super) const SIDE: f32 = 48.0;
 pub(super) const TOP: f32 = 62.0;
 pub(super) const BOTTOM: f32 = 54.0;
+/// From line to line of the cautions on each page.
+pub(super) const EACH_LEAD: f32 = 10.5;
 
 const BODY: f32 = 9.5;
 const LEAD: f32 = 13.0;
@@ -56,13 +60,16 @@ pub(super) struct Page {
     pub marks: Vec<Mark>,
 }
 
+/// Between what is written and the cautions of each page.
+const EACH_GAP: f32 = 4.0;
+
 /// Sets a sheet on pages.
 pub(super) fn pages(sheet: &Sheet, letters: &Letters) -> Vec<Page> {
     let (width, height) = sheet.paper.points();
     let mut flow = Flow {
         letters,
         width: width - 2.0 * SIDE,
-        bottom: height - BOTTOM,
+        bottom: height - BOTTOM - EACH_LEAD * on_each_page(sheet, letters).len() as f32 - EACH_GAP,
         y: TOP,
         pages: vec![Page::default()],
         photo: 0,
@@ -72,6 +79,12 @@ pub(super) fn pages(sheet: &Sheet, letters: &Letters) -> Vec<Page> {
         flow.part(part, sheet.parts.get(place + 1));
     }
     flow.pages
+}
+
+/// The cautions of each page, in lines.
+pub(super) fn on_each_page(sheet: &Sheet, letters: &Letters) -> Vec<String> {
+    let (width, _) = sheet.paper.points();
+    letters.lines(&sheet.on_each_page, Weight::Bold, SMALL, width - 2.0 * SIDE)
 }
 
 struct Flow<'a> {
@@ -138,7 +151,7 @@ impl Flow<'_> {
     }
 
     fn title(&mut self, sheet: &Sheet) {
-        self.paragraph("Job report", BODY, LEAD, Weight::Regular, 0.0);
+        self.paragraph(sheet.kind, BODY, LEAD, Weight::Regular, 0.0);
         self.paragraph(&sheet.title, 19.0, 24.0, Weight::Bold, 0.0);
         if !sheet.subtitle.is_empty() {
             self.y += 1.0;
@@ -188,6 +201,7 @@ impl Flow<'_> {
             }
             Part::Facts { facts, beside } => self.facts(facts, beside.as_ref()),
             Part::Table(table) => self.table(table),
+            Part::Steps(lines) => self.steps(lines),
             Part::Figure { drawing, caption } => self.figure(drawing, caption),
             Part::Photos(photos) => self.photos(photos),
             Part::ToSign(lines) => self.signing(lines),

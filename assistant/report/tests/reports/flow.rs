@@ -16,7 +16,7 @@ impl Library for Folder {
     }
 }
 
-fn shipped() -> Vec<Procedure> {
+pub fn shipped() -> Vec<Procedure> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures");
     let files = std::fs::read_dir(folder).expect("the procedures' folder");
     let mut names: Vec<String> = files

@@ -4,4 +4,5 @@ mod flow;
 mod html;
 mod pdf;
 mod plain;
+mod step_sheet;
 mod support;

@@ -7,12 +7,12 @@ use std::process::Command;
 use steps::{Mode, Moment};
 
 /// A PDF in a folder of its own.
-struct Printed {
+pub struct Printed {
     folder: tempfile::TempDir,
 }
 
 impl Printed {
-    fn new(pdf: &[u8]) -> Self {
+    pub fn new(pdf: &[u8]) -> Self {
         let folder = tempfile::tempdir().unwrap();
         std::fs::write(folder.path().join("report.pdf"), pdf).unwrap();
         Self { folder }
@@ -23,7 +23,7 @@ impl Printed {
     }
 
     /// What a tool of poppler's says about it, and it has nothing to complain of.
-    fn asked(&self, tool: &str, before: &[&str], after: &[&str]) -> String {
+    pub fn asked(&self, tool: &str, before: &[&str], after: &[&str]) -> String {
         let output = Command::new(tool)
             .args(before)
             .arg(self.path())
@@ -39,14 +39,14 @@ impl Printed {
         String::from_utf8(output.stdout).unwrap()
     }
 
-    fn pages(&self) -> Vec<String> {
+    pub fn pages(&self) -> Vec<String> {
         let text = self.asked("pdftotext", &["-layout"], &["-"]);
         let mut pages: Vec<String> = text.split('\u{c}').map(str::to_owned).collect();
         assert_eq!(pages.pop().as_deref(), Some(""));
         pages
     }
 
-    fn fact(&self, name: &str) -> String {
+    pub fn fact(&self, name: &str) -> String {
         let facts = self.asked("pdfinfo", &[], &[]);
         let line = facts
             .lines()
@@ -57,8 +57,18 @@ impl Printed {
     }
 
     /// Corners of each word's box, in points.
-    fn boxes(&self) -> Vec<[f32; 4]> {
-        let xml = self.asked("pdftotext", &["-bbox"], &["-"]);
+    pub fn boxes(&self) -> Vec<[f32; 4]> {
+        self.boxes_between(&["-bbox"])
+    }
+
+    /// The same for one page.
+    pub fn boxes_of_page(&self, page: usize) -> Vec<[f32; 4]> {
+        let page = page.to_string();
+        self.boxes_between(&["-bbox", "-f", &page, "-l", &page])
+    }
+
+    fn boxes_between(&self, options: &[&str]) -> Vec<[f32; 4]> {
+        let xml = self.asked("pdftotext", options, &["-"]);
         let words = xml.lines().filter(|line| line.contains("<word "));
         words
             .map(|line| {
@@ -71,7 +81,7 @@ impl Printed {
     }
 }
 
-fn one_line(text: &str) -> String {
+pub fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -11,7 +11,9 @@ macro_rules! tell {
 
 mod demo;
 mod discard;
+mod export;
 mod hear_check;
+mod import;
 mod options;
 mod page;
 mod procedures;
@@ -131,6 +133,8 @@ enum Command {
         /// Write a picture of it: the steps, the gates, how long each fact holds, what is off
         #[arg(long, value_name = "FILE.svg")]
         picture: Option<PathBuf>,
+        #[command(flatten)]
+        export: export::ExportOptions,
     },
     /// Check a procedure of your own: what is wrong, where, and what to do
     ///
@@ -143,6 +147,20 @@ enum Command {
         /// espeak-ng and flite. A denial that would open a gate makes it exit with 1
         #[arg(long)]
         heard: bool,
+    },
+    /// Make a draft of a procedure from a list of steps: a table (.csv) or Markdown (.md)
+    ///
+    /// Counts, sizes, torques and orders in the text become proposals. Each waits for your review: the draft can't be
+    /// used before you have compared it with your source and taken its line `review = …` out.
+    Import {
+        /// The list
+        list: PathBuf,
+        /// The procedure's file to write, NAME.toml
+        #[arg(long, value_name = "NAME.toml")]
+        out: PathBuf,
+        /// Write over a file that is there
+        #[arg(long)]
+        overwrite: bool,
     },
     /// Answer a question of the trade without a job: units, adapters, clamp loads, patterns, fits
     ///
@@ -369,8 +387,17 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             amounts_in,
             json,
             picture,
-        } => procedures::show(&shelf.shelf(), &name, amounts_in, json, picture.as_deref()),
+            export,
+        } => {
+            export.write(&shelf.shelf(), &name)?;
+            procedures::show(&shelf.shelf(), &name, amounts_in, json, picture.as_deref())
+        }
         Command::Check { file, heard } => procedures::check(&file, heard),
+        Command::Import {
+            list,
+            out,
+            overwrite,
+        } => import::import(&list, &out, overwrite),
         Command::Reckon { question, json } => reckon::reckon(&question, json),
         Command::Microphones { json } => sound::microphones(json),
         Command::HearCheck {

@@ -2,6 +2,7 @@
 
 mod discard;
 mod help;
+mod import;
 mod page;
 mod people;
 mod procedures;

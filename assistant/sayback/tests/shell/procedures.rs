@@ -61,6 +61,37 @@ fn a_procedure_is_shown_with_its_tools_torques_and_hold_points() {
 }
 
 #[test]
+fn a_step_sheet_is_written_by_the_ending_of_its_name_and_never_over_another() {
+    let bay = Bay::new();
+    for (name, begins) in [
+        ("brakes.pdf", "%PDF-"),
+        ("brakes.html", "<!DOCTYPE html>"),
+        ("brakes.md", "# Front brake pads and discs"),
+    ] {
+        let file = bay.path(name);
+        let words = ["procedure", "front-brakes", "--export", text(&file)];
+        sayback(words).exits(0);
+        let bytes = std::fs::read(&file).unwrap();
+        assert!(bytes.starts_with(begins.as_bytes()), "{name}");
+        sayback(words).exits(1).tells("--overwrite");
+        sayback([
+            "procedure",
+            "front-brakes",
+            "--sheet",
+            text(&file),
+            "--overwrite",
+        ])
+        .exits(0);
+        assert_eq!(std::fs::read(&file).unwrap(), bytes);
+    }
+    let file = bay.path("brakes.doc");
+    sayback(["procedure", "front-brakes", "--export", text(&file)])
+        .exits(1)
+        .tells(".md");
+    assert!(!file.exists());
+}
+
+#[test]
 fn a_procedure_in_json_has_its_steps_gates_and_torques() {
     let it = sayback(["procedure", "front-half-shaft", "--json"])
         .exits(0)
