@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use steps::Procedure;
-use steps::procedure::{Doubt, Library, MOST_BYTES, Problems, ReadError};
+use steps::procedure::{Examined, Finding, Library, MOST_BYTES, Problems, ReadError};
 
 macro_rules! shipped {
     ($($name:literal),* $(,)?) => {
@@ -103,8 +103,15 @@ impl Shelf {
     pub fn load_for_its_author(
         &self,
         name: &str,
-    ) -> Result<(Procedure, Vec<Doubt>), Box<Problems>> {
+    ) -> Result<(Procedure, Vec<Finding>), Box<Problems>> {
         Procedure::load_for_its_author(name, self).map_err(Box::new)
+    }
+}
+
+impl Shelf {
+    /// Reads and checks one procedure, mistakes and doubts together.
+    pub fn examine(&self, name: &str) -> Examined {
+        Procedure::examine(name, self)
     }
 }
 

@@ -1,7 +1,7 @@
 //! What is proved of a procedure before a job starts with it: whatever comes off goes back.
 
-use super::load::{Desk, Place};
-use super::problem::ProblemKind;
+use super::code::Code;
+use super::desk::{Desk, Place};
 use super::{Action, Procedure, Step, Thing, Wait, WaitTime};
 use crate::Id;
 use std::collections::{BTreeMap, BTreeSet};
@@ -37,7 +37,7 @@ fn waits(procedure: &Procedure, desk: &mut Desk) {
             .any(|(_, later)| until(later, &step.id));
         if wait.runs_on && !gathered {
             desk.problem(
-                ProblemKind::Key,
+                Code::WaitUngathered,
                 &place_of(step, desk),
                 format!("no later step waits until “{}” is over", step.id),
                 "a wait that runs on",
@@ -74,7 +74,7 @@ fn wait_of(step: &Step) -> Option<(&Step, &Wait)> {
 
 fn no_such_wait(step: &Step, id: &Id, desk: &mut Desk) {
     desk.problem(
-        ProblemKind::Unknown,
+        Code::WaitUngathered,
         &place_of(step, desk),
         format!("“{id}” is no earlier wait of the procedure that runs on"),
         "this wait",
@@ -133,7 +133,7 @@ fn walk(
         {
             let name = name_of(procedure, &thing);
             desk.problem(
-                ProblemKind::Ledger,
+                Code::NeverOff,
                 &place_of(step, desk),
                 format!(
                     "the step “{}” refits the {name}, which no step before it takes off",
@@ -188,7 +188,7 @@ fn left_off(procedure: &Procedure, thing: &Thing, step: &Step, of: &str, desk: &
         Thing::Fastener(_) => format!("add a step with `action = \"tighten\"` for the {name}"),
     };
     desk.problem(
-        ProblemKind::Ledger,
+        Code::NotRefitted,
         &place_of(step, desk),
         format!("{of} ends with the {name} still loose or off"),
         format!("it comes off in the step “{}”", step.id),
@@ -211,11 +211,5 @@ fn name_of(procedure: &Procedure, thing: &Thing) -> String {
 }
 
 fn place_of(step: &Step, desk: &Desk) -> Place {
-    desk.places
-        .get(&format!("step {}", step.id))
-        .cloned()
-        .unwrap_or(Place {
-            source: 0,
-            span: 0..0,
-        })
+    desk.place(&format!("step {}", step.id))
 }

@@ -68,6 +68,24 @@ pub struct File {
     /// Steps that leave the vehicle safe when the job is given up.
     #[serde(default)]
     pub(super) make_safe: Vec<StepFile>,
+    /// Doubts of the checker that the author has looked at and accepts.
+    #[serde(default)]
+    pub(super) accepted: Vec<AcceptedFile>,
+}
+
+/// A doubt that is right as it stands. A mistake can't be accepted, nor anything at a hold point.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct AcceptedFile {
+    /// The finding's code, as `sayback check` prints it.
+    #[schemars(with = "String")]
+    pub(super) code: Text,
+    /// Name of the step or thing that it is found at.
+    #[schemars(with = "String")]
+    pub(super) at: Text,
+    /// Why it is right as it stands, in a sentence.
+    #[schemars(with = "String")]
+    pub(super) reason: Text,
 }
 
 /// A question at the start.

@@ -1,14 +1,13 @@
 //! From files to a checked procedure: reads the file and the parts it includes.
 
+use super::code::Code;
+use super::desk::{Desk, Place};
 use super::file::{File, StepFile};
+use super::finding::{Finding, Problems};
 use super::names::fill;
-use super::problem::{Doubt, Problem, ProblemKind, Problems};
-use super::{Procedure, check, read};
-use miette::NamedSource;
+use super::{Procedure, accepted, check, read};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
-use std::ops::Range;
-use std::sync::Arc;
 
 /// The largest file that is read, in bytes. A procedure of sixty steps has about 30 000.
 pub const MOST_BYTES: usize = 1_000_000;
@@ -18,9 +17,6 @@ const DEEPEST: usize = 8;
 
 /// How many includes a procedure may have in all, those of its parts counted too.
 const MOST_INCLUDES: usize = 64;
-
-/// How many problems are told at once.
-const MOST_PROBLEMS: usize = 50;
 
 /// Where procedures and parts come from: a folder, the program itself, a test. `name` is without `.toml`
 /// and uses `/`: `front-half-shaft`, `parts/raise-and-support`.
@@ -51,6 +47,15 @@ where
     }
 }
 
+/// A procedure as its author looks at it.
+#[derive(Debug)]
+pub struct Examined {
+    /// The procedure, unless there is a mistake in it.
+    pub procedure: Option<Procedure>,
+    /// Mistakes and doubts; accepted doubts too.
+    pub findings: Vec<Finding>,
+}
+
 impl Procedure {
     /// Reads and checks a procedure with all that it includes.
     ///
@@ -67,15 +72,31 @@ impl Procedure {
     pub fn load_for_its_author(
         name: &str,
         library: &dyn Library,
-    ) -> Result<(Self, Vec<Doubt>), Problems> {
+    ) -> Result<(Self, Vec<Finding>), Problems> {
+        let Examined {
+            procedure,
+            mut findings,
+        } = Self::examine(name, library);
+        match procedure {
+            Some(procedure) => Ok((procedure, findings)),
+            None => {
+                findings.retain(Finding::is_mistake);
+                Err(Problems {
+                    procedure: name.to_owned(),
+                    problems: findings,
+                })
+            }
+        }
+    }
+
+    /// The same, mistakes and doubts together.
+    pub fn examine(name: &str, library: &dyn Library) -> Examined {
         let mut desk = Desk::default();
         let procedure = load(name, library, &mut desk);
-        match procedure {
-            Some(procedure) if desk.problems.is_empty() => Ok((procedure, desk.doubts)),
-            _ => Err(Problems {
-                procedure: name.to_owned(),
-                problems: desk.problems,
-            }),
+        let sound = desk.problems.is_empty();
+        Examined {
+            procedure: procedure.filter(|_| sound),
+            findings: desk.problems.into_iter().chain(desk.doubts).collect(),
         }
     }
 }
@@ -105,90 +126,15 @@ fn load(name: &str, library: &dyn Library, desk: &mut Desk) -> Option<Procedure>
         sha.update(text.as_bytes());
         sha.update([0]);
     }
+    let accepted = accepted::written(&gathered, desk);
     let procedure = read::procedure(gathered, desk, format!("{:x}", sha.finalize()))?;
     if desk.problems.is_empty() {
         check::check(&procedure, desk);
     }
+    if desk.problems.is_empty() {
+        accepted::apply(&accepted, &procedure, desk);
+    }
     Some(procedure)
-}
-
-/// A place in one of the files.
-#[derive(Debug, Clone)]
-pub(super) struct Place {
-    pub source: usize,
-    pub span: Range<usize>,
-}
-
-/// Collects what is wrong.
-#[derive(Default)]
-pub(super) struct Desk {
-    sources: Vec<NamedSource<Arc<str>>>,
-    pub problems: Vec<Problem>,
-    pub doubts: Vec<Doubt>,
-    /// Where things were defined, for checks that run on the finished procedure.
-    pub places: BTreeMap<String, Place>,
-}
-
-impl Desk {
-    fn open(&mut self, name: &str, text: &str) -> usize {
-        self.sources
-            .push(NamedSource::new(format!("{name}.toml"), Arc::from(text)));
-        self.sources.len() - 1
-    }
-
-    /// Notes a problem at a place.
-    pub fn problem(
-        &mut self,
-        kind: ProblemKind,
-        place: &Place,
-        message: impl Into<String>,
-        label: impl Into<String>,
-        remedy: impl Into<String>,
-    ) {
-        if self.problems.len() >= MOST_PROBLEMS {
-            return;
-        }
-        // `open` gave every place its source.
-        let Some(file) = self.sources.get(place.source) else {
-            return;
-        };
-        self.problems.push(Problem {
-            kind,
-            message: message.into(),
-            file: file.clone(),
-            place: place.span.clone().into(),
-            label: label.into(),
-            remedy: remedy.into(),
-        });
-    }
-}
-
-impl Desk {
-    /// Notes what looks like a slip at a place. A part that is included twice is drawn once.
-    pub fn doubt(
-        &mut self,
-        place: &Place,
-        message: impl Into<String>,
-        label: impl Into<String>,
-        remedy: impl Into<String>,
-    ) {
-        // `open` gave every place its source.
-        let Some(file) = self.sources.get(place.source) else {
-            return;
-        };
-        let span = place.span.clone().into();
-        let same = |it: &Doubt| it.place == span && it.file.name() == file.name();
-        if self.doubts.len() >= MOST_PROBLEMS || self.doubts.iter().any(same) {
-            return;
-        }
-        self.doubts.push(Doubt {
-            message: message.into(),
-            file: file.clone(),
-            place: span,
-            label: label.into(),
-            remedy: remedy.into(),
-        });
-    }
 }
 
 /// One file with the words that its `{names}` become.
@@ -232,7 +178,7 @@ fn gather(
             .collect::<Vec<_>>()
             .join(" → ");
         desk.problem(
-            ProblemKind::IncludeLoop,
+            Code::Includes,
             asked_at,
             format!("“{name}” includes itself: {way}"),
             "this closes the loop",
@@ -247,7 +193,7 @@ fn gather(
         }
         gathered.too_many_includes = true;
         desk.problem(
-            ProblemKind::IncludeLoop,
+            Code::Includes,
             asked_at,
             format!("more than {MOST_INCLUDES} includes"),
             "one too many",
@@ -257,7 +203,7 @@ fn gather(
     }
     if within.len() >= DEEPEST {
         desk.problem(
-            ProblemKind::IncludeLoop,
+            Code::Includes,
             asked_at,
             format!("parts may include parts only {DEEPEST} deep"),
             "one too deep",
@@ -269,7 +215,7 @@ fn gather(
         Ok(bytes) => bytes,
         Err(error) => {
             desk.problem(
-                ProblemKind::Unreadable,
+                Code::Unreadable,
                 asked_at,
                 format!("“{name}.toml” can't be read: {error}"),
                 "asked for here",
@@ -280,7 +226,7 @@ fn gather(
     };
     if bytes.len() > MOST_BYTES {
         desk.problem(
-            ProblemKind::Unreadable,
+            Code::Unreadable,
             asked_at,
             format!("“{name}.toml” is larger than {MOST_BYTES} bytes"),
             "asked for here",
@@ -297,7 +243,7 @@ fn gather(
             let line = 1 + text[..good].matches('\n').count();
             let source = desk.open(name, &text);
             desk.problem(
-                ProblemKind::Unreadable,
+                Code::Unreadable,
                 &Place {
                     source,
                     span: good..good + char::REPLACEMENT_CHARACTER.len_utf8(),
@@ -315,7 +261,7 @@ fn gather(
         Err(error) => {
             let span = error.span().unwrap_or(0..0);
             desk.problem(
-                ProblemKind::Format,
+                Code::Format,
                 &Place { source, span },
                 error.message().to_owned(),
                 "here",
@@ -326,7 +272,7 @@ fn gather(
     };
     if *file.format.as_ref() != 1 {
         desk.problem(
-            ProblemKind::Value,
+            Code::Format,
             &Place {
                 source,
                 span: file.format.span(),
@@ -339,7 +285,7 @@ fn gather(
     }
     if name.rsplit('/').next() != Some(file.id.as_ref()) {
         desk.problem(
-            ProblemKind::Name,
+            Code::Name,
             &Place {
                 source,
                 span: file.id.span(),
@@ -365,7 +311,7 @@ fn gather(
         };
         if !stands_alone(&step) {
             desk.problem(
-                ProblemKind::Key,
+                Code::StrayKey,
                 &place,
                 "an include stands alone",
                 "this entry has other keys than `include` and `with`",

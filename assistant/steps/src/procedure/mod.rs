@@ -1,19 +1,25 @@
 //! A procedure: a small program over facts about the vehicle and the work.
 
+mod accepted;
 mod check;
+mod code;
+mod desk;
+mod explanation;
 mod file;
+mod finding;
 mod load;
 mod names;
-mod problem;
 mod read;
 mod supplies;
 mod time;
 mod written;
 
+pub use code::{Code, Severity};
+pub use explanation::Explanation;
 pub use file::{File, Signal};
-pub use load::{Library, MOST_BYTES, ReadError};
+pub use finding::{Finding, Problems};
+pub use load::{Examined, Library, MOST_BYTES, ReadError};
 pub use names::{as_heard, fill};
-pub use problem::{Doubt, Problem, ProblemKind, Problems};
 pub use supplies::{AmountError, UsedAmount, Uses, supplies, supplies_at_most};
 pub use time::{TimeLeft, expected, left_after};
 

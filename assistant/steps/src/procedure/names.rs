@@ -48,6 +48,22 @@ pub(super) fn names_in(text: &str) -> Vec<&str> {
         .collect()
 }
 
+/// Edit distance (Levenshtein). It takes time with the product of the lengths.
+pub(super) fn distance(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, ca) in a.chars().enumerate() {
+        let mut corner = row[0];
+        row[0] = i + 1;
+        for (j, cb) in b.iter().enumerate() {
+            let change = corner + usize::from(ca != *cb);
+            corner = row[j + 1];
+            row[j + 1] = change.min(row[j] + 1).min(corner + 1);
+        }
+    }
+    row[b.len()]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -58,6 +74,12 @@ mod tests {
             as_heard("Wheels chocked, brake set: it won’t roll."),
             "wheels chocked brake set it won't roll"
         );
+    }
+
+    #[test]
+    fn distance_counts_changed_letters() {
+        assert_eq!(distance("kitten", "sitting"), 3);
+        assert_eq!(distance("", "abc"), 3);
     }
 
     #[test]

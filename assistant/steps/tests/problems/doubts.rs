@@ -2,10 +2,10 @@
 
 use super::{Files, SOUND, changed, drawn, mistake};
 use steps::Procedure;
-use steps::procedure::{Doubt, ProblemKind};
+use steps::procedure::{Code, Finding};
 
 /// The doubts about the small procedure with this thread, strength and torque for its cover bolts.
-fn doubts(keys: &str) -> Vec<Doubt> {
+fn doubts(keys: &str) -> Vec<Finding> {
     let job = changed("torque = \"25 N·m\"", keys);
     let (_, doubts) = Procedure::load_for_its_author("job", &Files::job(job))
         .unwrap_or_else(|problems| panic!("{}", drawn(&problems)));
@@ -172,7 +172,7 @@ fn two_units_that_are_two_torques() {
     let text = mistake(
         "torque = \"25 N·m\"",
         "torque = \"140 N·m\"\ntorque_also = \"140 lbf·ft\"",
-        ProblemKind::Value,
+        Code::TorqueDisagrees,
         "\"140 lbf·ft\"",
     );
     insta::assert_snapshot!(text);
@@ -183,7 +183,7 @@ fn a_nut_factor_that_cannot_be() {
     let text = mistake(
         "torque = \"25 N·m\"",
         "thread = \"M8\"\nclass = \"8.8\"\nnut_factor = 2.0\ntorque = \"25 N·m\"",
-        ProblemKind::Value,
+        Code::Value,
         "2.0",
     );
     insta::assert_snapshot!(text);
@@ -194,7 +194,7 @@ fn an_amount_that_is_none() {
     let text = mistake(
         "text = \"Put the cover on.\"",
         "text = \"Put the cover on.\"\nuses = [{ what = \"sealant\", amount = \"2 pints\" }]",
-        ProblemKind::Value,
+        Code::Value,
         "\"2 pints\"",
     );
     insta::assert_snapshot!(text);
@@ -205,7 +205,7 @@ fn a_step_that_takes_two_days() {
     let text = mistake(
         "text = \"Put the cover on.\"",
         "text = \"Put the cover on.\"\ntakes_minutes = 2880",
-        ProblemKind::Value,
+        Code::Value,
         "2880",
     );
     insta::assert_snapshot!(text);

@@ -2,7 +2,7 @@
 
 use super::{Files, SOUND, changed, drawn, mistake, points_at, problems};
 use std::time::{Duration, Instant};
-use steps::procedure::ProblemKind;
+use steps::procedure::Code;
 
 #[test]
 fn include_loop() {
@@ -13,18 +13,14 @@ fn include_loop() {
     let files = Files::job(job)
         .with("parts/a", part("a", "b"))
         .with("parts/b", part("b", "a"));
-    let text = points_at(&files, ProblemKind::IncludeLoop, r#""parts/a""#);
+    let text = points_at(&files, Code::Includes, r#""parts/a""#);
     insta::assert_snapshot!(text);
 }
 
 #[test]
 fn missing_include() {
     let job = format!("{SOUND}\n[[step]]\ninclude = \"parts/raise\"\n");
-    let text = points_at(
-        &Files::job(job),
-        ProblemKind::Unreadable,
-        r#""parts/raise""#,
-    );
+    let text = points_at(&Files::job(job), Code::Unreadable, r#""parts/raise""#);
     insta::assert_snapshot!(text);
 }
 
@@ -34,7 +30,7 @@ fn include_with_other_keys() {
         "format = 1\nid = \"a\"\n[[step]]\nid = \"wipe\"\naction = \"do\"\ntext = \"Wipe it.\"\n";
     let job = format!("{SOUND}\n[[step]]\ninclude = \"parts/a\"\nneeds = [\"supported\"]\n");
     let files = Files::job(job).with("parts/a", part);
-    let text = points_at(&files, ProblemKind::Key, r#""parts/a""#);
+    let text = points_at(&files, Code::StrayKey, r#""parts/a""#);
     insta::assert_snapshot!(text);
 }
 
@@ -50,12 +46,7 @@ fn includes_that_multiply() {
     let before = Instant::now();
     let problems = problems(&files);
     assert!(before.elapsed() < Duration::from_secs(5));
-    assert!(
-        problems
-            .problems
-            .iter()
-            .all(|it| it.kind == ProblemKind::IncludeLoop)
-    );
+    assert!(problems.problems.iter().all(|it| it.code == Code::Includes));
 }
 
 #[test]
@@ -67,7 +58,7 @@ fn not_utf_8() {
     let [problem] = &problems.problems[..] else {
         panic!("{}", drawn(&problems));
     };
-    assert_eq!(problem.kind, ProblemKind::Unreadable);
+    assert_eq!(problem.code, Code::Unreadable);
     let label = &problem.file.inner()[place + 2..][..problem.place.len()];
     assert_eq!((problem.place.offset(), label), (place + 2, "\u{fffd}"));
     insta::assert_snapshot!(drawn(&problems));
@@ -79,7 +70,7 @@ fn ten_megabytes() {
     let job = format!("{SOUND}# {}\n", "x".repeat(10_000_000));
     let problems = problems(&Files::job(job));
     assert!(before.elapsed() < Duration::from_secs(1));
-    assert_eq!(problems.problems[0].kind, ProblemKind::Unreadable);
+    assert_eq!(problems.problems[0].code, Code::Unreadable);
     insta::assert_snapshot!(drawn(&problems));
 }
 
@@ -94,7 +85,7 @@ fn unknown_key() {
     let text = mistake(
         "count = 4",
         "count = 4\ncolour = \"red\"",
-        ProblemKind::Format,
+        Code::Format,
         "colour",
     );
     insta::assert_snapshot!(text);
@@ -103,18 +94,13 @@ fn unknown_key() {
 #[test]
 fn not_toml() {
     let problems = problems(&Files::job(changed("count = 4", "count = four")));
-    assert_eq!(problems.problems[0].kind, ProblemKind::Format);
+    assert_eq!(problems.problems[0].code, Code::Format);
     insta::assert_snapshot!(drawn(&problems));
 }
 
 #[test]
 fn file_that_calls_itself_otherwise() {
-    let text = mistake(
-        r#"id = "job""#,
-        r#"id = "jbo""#,
-        ProblemKind::Name,
-        r#""jbo""#,
-    );
+    let text = mistake(r#"id = "job""#, r#"id = "jbo""#, Code::Name, r#""jbo""#);
     insta::assert_snapshot!(text);
 }
 

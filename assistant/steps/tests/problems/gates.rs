@@ -1,14 +1,14 @@
 //! Facts, gates and their readbacks.
 
 use super::{Files, changed, drawn, mistake, problems};
-use steps::procedure::ProblemKind;
+use steps::procedure::Code;
 
 #[test]
 fn readback_of_two_gates() {
     let text = mistake(
         "Cover wiped bare, no dirt left there.",
         "Stands carry it, and shoving moved nothing!",
-        ProblemKind::Readback,
+        Code::ReadbackShared,
         r#""Stands carry it, and shoving moved nothing!""#,
     );
     insta::assert_snapshot!(text);
@@ -19,7 +19,7 @@ fn readback_with_digits() {
     let text = mistake(
         "Cover wiped bare, no dirt left there.",
         "Cover wiped bare in 2 passes.",
-        ProblemKind::Readback,
+        Code::ReadbackForm,
         r#""Cover wiped bare in 2 passes.""#,
     );
     insta::assert_snapshot!(text);
@@ -30,7 +30,7 @@ fn readback_that_is_too_short() {
     let text = mistake(
         "Cover wiped bare, no dirt left there.",
         "Yes, go on.",
-        ProblemKind::Readback,
+        Code::ReadbackForm,
         r#""Yes, go on.""#,
     );
     insta::assert_snapshot!(text);
@@ -41,7 +41,7 @@ fn readback_that_changes_with_a_variant() {
     let text = mistake(
         "Cover wiped bare, no dirt left there.",
         "The {side} cover is wiped bare.",
-        ProblemKind::Unknown,
+        Code::Unknown,
         r#""The {side} cover is wiped bare.""#,
     );
     insta::assert_snapshot!(text);
@@ -58,7 +58,7 @@ fn gates_that_need_each_other() {
         .problems
         .iter()
         .map(|it| {
-            assert_eq!(it.kind, ProblemKind::Fact);
+            assert_eq!(it.code, Code::FactCircle);
             &it.file.inner()[it.place.offset()..it.place.offset() + it.place.len()]
         })
         .collect();
@@ -71,7 +71,7 @@ fn fact_without_a_gate() {
     let text = mistake(
         "[[item]]",
         "[[fact]]\nid = \"dry\"\nmeans = \"it is dry\"\n\n[[item]]",
-        ProblemKind::Fact,
+        Code::FactGate,
         r#""dry""#,
     );
     insta::assert_snapshot!(text);

@@ -1,6 +1,8 @@
 //! Mistakes in procedures are told at the wrong words. The printed texts are under `snapshots/`.
 
+mod accepted;
 mod any_text;
+mod codes;
 mod doubts;
 mod files;
 mod gates;
@@ -10,7 +12,7 @@ mod values;
 use miette::{GraphicalReportHandler, GraphicalTheme};
 use std::collections::BTreeMap;
 use steps::Procedure;
-use steps::procedure::{Library, ProblemKind, Problems, ReadError};
+use steps::procedure::{Code, Library, Problems, ReadError};
 
 /// A small procedure without mistakes, for tests that then make one.
 const SOUND: &str = r#"format = 1
@@ -146,20 +148,20 @@ fn drawn(problems: &dyn miette::Diagnostic) -> String {
 }
 
 /// There is just the one problem, of this kind, and its label lies under these very words.
-fn points_at(files: &Files, kind: ProblemKind, words: &str) -> String {
+fn points_at(files: &Files, code: Code, words: &str) -> String {
     let problems = problems(files);
     let [problem] = &problems.problems[..] else {
         panic!("not one problem: {}", drawn(&problems));
     };
-    assert_eq!(problem.kind, kind, "{problem}");
+    assert_eq!(problem.code, code, "{problem}");
     let start = problem.place.offset();
     let label = &problem.file.inner()[start..start + problem.place.len()];
     assert_eq!(label, words);
     drawn(&problems)
 }
 
-fn mistake(from: &str, to: &str, kind: ProblemKind, words: &str) -> String {
-    points_at(&Files::job(changed(from, to)), kind, words)
+fn mistake(from: &str, to: &str, code: Code, words: &str) -> String {
+    points_at(&Files::job(changed(from, to)), code, words)
 }
 
 #[test]

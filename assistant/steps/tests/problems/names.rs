@@ -2,7 +2,7 @@
 
 use super::{Files, SOUND, mistake, points_at, problems};
 use steps::Procedure;
-use steps::procedure::ProblemKind;
+use steps::procedure::Code;
 
 #[test]
 fn unknown_fact() {
@@ -13,7 +13,7 @@ fn unknown_fact() {
         r#"needs = ["suported"]
 
 [[step]]"#,
-        ProblemKind::Unknown,
+        Code::Unknown,
         r#""suported""#,
     );
     insta::assert_snapshot!(text);
@@ -24,7 +24,7 @@ fn duplicate_id() {
     let text = mistake(
         r#"id = "cover-on""#,
         r#"id = "cover-off""#,
-        ProblemKind::Duplicate,
+        Code::Duplicate,
         r#""cover-off""#,
     );
     insta::assert_snapshot!(text);
@@ -33,7 +33,7 @@ fn duplicate_id() {
 #[test]
 fn item_and_group_of_one_name() {
     let job = SOUND.replace("cover-bolts", "cover");
-    let text = points_at(&Files::job(job), ProblemKind::Duplicate, r#""cover""#);
+    let text = points_at(&Files::job(job), Code::Duplicate, r#""cover""#);
     insta::assert_snapshot!(text);
 }
 
@@ -42,7 +42,7 @@ fn name_that_is_none() {
     let text = mistake(
         r#"id = "measure""#,
         r#"id = "Measure it""#,
-        ProblemKind::Name,
+        Code::Name,
         r#""Measure it""#,
     );
     insta::assert_snapshot!(text);
@@ -53,7 +53,7 @@ fn name_that_nothing_fills_in() {
     let text = mistake(
         "Tighten the {fasteners} to {torque}.",
         "Tighten the {fasteners} to {tork}.",
-        ProblemKind::Unknown,
+        Code::Unknown,
         r#""Tighten the {fasteners} to {tork}.""#,
     );
     insta::assert_snapshot!(text);
@@ -64,7 +64,7 @@ fn torque_in_a_step_without_a_fastener() {
     let text = mistake(
         "Lift the cover off.",
         "Lift the cover off, {torque}.",
-        ProblemKind::Unknown,
+        Code::Unknown,
         r#""Lift the cover off, {torque}.""#,
     );
     insta::assert_snapshot!(text);
@@ -75,7 +75,7 @@ fn unknown_option() {
     let text = mistake(
         r#"when = { side = "left" }"#,
         r#"when = { side = "front" }"#,
-        ProblemKind::Unknown,
+        Code::Unknown,
         r#""front""#,
     );
     insta::assert_snapshot!(text);
@@ -112,11 +112,6 @@ text = "Put the {corner} cap on."
     assert_eq!(procedure.steps.len(), 9);
     assert_eq!(procedure.steps[7].text, "Take the right cap off.");
     let again = problems(&twice("left", "left"));
-    assert!(
-        again
-            .problems
-            .iter()
-            .all(|it| it.kind == ProblemKind::Duplicate)
-    );
+    assert!(again.problems.iter().all(|it| it.code == Code::Duplicate));
     assert_eq!(again.problems.len(), 3);
 }

@@ -1,14 +1,14 @@
 //! Quantities, and the ledger.
 
 use super::{Files, SOUND, changed, drawn, mistake, problems};
-use steps::procedure::ProblemKind;
+use steps::procedure::Code;
 
 #[test]
 fn torque_without_unit() {
     let text = mistake(
         r#"torque = "25 N·m""#,
         r#"torque = "25""#,
-        ProblemKind::Value,
+        Code::Value,
         r#""25""#,
     );
     insta::assert_snapshot!(text);
@@ -16,19 +16,14 @@ fn torque_without_unit() {
 
 #[test]
 fn count_of_nought() {
-    let text = mistake("count = 4", "count = 0", ProblemKind::Value, "0");
+    let text = mistake("count = 4", "count = 0", Code::Value, "0");
     insta::assert_snapshot!(text);
 }
 
 #[test]
 fn turned_by_an_angle_and_tightened_again() {
     let with = "torque = \"25 N·m\"\nangle = 90\nagain_after = \"30 minutes\"";
-    let text = mistake(
-        "torque = \"25 N·m\"",
-        with,
-        ProblemKind::Value,
-        "\"30 minutes\"",
-    );
+    let text = mistake("torque = \"25 N·m\"", with, Code::Passes, "\"30 minutes\"");
     insta::assert_snapshot!(text);
 }
 
@@ -46,12 +41,7 @@ fn tightened_without_a_torque() {
 
 #[test]
 fn limits_out_of_order() {
-    let text = mistake(
-        "max = \"2.0\"",
-        "max = \"7.0\"",
-        ProblemKind::Value,
-        r#""5.0""#,
-    );
+    let text = mistake("max = \"2.0\"", "max = \"7.0\"", Code::Value, r#""5.0""#);
     insta::assert_snapshot!(text);
 }
 
@@ -60,7 +50,7 @@ fn key_that_the_action_cannot_have() {
     let text = mistake(
         "item = \"cover\"\ntext = \"Lift the cover off.\"",
         "item = \"cover\"\nminutes = 5\ntext = \"Lift the cover off.\"",
-        ProblemKind::Key,
+        Code::StrayKey,
         "5",
     );
     insta::assert_snapshot!(text);
@@ -71,7 +61,7 @@ fn item_never_refitted() {
     let text = mistake(
         "[[step]]\nid = \"cover-on\"\naction = \"refit\"\nitem = \"cover\"\ntext = \"Put the cover on.\"\n",
         "",
-        ProblemKind::Ledger,
+        Code::NotRefitted,
         r#""cover-off""#,
     );
     insta::assert_snapshot!(text);
@@ -82,7 +72,7 @@ fn bolts_run_in_but_never_tightened() {
     let text = mistake(
         "action = \"tighten\"",
         "action = \"refit\"",
-        ProblemKind::Ledger,
+        Code::NotRefitted,
         r#""unscrew""#,
     );
     insta::assert_snapshot!(text);
@@ -93,7 +83,7 @@ fn refitted_without_having_come_off() {
     let text = mistake(
         "action = \"remove\"\nitem = \"cover\"\ntext = \"Lift the cover off.\"",
         "action = \"inspect\"\ntext = \"Look at the cover.\"",
-        ProblemKind::Ledger,
+        Code::NeverOff,
         r#""cover-on""#,
     );
     insta::assert_snapshot!(text);

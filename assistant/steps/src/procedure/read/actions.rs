@@ -1,8 +1,8 @@
 //! What a step does: each kind of action has keys that it needs and keys that it can't have.
 
 use super::Reader;
+use crate::procedure::code::Code;
 use crate::procedure::file::{ActionFile, StepFile, Text};
-use crate::procedure::problem::ProblemKind;
 use crate::procedure::{Action, Thing, Wait, WaitTime};
 use crate::quantity::{Amount, Measured, TemperatureUnit, WaitingTable};
 use std::time::Duration;
@@ -74,7 +74,7 @@ impl Reader<'_> {
     fn missing(&mut self, loaded: usize, id: &Text, key: &str) {
         let place = self.at(loaded, id.span());
         self.desk.problem(
-            ProblemKind::Key,
+            Code::MissingKey,
             &place,
             format!(
                 "the step “{}” doesn't say which {key}",
@@ -98,7 +98,7 @@ impl Reader<'_> {
             (Some(_), Some(group)) => {
                 let place = self.at(loaded, group.span());
                 self.desk.problem(
-                    ProblemKind::Key,
+                    Code::StrayKey,
                     &place,
                     format!(
                         "the step “{}” is about an item and a fastener group at once",
@@ -129,7 +129,7 @@ impl Reader<'_> {
             (Some(_) | None, Some(_) | None, _) => {
                 let place = self.at(loaded, id.span());
                 self.desk.problem(
-                    ProblemKind::Key,
+                    Code::StrayKey,
                     &place,
                     "a wait is given once",
                     "this step",
@@ -144,7 +144,7 @@ impl Reader<'_> {
         }
         let place = self.at(loaded, minutes.span());
         self.desk.problem(
-            ProblemKind::Value,
+            Code::Value,
             &place,
             "a wait is between a minute and a week",
             "here",
@@ -164,7 +164,7 @@ impl Reader<'_> {
             let Amount::Temperature(temperature) = at.amount() else {
                 let place = self.at(loaded, row.at.span());
                 self.desk.problem(
-                    ProblemKind::Value,
+                    Code::Value,
                     &place,
                     format!("“{at}” is no temperature"),
                     "here",
@@ -178,7 +178,7 @@ impl Reader<'_> {
         if let Err(error) = WaitingTable::new(checked) {
             let place = self.at(loaded, id.span());
             self.desk.problem(
-                ProblemKind::Value,
+                Code::Value,
                 &place,
                 error.to_string(),
                 "the table of this step",
@@ -222,7 +222,7 @@ impl Reader<'_> {
             };
             let place = self.at(loaded, span);
             self.desk.problem(
-                ProblemKind::Key,
+                Code::StrayKey,
                 &place,
                 format!(
                     "the step “{}” can't have a `{key}` with this action",

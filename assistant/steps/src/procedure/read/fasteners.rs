@@ -3,8 +3,8 @@
 use super::Reader;
 use super::texts::Names;
 use crate::Id;
+use crate::procedure::code::Code;
 use crate::procedure::file::{FastenerFile, PassFile, Text};
-use crate::procedure::problem::ProblemKind;
 use crate::procedure::{ByVariant, Drive, FastenerGroup, Item, Variant};
 use crate::quantity::{Stage, StageError, Stretch, Tightening, TorqueSpec, TorqueUnit};
 use std::collections::BTreeMap;
@@ -56,7 +56,7 @@ impl Reader<'_> {
                 if let (Some(after), Some(_)) = (&group.again_after, &group.angle) {
                     let place = self.at(loaded, after.span());
                     self.desk.problem(
-                        ProblemKind::Value,
+                        Code::Passes,
                         &place,
                         format!("“{}” would be turned by its angle twice", group.id.as_ref()),
                         "a second tightening of what is turned by an angle",
@@ -75,7 +75,7 @@ impl Reader<'_> {
                 if *group.count.as_ref() == 0 {
                     let place = self.at(loaded, group.count.span());
                     self.desk.problem(
-                        ProblemKind::Value,
+                        Code::Value,
                         &place,
                         format!("the group “{}” has no fasteners", group.id.as_ref()),
                         "a count of nought",
@@ -121,7 +121,7 @@ impl Reader<'_> {
             (Some(text), Some(_)) => {
                 let place = self.at(loaded, text.span());
                 self.desk.problem(
-                    ProblemKind::Key,
+                    Code::StrayKey,
                     &place,
                     "a torque is given once",
                     "there is a `torque_by` too",
@@ -136,7 +136,7 @@ impl Reader<'_> {
                     .find(|v| v.id.as_str() == by.variant.as_ref())
                 else {
                     self.desk.problem(
-                        ProblemKind::Unknown,
+                        Code::Unknown,
                         &place,
                         format!("no variant is called “{}”", by.variant.as_ref()),
                         "unknown variant",
@@ -168,7 +168,7 @@ impl Reader<'_> {
                     }
                 }
                 None => self.desk.problem(
-                    ProblemKind::Key,
+                    Code::TorqueMissing,
                     &place,
                     format!("there is no torque for “{option}”"),
                     "not every option has a value",
@@ -180,7 +180,7 @@ impl Reader<'_> {
             if !variant.options.iter().any(|(id, _)| id.as_str() == option) {
                 let place = self.at(loaded, text.span());
                 self.desk.problem(
-                    ProblemKind::Unknown,
+                    Code::Unknown,
                     &place,
                     format!("the variant “{}” has no option “{option}”", variant.id),
                     "a value for nothing",
@@ -194,7 +194,7 @@ impl Reader<'_> {
     fn yields_without_angle(&mut self, loaded: usize, group: &FastenerFile) {
         let place = self.at(loaded, group.id.span());
         self.desk.problem(
-            ProblemKind::Key,
+            Code::Passes,
             &place,
             format!("“{}”: {}", group.id.as_ref(), StageError::YieldWithoutAngle),
             "this group",
@@ -228,7 +228,7 @@ impl Reader<'_> {
         if let Some(unit) = unit.filter(|unit| unit.parse::<U>().is_err()) {
             let place = self.at(loaded, asked.span());
             self.desk.problem(
-                ProblemKind::Value,
+                Code::Value,
                 &place,
                 format!("the reading “{known}” is in “{unit}”"),
                 "a reading of another kind",
@@ -251,7 +251,7 @@ impl Reader<'_> {
         let place = self.at(loaded, passes.span());
         let mut wrong = |why: String| {
             self.desk.problem(
-                ProblemKind::Value,
+                Code::Passes,
                 &place,
                 format!(
                     "the passes of “{}” don't lead to the torque: {why}",
@@ -297,13 +297,8 @@ impl Reader<'_> {
             Ok(value) => Some(value),
             Err(error) => {
                 let place = self.at(loaded, text.span());
-                self.desk.problem(
-                    ProblemKind::Value,
-                    &place,
-                    error.to_string(),
-                    "here",
-                    remedy,
-                );
+                self.desk
+                    .problem(Code::Value, &place, error.to_string(), "here", remedy);
                 None
             }
         }
@@ -322,7 +317,7 @@ impl Reader<'_> {
         if without {
             let place = self.at(loaded, id.span());
             self.desk.problem(
-                ProblemKind::Value,
+                Code::TorqueMissing,
                 &place,
                 format!("“{wanted}” is tightened but has no torque"),
                 "tightened to what?",

@@ -3,9 +3,9 @@
 use super::Reader;
 use super::texts::Names;
 use crate::Id;
+use crate::procedure::code::Code;
 use crate::procedure::file::GateFile;
 use crate::procedure::names::as_heard;
-use crate::procedure::problem::ProblemKind;
 use crate::procedure::{Fact, Gate, Signal};
 use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
@@ -28,7 +28,7 @@ impl Reader<'_> {
                     if heard == readback {
                         let place = self.at(loaded, decoy.span());
                         self.desk.problem(
-                            ProblemKind::Readback,
+                            Code::ReadbackForm,
                             &place,
                             format!("a decoy of “{}” is its readback", gate.id.as_ref()),
                             "the readback itself",
@@ -74,7 +74,7 @@ impl Reader<'_> {
         let words = readback.split(' ').count();
         if readback.chars().any(char::is_numeric) {
             self.desk.problem(
-                ProblemKind::Readback,
+                Code::ReadbackForm,
                 &place,
                 "a readback is written as it is said",
                 "there are digits in it",
@@ -82,7 +82,7 @@ impl Reader<'_> {
             );
         } else if !(4..=16).contains(&words) {
             self.desk.problem(
-                ProblemKind::Readback,
+                Code::ReadbackForm,
                 &place,
                 format!("a readback of {words} word(s) can't be told from other talk, or not be kept in mind"),
                 "too short or too long",
@@ -92,7 +92,7 @@ impl Reader<'_> {
         let name = self.own(loaded, &gate.id);
         if let Some(other) = readbacks.insert(readback.to_owned(), name.clone()) {
             self.desk.problem(
-                ProblemKind::Readback,
+                Code::ReadbackShared,
                 &place,
                 format!("the gates “{other}” and “{name}” have the same readback"),
                 "said at the other gate too",
@@ -117,7 +117,7 @@ impl Reader<'_> {
                     [gate] => {
                         if needs_itself(&id, gates) {
                             self.desk.problem(
-                                ProblemKind::Fact,
+                                Code::FactCircle,
                                 &place,
                                 format!(
                                     "the fact “{id}” can only be made true when it is true already"
@@ -130,14 +130,14 @@ impl Reader<'_> {
                         facts.insert(id, Fact { means, gate });
                     }
                     [] => self.desk.problem(
-                        ProblemKind::Fact,
+                        Code::FactGate,
                         &place,
                         format!("no gate makes the fact “{id}” true"),
                         "a fact without a gate",
                         "add a [[gate]] with this fact and its readback",
                     ),
                     _ => self.desk.problem(
-                        ProblemKind::Fact,
+                        Code::FactGate,
                         &place,
                         format!("{} gates make the fact “{id}” true", by.len()),
                         "a fact has one gate",

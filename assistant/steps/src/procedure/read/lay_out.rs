@@ -3,8 +3,8 @@
 use super::Reader;
 use super::texts::Names;
 use crate::Id;
+use crate::procedure::code::Code;
 use crate::procedure::file::{ActionFile, StepFile};
-use crate::procedure::problem::ProblemKind;
 use crate::procedure::supplies::{UsedAmount, Uses, most_supplies};
 use crate::procedure::{Action, FastenerGroup, Item, LayOut, Step, Thing};
 use std::collections::BTreeMap;
@@ -34,7 +34,7 @@ impl Reader<'_> {
         };
         let place = self.at(loaded, minutes.span());
         self.desk
-            .problem(ProblemKind::Value, &place, message, "here", remedy);
+            .problem(Code::Value, &place, message, "here", remedy);
         None
     }
 

@@ -13,8 +13,9 @@ mod texts;
 mod variants;
 
 use super::Procedure;
-use super::load::{Desk, Gathered, Place};
-use super::problem::ProblemKind;
+use super::code::Code;
+use super::desk::{Desk, Place};
+use super::load::Gathered;
 use crate::Id;
 use named::Known;
 use std::time::Duration;
@@ -109,7 +110,7 @@ impl Reader<'_> {
             if count > MOST_OF_A_KIND {
                 too_many = true;
                 self.desk.problem(
-                    ProblemKind::Value,
+                    Code::Value,
                     &place,
                     format!("the procedure has {count} [[{kind}]] entries"),
                     format!("more than {MOST_OF_A_KIND}"),
@@ -154,7 +155,7 @@ impl Reader<'_> {
         for (key, missing, remedy) in missing {
             if missing {
                 self.desk.problem(
-                    ProblemKind::Key,
+                    Code::MissingKey,
                     &place,
                     format!("the procedure has no `{key}`"),
                     "this procedure",
@@ -173,7 +174,7 @@ impl Reader<'_> {
             if stray {
                 let place = self.at(loaded, file.id.span());
                 self.desk.problem(
-                    ProblemKind::Key,
+                    Code::StrayKey,
                     &place,
                     format!("“{}” is included, so it can't have a title, vehicle, values, minutes, variants or make_safe of its own", file.id.as_ref()),
                     "this part",

@@ -4,8 +4,9 @@ use super::Reader;
 use super::texts::FROM_FASTENER;
 use crate::Id;
 use crate::procedure::Thing;
+use crate::procedure::code::Code;
 use crate::procedure::file::Text;
-use crate::procedure::problem::ProblemKind;
+use crate::procedure::names::distance;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Names that something has.
@@ -34,7 +35,7 @@ impl Reader<'_> {
         let text = self.own(loaded, id);
         if !Id::is_well_formed(&text) {
             self.desk.problem(
-                ProblemKind::Name,
+                Code::Name,
                 &place,
                 format!("“{text}” can't be a name"),
                 "not a name",
@@ -45,7 +46,7 @@ impl Reader<'_> {
             self.desk.places.insert(format!("{what} {text}"), place);
         } else {
             self.desk.problem(
-                ProblemKind::Duplicate,
+                Code::Duplicate,
                 &place,
                 format!("two {what}s are called “{text}”"),
                 "the second one",
@@ -66,7 +67,7 @@ impl Reader<'_> {
                 if self.known.variants.insert(name.clone(), options).is_some() || taken {
                     let place = self.at(loaded, variant.id.span());
                     self.desk.problem(
-                        ProblemKind::Duplicate,
+                        Code::Duplicate,
                         &place,
                         format!("the name “{name}” is taken"),
                         "the second one",
@@ -102,7 +103,7 @@ impl Reader<'_> {
                 if self.known.items.contains(&name) {
                     let place = self.at(loaded, group.id.span());
                     self.desk.problem(
-                        ProblemKind::Duplicate,
+                        Code::Duplicate,
                         &place,
                         format!("an item and a fastener group are both called “{name}”"),
                         "this group",
@@ -133,7 +134,7 @@ impl Reader<'_> {
         };
         let place = self.at(loaded, id.span());
         self.desk.problem(
-            ProblemKind::Unknown,
+            Code::Unknown,
             &place,
             format!("no {what} is called “{text}”"),
             format!("unknown {what}"),
@@ -178,22 +179,6 @@ fn nearest<'a>(name: &str, known: &'a BTreeSet<String>) -> Option<&'a String> {
         .map(|(_, other)| other)
 }
 
-/// Edit distance (Levenshtein).
-fn distance(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, ca) in a.chars().enumerate() {
-        let mut corner = row[0];
-        row[0] = i + 1;
-        for (j, cb) in b.iter().enumerate() {
-            let change = corner + usize::from(ca != *cb);
-            corner = row[j + 1];
-            row[j + 1] = change.min(row[j] + 1).min(corner + 1);
-        }
-    }
-    row[b.len()]
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -203,7 +188,5 @@ mod tests {
         let known = BTreeSet::from(["supported".to_owned(), "secured".to_owned()]);
         assert_eq!(nearest("suported", &known).unwrap(), "supported");
         assert_eq!(nearest("wheel-off", &known), None);
-        assert_eq!(distance("kitten", "sitting"), 3);
-        assert_eq!(distance("", "abc"), 3);
     }
 }

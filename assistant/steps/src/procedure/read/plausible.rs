@@ -3,8 +3,8 @@
 //! No value is refused for it, since a torque may be set by something else than the thread, a bearing or a seal.
 
 use super::Reader;
+use crate::procedure::code::Code;
 use crate::procedure::file::{FastenerFile, Text};
-use crate::procedure::problem::ProblemKind;
 use crate::quantity::{
     Agreement, Finish, NutFactor, Plausibility, Strength, Thread, ThreadError, TorqueSpec,
     TorqueValue, agreement, plausibility,
@@ -39,7 +39,7 @@ impl Reader<'_> {
         let place = self.at(loaded, also.span());
         let Some(torque) = group.torque.as_ref() else {
             self.desk.problem(
-                ProblemKind::Key,
+                Code::MissingKey,
                 &place,
                 "`torque_also` is the second unit of a `torque`, and there is none",
                 "beside nothing",
@@ -61,7 +61,7 @@ impl Reader<'_> {
             Agreement::Different(times) => format!("{times:.2} times the other"),
         };
         self.desk.problem(
-            ProblemKind::Value,
+            Code::TorqueDisagrees,
             &place,
             format!(
                 "the torque of “{}” is {first}, and {second} is another one",
@@ -76,14 +76,18 @@ impl Reader<'_> {
         let (Some(thread), Some(class)) = (&group.thread, &group.class) else {
             return;
         };
-        let (Some(thread), Some(strength)) =
-            (self.thread(loaded, thread), self.strength(loaded, class))
-        else {
+        let about = self.own(loaded, &group.id);
+        let (Some(thread), Some(strength)) = (
+            self.thread(loaded, &about, thread),
+            self.strength(loaded, &about, class),
+        ) else {
             return;
         };
         if let Err(error) = strength.proof_load(thread) {
             let place = self.at(loaded, class.span());
             self.desk.doubt(
+                Code::ThreadOrClass,
+                &about,
                 &place,
                 error.to_string(),
                 "on another kind of thread",
@@ -135,10 +139,11 @@ impl Reader<'_> {
                 None => format!("{side} {:.0} %", unusual.bound * 100.0),
             };
             self.desk.doubt(
+                Code::TorqueUnusual,
+                &about,
                 &place,
                 format!(
-                    "{torque} for “{}”: {odd} ({thread}, {strength})",
-                    self.own(loaded, &group.id),
+                    "{torque} for “{about}”: {odd} ({thread}, {strength})",
                     odd = share(odd),
                 ),
                 label,
@@ -151,13 +156,13 @@ impl Reader<'_> {
     fn usual(&mut self, loaded: usize, group: &FastenerFile) {
         let only_one = group.torque.is_some();
         if let Some(because) = group.unusual_because.as_ref().filter(|_| only_one) {
+            let about = self.own(loaded, &group.id);
             let place = self.at(loaded, because.span());
             self.desk.doubt(
+                Code::ReasonUnneeded,
+                &about,
                 &place,
-                format!(
-                    "the torque of “{}” is usual for its thread",
-                    self.own(loaded, &group.id)
-                ),
+                format!("the torque of “{about}” is usual for its thread"),
                 "explains nothing",
                 "take `unusual_because` out, or a later slip stays hidden",
             );
@@ -165,7 +170,7 @@ impl Reader<'_> {
     }
 
     /// A thread that is known here. Pipe threads and the like are left alone; a metric one with a slip isn't.
-    fn thread(&mut self, loaded: usize, text: &Text) -> Option<Thread> {
+    fn thread(&mut self, loaded: usize, about: &str, text: &Text) -> Option<Thread> {
         let error = match text.as_ref().parse() {
             Ok(thread) => return Some(thread),
             Err(error) => error,
@@ -182,6 +187,8 @@ impl Reader<'_> {
         if told {
             let place = self.at(loaded, text.span());
             self.desk.doubt(
+                Code::ThreadOrClass,
+                about,
                 &place,
                 error.to_string(),
                 "no such thread",
@@ -191,12 +198,14 @@ impl Reader<'_> {
         None
     }
 
-    fn strength(&mut self, loaded: usize, text: &Text) -> Option<Strength> {
+    fn strength(&mut self, loaded: usize, about: &str, text: &Text) -> Option<Strength> {
         match text.as_ref().parse() {
             Ok(strength) => Some(strength),
             Err(error) => {
                 let place = self.at(loaded, text.span());
                 self.desk.doubt(
+                    Code::ThreadOrClass,
+                    about,
                     &place,
                     format!("{error}"),
                     "no known mark",
@@ -215,7 +224,7 @@ impl Reader<'_> {
                 Err(error) => {
                     let place = self.at(loaded, given.span());
                     self.desk.problem(
-                        ProblemKind::Value,
+                        Code::Value,
                         &place,
                         error.to_string(),
                         "here",

@@ -3,8 +3,8 @@
 use super::Reader;
 use super::texts::Names;
 use crate::procedure::ReadingOf;
+use crate::procedure::code::Code;
 use crate::procedure::file::ReadingFile;
-use crate::procedure::problem::ProblemKind;
 use crate::{Decimal, Id};
 use std::collections::BTreeMap;
 
@@ -39,7 +39,7 @@ impl Reader<'_> {
         if !in_order.collect::<Vec<_>>().is_sorted() || least == most {
             let place = self.at(loaded, reading.most.span());
             self.desk.problem(
-                ProblemKind::Value,
+                Code::Value,
                 &place,
                 format!("the values of “{}” are not in order", reading.id.as_ref()),
                 "least, min, max, most must rise",
@@ -52,7 +52,7 @@ impl Reader<'_> {
         if values > MOST_VALUES {
             let place = self.at(loaded, reading.most.span());
             self.desk.problem(
-                ProblemKind::Value,
+                Code::Value,
                 &place,
                 format!(
                     "the reading “{}” could be any of {values:.0} numbers",

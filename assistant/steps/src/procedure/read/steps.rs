@@ -3,10 +3,10 @@
 use super::Reader;
 use super::texts::Names;
 use crate::Id;
+use crate::procedure::code::Code;
 use crate::procedure::file::{ActionFile, StepFile, Text};
 use crate::procedure::load::StepIn;
 use crate::procedure::names::as_heard;
-use crate::procedure::problem::ProblemKind;
 use crate::procedure::{Branch, Step, Warning};
 use std::collections::BTreeMap;
 
@@ -25,7 +25,7 @@ impl Reader<'_> {
                 if branch.step.is_empty() {
                     let place = self.at(loaded, branch.id.span());
                     self.desk.problem(
-                        ProblemKind::Key,
+                        Code::MissingKey,
                         &place,
                         format!("the branch “{id}” has no steps"),
                         "this branch",
@@ -38,7 +38,7 @@ impl Reader<'_> {
                     if let Some(other) = said.insert(heard.clone(), id.clone()) {
                         let place = self.at(loaded, phrase.span());
                         self.desk.problem(
-                            ProblemKind::Duplicate,
+                            Code::Duplicate,
                             &place,
                             format!("“{heard}” leads to “{other}” already"),
                             "said twice",
@@ -75,7 +75,7 @@ impl Reader<'_> {
         let Some(action) = &step.action else {
             let place = self.at(loaded, id.span());
             self.desk.problem(
-                ProblemKind::Key,
+                Code::MissingKey,
                 &place,
                 format!("the step “{}” has no action", self.own(loaded, id)),
                 "this step",
@@ -158,9 +158,10 @@ impl Reader<'_> {
 
     /// The id of an entry that isn't an include.
     fn id_of<'s>(&mut self, loaded: usize, step: &'s StepFile) -> Option<&'s Text> {
-        let (place, message, remedy) = match (&step.id, &step.include) {
+        let (code, place, message, remedy) = match (&step.id, &step.include) {
             (Some(id), None) => return Some(id),
             (_, Some(include)) => (
+                Code::StrayKey,
                 include.span(),
                 "only a [[step]] can be an include",
                 "write the steps out here",
@@ -171,6 +172,7 @@ impl Reader<'_> {
                 // An entry with neither has no place of its own; the file's id stands in for it.
                 let fallback = self.gathered.files[loaded].file.id.span();
                 (
+                    Code::MissingKey,
                     first.unwrap_or(fallback),
                     "a step needs an id, or an include",
                     "add `id = …`",
@@ -179,7 +181,7 @@ impl Reader<'_> {
         };
         let place = self.at(loaded, place);
         self.desk
-            .problem(ProblemKind::Key, &place, message, "this entry", remedy);
+            .problem(code, &place, message, "this entry", remedy);
         None
     }
 
@@ -191,14 +193,16 @@ impl Reader<'_> {
         step: &StepFile,
     ) {
         let is_hold = kind == ActionFile::Hold;
-        let (span, message, remedy) = match (&step.text, is_hold) {
+        let (code, span, message, remedy) = match (&step.text, is_hold) {
             (Some(_), false) | (None, true) => return,
             (Some(text), true) => (
+                Code::StrayKey,
                 text.span(),
                 "a hold has no text of its own",
                 "put it into the gate's `ask`",
             ),
             (None, false) => (
+                Code::MissingKey,
                 id.span(),
                 "a step needs its `text`",
                 "add the action in the imperative: `text = …`",
@@ -206,7 +210,7 @@ impl Reader<'_> {
         };
         let place = self.at(loaded, span);
         self.desk
-            .problem(ProblemKind::Key, &place, message, "this step", remedy);
+            .problem(code, &place, message, "this step", remedy);
     }
 
     fn when(&mut self, loaded: usize, step: &StepFile) -> BTreeMap<Id, Id> {
@@ -226,7 +230,7 @@ impl Reader<'_> {
             };
             let place = self.at(loaded, option.span());
             self.desk.problem(
-                ProblemKind::Unknown,
+                Code::Unknown,
                 &place,
                 format!(
                     "there is no variant “{variant}” with an option “{}”",

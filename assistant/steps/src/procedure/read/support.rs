@@ -2,8 +2,8 @@
 
 use super::Reader;
 use crate::Decimal;
+use crate::procedure::code::Code;
 use crate::procedure::file::{FigureFrom, LoadFile, Text};
-use crate::procedure::problem::ProblemKind;
 use crate::procedure::{RatedFor, StandsUnder};
 use crate::quantity::{GivenBy, Measured, SupportVerdict};
 
@@ -53,7 +53,7 @@ impl Reader<'_> {
         };
         let place = self.at(loaded, load.rating.span());
         self.desk
-            .problem(ProblemKind::Value, &place, what, "these stands", remedy);
+            .problem(Code::Stands, &place, what, "these stands", remedy);
         None
     }
 
@@ -70,7 +70,7 @@ impl Reader<'_> {
         if value.is_none() {
             let place = self.at(loaded, text.span());
             self.desk.problem(
-                ProblemKind::Value,
+                Code::Value,
                 &place,
                 format!("“{filled}” is no such figure"),
                 "here",

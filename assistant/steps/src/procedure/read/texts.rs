@@ -1,9 +1,9 @@
 //! Texts: what stands in braces must be filled in by something.
 
 use super::Reader;
+use crate::procedure::code::Code;
 use crate::procedure::file::Text;
 use crate::procedure::names::{fill, names_in};
-use crate::procedure::problem::ProblemKind;
 
 /// What a name in braces may be in a step with a fastener group, besides variants.
 pub(super) const FROM_FASTENER: [&str; 5] = ["count", "torque", "size", "fastener", "fasteners"];
@@ -52,7 +52,7 @@ impl Reader<'_> {
         };
         for name in stray {
             self.desk.problem(
-                ProblemKind::Unknown,
+                Code::Unknown,
                 &place,
                 format!("nothing fills in “{{{name}}}”"),
                 "in this text",

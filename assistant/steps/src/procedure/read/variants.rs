@@ -3,7 +3,7 @@
 use super::Reader;
 use crate::Id;
 use crate::procedure::Variant;
-use crate::procedure::problem::ProblemKind;
+use crate::procedure::code::Code;
 use std::collections::BTreeSet;
 
 /// The most combinations of options. The checks go through all of them.
@@ -19,7 +19,7 @@ impl Reader<'_> {
             if options.len() < 2 {
                 let place = self.at(0, variant.options.span());
                 self.desk.problem(
-                    ProblemKind::Value,
+                    Code::Value,
                     &place,
                     format!("the variant “{name}” has nothing to choose from"),
                     "fewer than two options",
@@ -31,7 +31,7 @@ impl Reader<'_> {
             if before <= MOST_COMBINATIONS && combinations > MOST_COMBINATIONS {
                 let place = self.at(0, variant.options.span());
                 self.desk.problem(
-                    ProblemKind::Value,
+                    Code::Value,
                     &place,
                     "the variants make too many combinations to check",
                     format!("more than {MOST_COMBINATIONS} from here on"),
@@ -44,7 +44,7 @@ impl Reader<'_> {
                 if !Id::is_well_formed(option.id.as_ref()) {
                     let place = self.at(0, option.id.span());
                     self.desk.problem(
-                        ProblemKind::Name,
+                        Code::Name,
                         &place,
                         format!("“{}” can't be a name", option.id.as_ref()),
                         "not a name",
@@ -62,7 +62,7 @@ impl Reader<'_> {
                 if let Some(span) = twice {
                     let place = self.at(0, span);
                     self.desk.problem(
-                        ProblemKind::Duplicate,
+                        Code::Duplicate,
                         &place,
                         format!("two options of “{name}” can't be told apart"),
                         "the second one, or no words at all",

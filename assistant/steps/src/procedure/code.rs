@@ -1,0 +1,141 @@
+//! The codes of findings: one table of what the checker can say.
+
+use std::fmt;
+
+/// How much a finding weighs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Severity {
+    /// The procedure can't be used until it is put right.
+    Mistake,
+    /// It looks like a slip; the procedure can be used all the same.
+    Doubt,
+}
+
+impl Severity {
+    /// The word for it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Mistake => "mistake",
+            Self::Doubt => "doubt",
+        }
+    }
+}
+
+macro_rules! codes {
+    ($($(#[$doc:meta])* $code:ident $name:literal $severity:ident)*) => {
+        /// Which kind of finding it is.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        #[non_exhaustive]
+        pub enum Code {
+            $($(#[$doc])* $code,)*
+        }
+
+        impl Code {
+            /// All of them, mistakes first.
+            pub const ALL: &[Self] = &[$(Self::$code),*];
+
+            /// The name that is printed, and typed to have it explained. It stays the same from version to version.
+            pub fn name(self) -> &'static str {
+                match self {
+                    $(Self::$code => $name,)*
+                }
+            }
+
+            /// How much it weighs.
+            pub fn severity(self) -> Severity {
+                match self {
+                    $(Self::$code => Severity::$severity,)*
+                }
+            }
+        }
+    };
+}
+
+codes! {
+    /// The file can't be read as text: missing, too large, not UTF-8.
+    Unreadable "unreadable" Mistake
+    /// Not TOML, or keys that the format doesn't have.
+    Format "format" Mistake
+    /// A key that this place needs is left out.
+    MissingKey "missing-key" Mistake
+    /// A key stands where it can't be.
+    StrayKey "stray-key" Mistake
+    /// A name that isn't well formed.
+    Name "name" Mistake
+    /// A name or words given twice.
+    Duplicate "given-twice" Mistake
+    /// A name that nothing has.
+    Unknown "unknown-name" Mistake
+    /// Parts that include themselves, too many, or too deep.
+    Includes "includes" Mistake
+    /// A number, quantity or count that can't be.
+    Value "value" Mistake
+    /// Something is tightened, and there is no torque for it.
+    TorqueMissing "torque-missing" Mistake
+    /// One torque in two units is two torques.
+    TorqueDisagrees "torque-disagrees" Mistake
+    /// Passes or a turn that don't lead to the torque.
+    Passes "passes" Mistake
+    /// Stands that don't hold what rests on them.
+    Stands "stands-too-weak" Mistake
+    /// A readback that can't serve: too short, too long, with digits, or its own decoy.
+    ReadbackForm "readback-form" Mistake
+    /// Two gates with one readback.
+    ReadbackShared "readback-shared" Mistake
+    /// A fact that no gate, or more than one, makes true.
+    FactGate "fact-gate" Mistake
+    /// Gates that need each other.
+    FactCircle "fact-circle" Mistake
+    /// Something loosened or taken off that isn't refitted and tightened.
+    NotRefitted "not-refitted" Mistake
+    /// Something refitted that never came off.
+    NeverOff "never-off" Mistake
+    /// A wait that runs on and nobody waits for, or a wait for none.
+    WaitUngathered "wait-ungathered" Mistake
+    /// An acceptance of what can't be accepted, or without a reason.
+    AcceptedWrongly "accepted-wrongly" Mistake
+    /// A torque that doesn't suit its thread.
+    TorqueUnusual "torque-unusual" Doubt
+    /// A thread or a strength mark by which nothing can be judged.
+    ThreadOrClass "thread-or-class" Doubt
+    /// A reason for a torque that isn't unusual.
+    ReasonUnneeded "reason-unneeded" Doubt
+    /// An acceptance of what isn't found.
+    AcceptedStale "accepted-stale" Doubt
+}
+
+impl Code {
+    /// Whether it is about hold points: then nobody can accept it.
+    pub fn is_at_gates(self) -> bool {
+        matches!(
+            self,
+            Self::ReadbackForm | Self::ReadbackShared | Self::FactGate | Self::FactCircle
+        )
+    }
+
+    /// The code of this name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|code| code.name() == name)
+    }
+
+    /// The codes whose names are like this, the likest first.
+    pub fn near(name: &str) -> Vec<Self> {
+        let parts: Vec<&str> = name.split('-').filter(|part| part.len() > 2).collect();
+        let mut near: Vec<(usize, Self)> = Self::ALL
+            .iter()
+            .filter_map(|code| {
+                let distance = super::names::distance(name, code.name());
+                let shared = parts.iter().any(|part| code.name().contains(part));
+                (shared || distance <= 3).then_some((distance, *code))
+            })
+            .collect();
+        near.sort_unstable();
+        near.into_iter().map(|(_, code)| code).collect()
+    }
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}

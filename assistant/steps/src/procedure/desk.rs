@@ -1,0 +1,114 @@
+//! Where findings are collected while a procedure is read and checked.
+
+use super::code::{Code, Severity};
+use super::finding::Finding;
+use miette::NamedSource;
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// How many mistakes, and how many doubts, are told at once.
+const MOST_FINDINGS: usize = 50;
+
+/// A place in one of the files.
+#[derive(Debug, Clone)]
+pub(super) struct Place {
+    pub source: usize,
+    pub span: Range<usize>,
+}
+
+/// Collects what is wrong.
+#[derive(Default)]
+pub(super) struct Desk {
+    sources: Vec<NamedSource<Arc<str>>>,
+    pub problems: Vec<Finding>,
+    pub doubts: Vec<Finding>,
+    /// Where things were defined, for checks that run on the finished procedure.
+    pub places: BTreeMap<String, Place>,
+}
+
+impl Desk {
+    pub fn open(&mut self, name: &str, text: &str) -> usize {
+        self.sources
+            .push(NamedSource::new(format!("{name}.toml"), Arc::from(text)));
+        self.sources.len() - 1
+    }
+
+    /// Notes a mistake at a place.
+    pub fn problem(
+        &mut self,
+        code: Code,
+        place: &Place,
+        message: impl Into<String>,
+        label: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
+        debug_assert_eq!(code.severity(), Severity::Mistake, "{code}");
+        if self.problems.len() >= MOST_FINDINGS {
+            return;
+        }
+        // `open` gave every place its source.
+        let Some(file) = self.sources.get(place.source) else {
+            return;
+        };
+        self.problems.push(Finding {
+            code,
+            message: message.into(),
+            file: file.clone(),
+            place: place.span.clone().into(),
+            label: label.into(),
+            remedy: remedy.into(),
+            about: Vec::new(),
+            accepted: None,
+        });
+    }
+
+    /// Notes what looks like a slip at a place, in the step or thing of this name. A part that is included twice is
+    /// drawn once.
+    pub fn doubt(
+        &mut self,
+        code: Code,
+        about: &str,
+        place: &Place,
+        message: impl Into<String>,
+        label: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
+        debug_assert_eq!(code.severity(), Severity::Doubt, "{code}");
+        // `open` gave every place its source.
+        let Some(file) = self.sources.get(place.source) else {
+            return;
+        };
+        let span = place.span.clone().into();
+        let same = |it: &&mut Finding| {
+            it.code == code && it.place == span && it.file.name() == file.name()
+        };
+        if let Some(drawn) = self.doubts.iter_mut().find(same) {
+            if !drawn.about.iter().any(|name| name == about) {
+                drawn.about.push(about.to_owned());
+            }
+            return;
+        }
+        if self.doubts.len() >= MOST_FINDINGS {
+            return;
+        }
+        self.doubts.push(Finding {
+            code,
+            message: message.into(),
+            file: file.clone(),
+            place: span,
+            label: label.into(),
+            remedy: remedy.into(),
+            about: vec![about.to_owned()],
+            accepted: None,
+        });
+    }
+
+    /// Where a thing of the finished procedure was defined, such as `step park`.
+    pub fn place(&self, what: &str) -> Place {
+        self.places.get(what).cloned().unwrap_or(Place {
+            source: 0,
+            span: 0..0,
+        })
+    }
+}

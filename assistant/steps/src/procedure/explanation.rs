@@ -1,0 +1,194 @@
+//! What each finding means, why it matters to the technician, and what to do.
+
+use super::code::Code;
+use std::fmt;
+
+/// A finding explained.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Explanation {
+    /// What was found.
+    pub means: &'static str,
+    /// What could happen to whoever works by the procedure.
+    pub matters: &'static str,
+    /// What the author does.
+    pub remedy: &'static str,
+    /// How it looks, and how it is right. Values are invented.
+    pub example: &'static str,
+}
+
+impl fmt::Display for Explanation {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let example = self.example.replace('\n', "\n    ");
+        write!(
+            f,
+            "{}\n\nWhy it matters: {}\n\nWhat to do: {}\n\nExample:\n\n    {example}",
+            self.means, self.matters, self.remedy
+        )
+    }
+}
+
+impl Code {
+    /// What it means, why it matters, what to do.
+    pub fn explanation(self) -> Explanation {
+        let (means, matters, remedy, example) = match self {
+            Self::Unreadable => (
+                "A file can't be read as text: it is missing, larger than a million bytes, or not UTF-8.",
+                "Nothing of it is known, so no job can be worked by it.",
+                "Look at the spelling of the name and at the folder. Save the file as UTF-8.",
+                "include = \"parts/lower\"     # needs the file parts/lower.toml",
+            ),
+            Self::Format => (
+                "The file isn't TOML, has a key that the format doesn't have, or is of another version.",
+                "A key with a slip in its name would be passed over, and with it a warning or a torque.",
+                "Correct the name of the key. An editor that knows TOML offers the right ones: the first line of the \
+                 file names the schema.",
+                "torq = \"25 N·m\"      # no such key\ntorque = \"25 N·m\"    # right",
+            ),
+            Self::MissingKey => (
+                "Something that this place needs is left out.",
+                "The technician would hear a step without its words, or be led nowhere.",
+                "Add the key that is named.",
+                "[[step]]\nid = \"gap\"\naction = \"measure\"\nreading = \"gap\"     # what to measure: not without it",
+            ),
+            Self::StrayKey => (
+                "A key stands where it has no meaning, or says a second time what another key says.",
+                "The author meant something by it, and the technician would never hear it.",
+                "Take the key out, change the action, or make a second step of it.",
+                "[[step]]\naction = \"inspect\"\nminutes = 5     # only a wait has minutes",
+            ),
+            Self::Name => (
+                "A name isn't made of lower-case letters, digits and hyphens, or isn't the file's.",
+                "Names stand in records and are typed and compared there.",
+                "Use lower-case letters, digits and hyphens, beginning with a letter.",
+                "id = \"Axle nut\"     # no\nid = \"axle-nut\"     # right",
+            ),
+            Self::Duplicate => (
+                "Two things have one name, or the same words lead to two places.",
+                "What is meant by the name, or by the words said, could be either.",
+                "Give one of them another name or other words. A part that is included twice takes part of its names \
+                 from `with`.",
+                "with = { wheel = \"left-wheel\" }     # and in the part: id = \"{wheel}-off\"",
+            ),
+            Self::Unknown => (
+                "A name is used that nothing has.",
+                "A step would ask for a fact that nobody can make true, or tell a torque of nothing.",
+                "Correct the spelling, or define what is meant.",
+                "needs = [\"suported\"]      # no\nneeds = [\"supported\"]     # right",
+            ),
+            Self::Includes => (
+                "A part includes itself, parts lie too deep in each other, or there are too many.",
+                "The steps would never end.",
+                "Take one of the includes out, or write its steps where they are needed.",
+                "parts/a.toml: include = \"parts/b\"\nparts/b.toml: include = \"parts/a\"     # a circle",
+            ),
+            Self::Value => (
+                "A number, a quantity or a count can't be what it says.",
+                "A wrong figure is worked to, or a reading can't be told apart by ear.",
+                "Write number and unit as the source gives them.",
+                "torque = \"25\"         # of what?\ntorque = \"25 N·m\"     # right",
+            ),
+            Self::TorqueMissing => (
+                "A group is tightened, and its torque isn't given, or not for every option.",
+                "The technician would tighten by feel.",
+                "Give the group a `torque`. Use `action = \"refit\"` for what is only run in by hand.",
+                "[[fastener]]\nid = \"cover-bolts\"\ntorque = \"25 N·m\"",
+            ),
+            Self::TorqueDisagrees => (
+                "`torque` and `torque_also` should be one torque in two units, and are two.",
+                "One of them is wrong, and nobody can tell which.",
+                "Look at the source again.",
+                "torque = \"140 N·m\"\ntorque_also = \"103 lbf·ft\"     # the same; 140 lbf·ft would not be",
+            ),
+            Self::Passes => (
+                "The passes or the further turn don't lead to the torque.",
+                "The fastener would be left short of its torque, or turned twice by its angle.",
+                "Let the passes rise and end in 100.",
+                "passes = [50, 100]",
+            ),
+            Self::Stands => (
+                "The stands don't hold what rests on them by the figures given.",
+                "The vehicle can come down on the technician.",
+                "Name stands that hold, and lay them out. Correct a figure only by its plate or source.",
+                "[gate.load]\nmass = \"2100 kg\"\naxle_share = \"55 %\"\nrating = \"3 t each\"",
+            ),
+            Self::ReadbackForm => (
+                "A readback is too short, too long, written with digits, or is its own decoy.",
+                "A short one is said by habit or by chance, and then a gate opens over a hazard.",
+                "Use a sentence of 4 to 16 words that says what was done and seen, numbers spelt out.",
+                "readback = \"Yes, go on.\"     # no\nreadback = \"Stands carry it and shoving moved nothing.\"",
+            ),
+            Self::ReadbackShared => (
+                "Two gates have the same readback.",
+                "The words for one hazard would open the gate before another.",
+                "Give each gate words of its own, about what is seen there.",
+                "readback = \"Both pins stick out and the ramp is down.\"     # at one gate only",
+            ),
+            Self::FactGate => (
+                "No gate makes a fact true, or more than one does.",
+                "A step that needs the fact would never be reached, or by the wrong words.",
+                "Give each fact one gate.",
+                "[[fact]]\nid = \"supported\"\n\n[[gate]]\nid = \"supported\"\nfact = \"supported\"",
+            ),
+            Self::FactCircle => (
+                "Gates need each other, so none of them can ever be passed.",
+                "The technician stands at a gate that nothing opens.",
+                "Take one of the `needs` out.",
+                "gate a needs the fact of b, gate b needs the fact of a",
+            ),
+            Self::NotRefitted => (
+                "On some way through the job, something that was loosened, unplugged or taken off stays so.",
+                "The vehicle would leave with it loose.",
+                "Add the step that refits it; where it has a torque, the step that tightens it.",
+                "[[step]]\nid = \"cover-tighten\"\naction = \"tighten\"\nfastener = \"cover-bolts\"",
+            ),
+            Self::NeverOff => (
+                "A step refits what no step before it takes off.",
+                "A step is missing, or two are in the wrong order.",
+                "Add the step that takes it off, or make this one `action = \"do\"`.",
+                "action = \"remove\"     # first\naction = \"refit\"      # then",
+            ),
+            Self::WaitUngathered => (
+                "A wait runs on and no later step waits until it is over, or a step waits for a wait that isn't there.",
+                "Sealant would be loaded before it has cured.",
+                "Let a later step wait `until` it.",
+                "action = \"wait\"\nuntil = \"sealant\"     # an earlier wait with runs_on = true",
+            ),
+            Self::AcceptedWrongly => (
+                "An [[accepted]] entry accepts a mistake, something at a hold point, or gives no reason.",
+                "Nothing may make a hold point weaker, and without a reason nobody can judge it later.",
+                "Mend what was found, or write the reason in a sentence.",
+                "[[accepted]]\ncode = \"torque-unusual\"\nat = \"axle-nut\"\nreason = \"The bearing sets this torque.\"",
+            ),
+            Self::TorqueUnusual => (
+                "By its thread and strength the torque clamps far less or far more than is usual.",
+                "A unit may have been mixed up: the bolt breaks, or works loose.",
+                "Look at the source again. Where the value is right, say why with `unusual_because`.",
+                "thread = \"M6\"\nclass = \"8.8\"\ntorque = \"89 lbf·ft\"     # inch-pounds were meant",
+            ),
+            Self::ThreadOrClass => (
+                "The thread or the strength mark is none that is known, or they don't go together.",
+                "Whether the torque suits it can't be judged.",
+                "Look at the source, and at the mark on the head.",
+                "thread = \"M8x12.5\"     # no such pitch\nthread = \"M8x1.25\"     # right",
+            ),
+            Self::ReasonUnneeded => (
+                "`unusual_because` explains a torque that is usual.",
+                "It would hide the next slip in that torque.",
+                "Take it out.",
+                "unusual_because = \"The bearing sets it.\"     # beside a torque that suits its thread",
+            ),
+            Self::AcceptedStale => (
+                "An [[accepted]] entry accepts what isn't found there any more.",
+                "It would hide the next slip at that place.",
+                "Take the entry out, or correct its `at`.",
+                "[[accepted]]\ncode = \"torque-unusual\"\nat = \"cover-bolts\"     # whose torque was corrected since",
+            ),
+        };
+        Explanation {
+            means,
+            matters,
+            remedy,
+            example,
+        }
+    }
+}
