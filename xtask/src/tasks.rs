@@ -46,6 +46,13 @@ pub fn fixtures(arguments: &[String]) -> Result<(), Failure> {
 
 /// `cargo xtask bench`.
 pub fn bench(arguments: &[String]) -> Result<(), Failure> {
+    // Needs nothing of what set-up fetches.
+    if let Some(("fuzz", rest)) = arguments
+        .split_first()
+        .map(|(first, rest)| (first.as_str(), rest))
+    {
+        return crate::fuzz::run(&workspace(), rest);
+    }
     let ready = setup::run()?;
     fixtures_as_far_as_possible(&ready)?;
     if let Some(("ears", rest)) = arguments

@@ -30,6 +30,9 @@ use std::fmt;
 /// The largest list that is read, in bytes.
 pub const MOST_BYTES: usize = 1_000_000;
 
+/// The most steps that a list may have. A job of sixty steps takes hours.
+pub const MOST_ROWS: usize = 1_000;
+
 /// How the list is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Form {
@@ -60,6 +63,9 @@ pub enum DraftError {
     /// The list is too long.
     #[error("the list has {0} bytes, more than {MOST_BYTES}; split it into several jobs")]
     TooLong(usize),
+    /// It has too many steps.
+    #[error("the list has {0} steps, more than {MOST_ROWS}; split it into several jobs")]
+    TooMany(usize),
     /// No step was found.
     #[error("no step was found: write {0}")]
     Empty(Wanted),
@@ -108,6 +114,9 @@ pub fn draft(list: &str, form: Form, id: &str) -> Result<Draft, DraftError> {
     };
     if list.rows.is_empty() {
         return Err(DraftError::Empty(Wanted(form)));
+    }
+    if list.rows.len() > MOST_ROWS {
+        return Err(DraftError::TooMany(list.rows.len()));
     }
     Ok(write::written(id, &list))
 }

@@ -196,6 +196,8 @@ fn what_is_no_list_says_what_to_write() {
     let long = "a".repeat(MOST_BYTES + 1);
     let error = draft(&long, Form::Csv, "x").unwrap_err();
     assert!(error.to_string().contains("split it"), "{error}");
+    let error = draft(&"- Park it\n".repeat(1_001), Form::Markdown, "x").unwrap_err();
+    assert_eq!(error, DraftError::TooMany(1_001));
     let error = draft("- ", Form::Markdown, "x").unwrap_err();
     assert!(
         error.to_string().contains("Loosen the 5 wheel nuts"),

@@ -189,18 +189,30 @@ fn unit_of(symbol: &str) -> Option<Unit> {
         .find(|unit| unit.symbols.contains(&symbol))
 }
 
+/// Letters and signs of the longest symbol; a test counts them. What is longer isn't looked up.
+const LONGEST: usize = 8;
+
+/// Signs, besides letters, that a unit begins with.
+const FIRST_SIGNS: &str = "°%‰″\"℃℉";
+
 /// The unit at the beginning of the text, with its length in bytes; the longest wins. A unit in letters
 /// ends where the letters end.
 pub(super) fn at_start(text: &str) -> Option<(Unit, usize)> {
+    let first = text.chars().next()?;
+    if !(first.is_alphabetic() || FIRST_SIGNS.contains(first)) {
+        return None;
+    }
     let candidate_end = text
         .char_indices()
+        .take(LONGEST + 1)
         .find(|&(at, c)| {
             let separator = is_product(c) || matches!(c, '/' | '²' | '³' | '⁻' | '¹' | '.' | '-');
-            !(c.is_alphabetic() || separator || "°%‰″\"℃℉".contains(c)) || at > 24
+            !(c.is_alphabetic() || separator || FIRST_SIGNS.contains(c)) || at > 24
         })
         .map_or(text.len(), |(at, _)| at);
     let mut ends: Vec<usize> = text[..candidate_end]
         .char_indices()
+        .take(LONGEST)
         .map(|(at, c)| at + c.len_utf8())
         .collect();
     ends.reverse();
@@ -209,6 +221,9 @@ pub(super) fn at_start(text: &str) -> Option<(Unit, usize)> {
         let whole = |c: char| !c.is_alphanumeric() && !is_product(c) || "²³".contains(c);
         let ends_in_letter = symbol.ends_with(|c: char| c.is_alphabetic());
         let ended = !ends_in_letter || rest.chars().next().is_none_or(whole);
+        if !ended {
+            return None;
+        }
         // "N.m" and "ft-lb" are products too; a full stop at the end of a sentence isn't.
         let products: String = symbol
             .chars()
@@ -220,10 +235,7 @@ pub(super) fn at_start(text: &str) -> Option<(Unit, usize)> {
                 }
             })
             .collect();
-        ended
-            .then(|| unit_of(&products))
-            .flatten()
-            .map(|unit| (unit, end))
+        unit_of(&products).map(|unit| (unit, end))
     })
 }
 
@@ -238,6 +250,17 @@ pub fn unit_words(symbol: &str) -> Option<(&'static str, &'static str)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn no_symbol_is_longer_or_begins_otherwise_than_is_looked_for() {
+        let symbols = || UNITS.iter().flat_map(|unit| unit.symbols);
+        let longest = symbols().map(|symbol| symbol.chars().count()).max();
+        assert_eq!(longest, Some(LONGEST));
+        for symbol in symbols() {
+            let begins = |c: char| c.is_alphabetic() || FIRST_SIGNS.contains(c);
+            assert!(symbol.starts_with(begins), "{symbol}");
+        }
+    }
 
     #[test]
     fn every_symbol_is_one_units_and_is_found() {
