@@ -28,8 +28,11 @@ fn shipped() -> Vec<Procedure> {
         .iter()
         .map(|name| match Procedure::load_for_its_author(name, &Folder) {
             Ok((procedure, doubts)) => {
-                let first = doubts.into_iter().next().map(miette::Report::new);
-                assert!(first.is_none(), "{first:?}");
+                let drawn: Vec<String> = doubts
+                    .into_iter()
+                    .map(|doubt| format!("{:?}", miette::Report::new(doubt)))
+                    .collect();
+                assert!(drawn.is_empty(), "{name}: {}", drawn.join("\n"));
                 procedure
             }
             Err(problems) => panic!("{:?}", miette::Report::new(problems)),

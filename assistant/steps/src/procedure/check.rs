@@ -1,5 +1,8 @@
 //! What is proved of a procedure before a job starts with it: whatever comes off goes back.
 
+mod texts;
+mod ways;
+
 use super::code::Code;
 use super::desk::{Desk, Place};
 use super::{Action, Procedure, Step, Thing, Wait, WaitTime};
@@ -12,6 +15,8 @@ pub(super) fn check(procedure: &Procedure, desk: &mut Desk) {
         walk(procedure, &chosen, &mut told, desk);
     }
     waits(procedure, desk);
+    ways::check(procedure, desk);
+    texts::check(procedure, desk);
     for (id, branch) in &procedure.branches {
         // A branch may put back what was off before it, but mustn't leave more off than it found.
         let mut off: BTreeMap<Thing, &Step> = BTreeMap::new();
@@ -208,6 +213,22 @@ fn name_of(procedure: &Procedure, thing: &Thing) -> String {
             .map_or(id.as_str(), |group| group.named()),
     }
     .to_owned()
+}
+
+/// All steps, wherever they stand.
+fn all_steps(procedure: &Procedure) -> impl Iterator<Item = &Step> {
+    let branches = procedure.branches.values().flat_map(|it| &it.steps);
+    procedure
+        .steps
+        .iter()
+        .chain(branches)
+        .chain(&procedure.make_safe)
+}
+
+/// Where a step's words stand.
+fn text_place(step: &Step, desk: &Desk) -> Place {
+    let text = desk.places.get(&format!("text {}", step.id)).cloned();
+    text.unwrap_or_else(|| place_of(step, desk))
 }
 
 fn place_of(step: &Step, desk: &Desk) -> Place {

@@ -92,6 +92,8 @@ codes! {
     NeverOff "never-off" Mistake
     /// A wait that runs on and nobody waits for, or a wait for none.
     WaitUngathered "wait-ungathered" Mistake
+    /// A branch that leads around for ever.
+    BranchEndless "endless-branch" Mistake
     /// An acceptance of what can't be accepted, or without a reason.
     AcceptedWrongly "accepted-wrongly" Mistake
     /// A torque that doesn't suit its thread.
@@ -100,6 +102,30 @@ codes! {
     ThreadOrClass "thread-or-class" Doubt
     /// A reason for a torque that isn't unusual.
     ReasonUnneeded "reason-unneeded" Doubt
+    /// A step needs a fact that no hold point asks for before it.
+    FactUnasked "fact-unasked" Doubt
+    /// A fact that nothing needs.
+    FactUnneeded "fact-unneeded" Doubt
+    /// Two readbacks with nearly the same words.
+    ReadbackNear "readback-near" Doubt
+    /// A text that tells to tighten, and no torque.
+    TorqueUnsaid "torque-unsaid" Doubt
+    /// A text that tells to measure, and no reading or no limit.
+    LimitUnsaid "limit-unsaid" Doubt
+    /// Something turned without a tool's size.
+    SizeUnsaid "size-unsaid" Doubt
+    /// A caution in the action's words.
+    CautionInText "caution-in-text" Doubt
+    /// More than one action in a step.
+    TwoActions "two-actions" Doubt
+    /// A text that doesn't begin with its verb.
+    NoOrder "no-order" Doubt
+    /// A question that isn't one.
+    NoQuestion "no-question" Doubt
+    /// A text that takes too long to be said.
+    TooLong "too-long" Doubt
+    /// A branch that nothing leads to.
+    BranchUnreached "dead-branch" Doubt
     /// An acceptance of what isn't found.
     AcceptedStale "accepted-stale" Doubt
 }
@@ -109,7 +135,13 @@ impl Code {
     pub fn is_at_gates(self) -> bool {
         matches!(
             self,
-            Self::ReadbackForm | Self::ReadbackShared | Self::FactGate | Self::FactCircle
+            Self::ReadbackForm
+                | Self::ReadbackShared
+                | Self::ReadbackNear
+                | Self::FactGate
+                | Self::FactCircle
+                | Self::FactUnasked
+                | Self::FactUnneeded
         )
     }
 
@@ -130,6 +162,9 @@ impl Code {
             })
             .collect();
         near.sort_unstable();
+        if near.first().is_some_and(|(distance, _)| *distance <= 3) {
+            near.retain(|(distance, _)| *distance <= 3);
+        }
         near.into_iter().map(|(_, code)| code).collect()
     }
 }

@@ -177,6 +177,86 @@ impl Code {
                 "Take it out.",
                 "unusual_because = \"The bearing sets it.\"     # beside a torque that suits its thread",
             ),
+            Self::BranchEndless => (
+                "A branch has a question whose answers both lead back around.",
+                "The technician stands under the vehicle and never gets on with the job.",
+                "Leave out `yes` or `no` where the answer means that the trouble is over.",
+                "[[branch.step]]\nid = \"quiet-now\"\naction = \"ask\"\nno = \"noisy\"     # and yes leads on",
+            ),
+            Self::FactUnasked => (
+                "On some choice of options a step needs a fact, and no hold point before it asks for that. A fact that was \
+                 voided since is asked for again in any case.",
+                "The gate is asked all the same, but as a surprise, in the middle of other work.",
+                "Add a hold where the fact is made true. It can't be accepted.",
+                "[[step]]\nid = \"supported-hold\"\naction = \"hold\"\ngate = \"supported\"",
+            ),
+            Self::FactUnneeded => (
+                "Nothing needs a fact: its gate guards nothing.",
+                "A gate without a hazard teaches to say words without looking.",
+                "Name the fact in the `needs` of what it makes safe, or take it out. It can't be accepted.",
+                "needs = [\"supported\"]     # in the steps under the vehicle",
+            ),
+            Self::ReadbackNear => (
+                "Two readbacks have fewer than three words that the other lacks.",
+                "The words for one hazard could be heard as those for another.",
+                "Say what is seen at this gate and nowhere else. It can't be accepted.",
+                "readback = \"Both pins stick out and the ramp is down.\"",
+            ),
+            Self::TorqueUnsaid => (
+                "A text tells to tighten something, and its step has no group with a torque.",
+                "The technician would tighten by feel, and “what torque” would find none.",
+                "Use `action = \"tighten\"` with a group that has a torque. What is tightened by hand says “by hand”.",
+                "action = \"tighten\"\nfastener = \"cover-bolts\"\ntext = \"Tighten the {fasteners} to {torque}.\"",
+            ),
+            Self::LimitUnsaid => (
+                "A text tells to measure and takes no reading, or the reading has no limit.",
+                "A value is read off and nobody can say whether it will do.",
+                "Use `action = \"measure\"` with a reading that has `min` or `max`.",
+                "[[reading]]\nid = \"gap\"\nunit = \"mm\"\nmax = \"2.0\"",
+            ),
+            Self::SizeUnsaid => (
+                "A group is loosened, unscrewed or tightened, and no tool's size is given.",
+                "“What size” would find none, with both hands at the nut.",
+                "Add the group's `drive`.",
+                "drive = { shape = \"hex\", size = \"13 mm\" }",
+            ),
+            Self::CautionInText => (
+                "The words of an action hold a caution.",
+                "It is heard with the action or after it, when the hand is there already (DOE-STD-1029: cautions come \
+                 before the action).",
+                "Put it into [step.warning].",
+                "[step.warning]\nsignal = \"caution\"\ntext = \"The arm springs up. Keep fingers out of the gap.\"",
+            ),
+            Self::TwoActions => (
+                "A step tells to do more than one thing.",
+                "The second one is forgotten, and the record can't say which was done.",
+                "Make a step of each. What explains goes into `more` or `why`.",
+                "text = \"Loosen the nut and then pull the bolt.\"     # two steps",
+            ),
+            Self::NoOrder => (
+                "The words of an action don't begin with a verb in the imperative.",
+                "What to do is heard last, and a wish sounds like a remark.",
+                "Begin with the verb.",
+                "text = \"The cover is lifted off.\"     # no\ntext = \"Lift the cover off.\"          # right",
+            ),
+            Self::NoQuestion => (
+                "A step that asks has no question mark at its end.",
+                "“Yes” to a remark means nothing.",
+                "Word it so that “yes” or “no” answers it.",
+                "text = \"Is the boot whole?\"",
+            ),
+            Self::TooLong => (
+                "The words of an action take more than eight seconds to be said, by a rate measured from the voice.",
+                "Its beginning is forgotten before its end is heard.",
+                "Say the action alone, and put the rest into `more`.",
+                "text = \"Hook the caliper up.\"\nmore = \"With the wire, from the spring, so that its hose hangs free.\"",
+            ),
+            Self::BranchUnreached => (
+                "No step, question or reading leads to a branch.",
+                "Help that was written can't be had.",
+                "Name it in a step's `helpers`, a question's `yes` or `no`, or a reading's `out`.",
+                "helpers = [\"wont-come-off\"]",
+            ),
             Self::AcceptedStale => (
                 "An [[accepted]] entry accepts what isn't found there any more.",
                 "It would hide the next slip at that place.",

@@ -4,22 +4,26 @@ mod accepted;
 mod check;
 mod code;
 mod desk;
+mod difference;
 mod explanation;
 mod file;
 mod finding;
 mod load;
 mod names;
 mod read;
+mod speech;
 mod supplies;
 mod time;
 mod written;
 
 pub use code::{Code, Severity};
+pub use difference::{Difference, differences};
 pub use explanation::Explanation;
 pub use file::{File, Signal};
 pub use finding::{Finding, Problems};
 pub use load::{Examined, Library, MOST_BYTES, ReadError};
 pub use names::{as_heard, fill};
+pub use speech::seconds_to_say;
 pub use supplies::{AmountError, UsedAmount, Uses, supplies, supplies_at_most};
 pub use time::{TimeLeft, expected, left_after};
 

@@ -97,6 +97,67 @@ fn slips() -> Vec<(Code, Files)> {
             &m8("class = \"8.8\"\nunusual_because = \"The seal sets it.\""),
         ),
         more(
+            Code::BranchEndless,
+            "[[branch]]\nid = \"round\"\n[[branch.step]]\nid = \"again\"\naction = \"ask\"\n\
+             text = \"Again?\"\nyes = \"round\"\nno = \"round\"",
+        ),
+        more(
+            Code::BranchUnreached,
+            "[[branch]]\nid = \"alone\"\n[[branch.step]]\nid = \"wipe\"\naction = \"do\"\ntext = \"Wipe it.\"",
+        ),
+        one(
+            Code::FactUnasked,
+            "[[step]]\nid = \"cover-bare-hold\"\naction = \"hold\"\ngate = \"cover-bare\"\n\n",
+            "",
+        ),
+        one(Code::FactUnneeded, "needs = [\"cover-bare\"]\n", ""),
+        one(
+            Code::ReadbackNear,
+            "Cover wiped bare, no dirt left there.",
+            "Stands carry it and shaking moved nothing.",
+        ),
+        one(
+            Code::TorqueUnsaid,
+            "text = \"Lift the cover off.\"",
+            "text = \"Tighten the plug.\"",
+        ),
+        one(
+            Code::LimitUnsaid,
+            "text = \"Lift the cover off.\"",
+            "text = \"Check the gap of the cover.\"",
+        ),
+        one(
+            Code::SizeUnsaid,
+            "drive = { shape = \"hex\", size = \"13 mm\" }\n",
+            "",
+        ),
+        one(
+            Code::CautionInText,
+            "text = \"Lift the cover off.\"",
+            "text = \"Lift the cover off, be careful.\"",
+        ),
+        one(
+            Code::TwoActions,
+            "text = \"Lift the cover off.\"",
+            "text = \"Lift the cover off. Wipe it.\"",
+        ),
+        one(
+            Code::NoOrder,
+            "text = \"Lift the cover off.\"",
+            "text = \"The cover comes off.\"",
+        ),
+        one(
+            Code::NoQuestion,
+            "action = \"measure\"\nreading = \"gap\"",
+            "action = \"ask\"",
+        ),
+        one(
+            Code::TooLong,
+            "text = \"Lift the cover off.\"",
+            "text = \"Lift the cover off with both hands at its rim, straight up, evenly, little by little, \
+             until its guide pins come free of their bores on either side.\"",
+        ),
+        more(
             Code::AcceptedStale,
             "[[accepted]]\ncode = \"torque-unusual\"\nat = \"cover-bolts\"\nreason = \"The seal sets it.\"",
         ),

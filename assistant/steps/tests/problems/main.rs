@@ -8,6 +8,7 @@ mod files;
 mod gates;
 mod names;
 mod values;
+mod wording;
 
 use miette::{GraphicalReportHandler, GraphicalTheme};
 use std::collections::BTreeMap;
@@ -56,6 +57,7 @@ name = "cover"
 id = "cover-bolts"
 name = "cover bolt"
 count = 4
+drive = { shape = "hex", size = "13 mm" }
 torque = "25 N·m"
 
 [[reading]]
@@ -65,6 +67,11 @@ unit = "mm"
 least = "0.0"
 most = "5.0"
 max = "2.0"
+
+[[step]]
+id = "supported-hold"
+action = "hold"
+gate = "supported"
 
 [[step]]
 id = "unscrew"
@@ -87,10 +94,16 @@ text = "Measure the gap."
 when = { side = "left" }
 
 [[step]]
+id = "cover-bare-hold"
+action = "hold"
+gate = "cover-bare"
+
+[[step]]
 id = "cover-on"
 action = "refit"
 item = "cover"
 text = "Put the cover on."
+needs = ["cover-bare"]
 
 [[step]]
 id = "tighten"
@@ -167,5 +180,5 @@ fn mistake(from: &str, to: &str, code: Code, words: &str) -> String {
 #[test]
 fn the_sound_procedure_is_accepted() {
     let procedure = Procedure::load("job", &Files::job(SOUND)).unwrap();
-    assert_eq!(procedure.steps.len(), 5);
+    assert_eq!(procedure.steps.len(), 7);
 }

@@ -109,8 +109,8 @@ text = "Put the {corner} cap on."
     };
     let procedure = Procedure::load("job", &twice("left", "right")).unwrap();
     assert_eq!(procedure.items.len(), 3);
-    assert_eq!(procedure.steps.len(), 9);
-    assert_eq!(procedure.steps[7].text, "Take the right cap off.");
+    assert_eq!(procedure.steps.len(), 11);
+    assert_eq!(procedure.steps[9].text, "Take the right cap off.");
     let again = problems(&twice("left", "left"));
     assert!(again.problems.iter().all(|it| it.code == Code::Duplicate));
     assert_eq!(again.problems.len(), 3);

@@ -59,7 +59,7 @@ fn key_that_the_action_cannot_have() {
 #[test]
 fn item_never_refitted() {
     let text = mistake(
-        "[[step]]\nid = \"cover-on\"\naction = \"refit\"\nitem = \"cover\"\ntext = \"Put the cover on.\"\n",
+        "[[step]]\nid = \"cover-on\"\naction = \"refit\"\nitem = \"cover\"\ntext = \"Put the cover on.\"\nneeds = [\"cover-bare\"]\n",
         "",
         Code::NotRefitted,
         r#""cover-off""#,

@@ -101,6 +101,11 @@ impl Reader<'_> {
             | ActionFile::Hold => typed.as_ref().and_then(|action| action.fastener().cloned()),
         };
         self.has_text_unless_hold(loaded, id, kind, step);
+        if let Some(text) = &step.text {
+            let place = self.at(loaded, text.span());
+            let name = format!("text {}", self.own(loaded, id));
+            self.desk.places.insert(name, place);
+        }
         let names = if step.fastener.is_some() {
             Names::Fastener
         } else {

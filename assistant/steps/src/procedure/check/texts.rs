@@ -1,0 +1,310 @@
+//! What can be told from a step's words: rules of wording, each a doubt.
+//!
+//! The rules are those of DOE-STD-1029 (one action a step, in the imperative, cautions before the action), applied to
+//! single words and signs. Nothing here understands a sentence.
+
+use super::{all_steps, text_place};
+use crate::Id;
+use crate::procedure::code::Code;
+use crate::procedure::desk::Desk;
+use crate::procedure::speech::seconds_to_say;
+use crate::procedure::{Action, Procedure, Step, Thing, WaitTime};
+
+/// The longest that a step's words may take, in seconds. Common practice, no source.
+const LONGEST: f64 = 8.0;
+
+/// What no order begins with.
+const NO_ORDER: [&str; 18] = [
+    "a", "an", "the", "this", "that", "these", "those", "it", "they", "you", "we", "i", "there",
+    "now", "please", "should", "must", "both",
+];
+
+/// Words of orders that look like another form.
+const ORDERS_IN_ING: [&str; 7] = [
+    "bring", "swing", "sling", "string", "spring", "ring", "ping",
+];
+
+/// What belongs into a warning.
+const CAUTIONS: [&str; 10] = [
+    "beware",
+    "caution:",
+    "danger:",
+    "warning:",
+    "watch out",
+    "be careful",
+    "take care",
+    "can burn",
+    "can crush",
+    "may burst",
+];
+
+/// What is tightened without a torque.
+const BY_HAND: [&str; 5] = [
+    "by hand",
+    "hand-tight",
+    "hand tight",
+    "finger-tight",
+    "finger tight",
+];
+
+pub(super) fn check(procedure: &Procedure, desk: &mut Desk) {
+    for step in all_steps(procedure) {
+        match step.action {
+            Action::Hold(_) => continue,
+            Action::Ask { .. } => question(step, desk),
+            Action::Do
+            | Action::Loosen(_)
+            | Action::Remove(_)
+            | Action::Refit(_)
+            | Action::Tighten(_)
+            | Action::Measure(_)
+            | Action::Wait(_)
+            | Action::Inspect => order(step, desk),
+        }
+        length(procedure, step, desk);
+        caution(step, desk);
+        torque(procedure, step, desk);
+        limit(procedure, step, desk);
+        size(procedure, step, desk);
+    }
+}
+
+fn doubt(desk: &mut Desk, code: Code, step: &Step, message: String, label: &str, remedy: &str) {
+    let place = text_place(step, desk);
+    desk.doubt(code, step.id.as_str(), &place, message, label, remedy);
+}
+
+fn question(step: &Step, desk: &mut Desk) {
+    if !step.text.trim_end().ends_with('?') {
+        doubt(
+            desk,
+            Code::NoQuestion,
+            step,
+            format!("“{}” asks, and its text is no question", step.id),
+            "no question mark at its end",
+            "word it so that “yes” or “no” answers it",
+        );
+    }
+}
+
+fn order(step: &Step, desk: &mut Desk) {
+    let text = step.text.to_lowercase();
+    let first = text
+        .split(|c: char| !c.is_alphabetic())
+        .find(|it| !it.is_empty());
+    let Some(first) = first else { return };
+    let in_ing = first.len() > 4 && first.ends_with("ing") && !ORDERS_IN_ING.contains(&first);
+    if NO_ORDER.contains(&first) || in_ing {
+        doubt(
+            desk,
+            Code::NoOrder,
+            step,
+            format!("the text of “{}” begins with “{first}”", step.id),
+            "no order",
+            "begin with the verb: “Lift the cover off.”",
+        );
+    }
+    let sentences = step
+        .text
+        .split_inclusive(['.', '!', ';'])
+        .filter(|it| it.ends_with(['.', '!', ';']))
+        .filter(|it| it.split_whitespace().count() > 1)
+        .count();
+    // A point within a figure ends no sentence.
+    let ends = [". ", "; ", "! "].iter().any(|end| text.contains(end));
+    let second = text.contains(" and then ") || sentences > 1 && ends;
+    if second {
+        doubt(
+            desk,
+            Code::TwoActions,
+            step,
+            format!("the step “{}” has more than one action", step.id),
+            "one action a step",
+            "make a step of each; put what explains into `more` or `why`",
+        );
+    }
+}
+
+fn length(procedure: &Procedure, step: &Step, desk: &mut Desk) {
+    let seconds = longest(procedure, step);
+    if seconds > LONGEST {
+        doubt(
+            desk,
+            Code::TooLong,
+            step,
+            format!(
+                "the text of “{}” takes about {seconds:.0} s to be said",
+                step.id
+            ),
+            "too long to be kept in mind",
+            "say the action alone; put the rest into `more`",
+        );
+    }
+}
+
+/// The words with the longest option of each variant.
+fn longest(procedure: &Procedure, step: &Step) -> f64 {
+    let mut with: std::collections::BTreeMap<String, String> = procedure
+        .variants
+        .iter()
+        .filter_map(|variant| {
+            let longest = variant
+                .options
+                .iter()
+                .map(|(_, say)| say)
+                .max_by_key(|say| say.len())?;
+            Some((variant.id.to_string(), longest.clone()))
+        })
+        .collect();
+    if let Some(group) = step
+        .fastener
+        .as_ref()
+        .and_then(|id| procedure.fasteners.get(id))
+    {
+        let torque = group
+            .torque
+            .iter()
+            .flat_map(|it| it.all())
+            .map(ToString::to_string);
+        with.insert(
+            "torque".to_owned(),
+            torque.max_by_key(String::len).unwrap_or_default(),
+        );
+        let size = group
+            .drive
+            .map(|it| format!("{} {}", it.size, it.shape.name()));
+        with.insert("size".to_owned(), size.unwrap_or_default());
+        with.insert("count".to_owned(), group.count.to_string());
+        with.insert("fastener".to_owned(), group.name.clone());
+        with.insert("fasteners".to_owned(), group.named().to_owned());
+    }
+    seconds_to_say(&crate::procedure::fill(&step.text, &with))
+}
+
+fn caution(step: &Step, desk: &mut Desk) {
+    let text = step.text.to_lowercase();
+    let Some(found) = CAUTIONS.iter().find(|it| has(&text, it)) else {
+        return;
+    };
+    doubt(
+        desk,
+        Code::CautionInText,
+        step,
+        format!("the text of “{}” warns: “{found}”", step.id),
+        "said with the action, not before it",
+        "put it into [step.warning], which is said before the action",
+    );
+}
+
+fn torque(procedure: &Procedure, step: &Step, desk: &mut Desk) {
+    let text = step.text.to_lowercase();
+    let tightens = has(&text, "tighten") || has(&text, "torque") || has(&text, "retighten");
+    let of_group = step
+        .fastener
+        .as_ref()
+        .and_then(|id| procedure.fasteners.get(id));
+    let known = of_group.is_some_and(|group| group.torque.is_some());
+    let by_hand = BY_HAND.iter().any(|it| text.contains(it));
+    if tightens && !known && !by_hand && !matches!(step.action, Action::Ask { .. }) {
+        doubt(
+            desk,
+            Code::TorqueUnsaid,
+            step,
+            format!("“{}” tells to tighten and knows no torque", step.id),
+            "tightened to what?",
+            "use `action = \"tighten\"` with a group that has a torque; for what is tightened by hand say “by hand”",
+        );
+    }
+}
+
+fn limit(procedure: &Procedure, step: &Step, desk: &mut Desk) {
+    if let Action::Measure(id) = &step.action {
+        let reading = procedure.readings.get(id);
+        if reading.is_some_and(|it| it.limits().is_none()) && !is_worked_with(procedure, id) {
+            doubt(
+                desk,
+                Code::LimitUnsaid,
+                step,
+                format!("“{}” measures what has no limit", step.id),
+                "good or bad?",
+                "give the reading `min` or `max`",
+            );
+        }
+        return;
+    }
+    let text = step.text.to_lowercase();
+    let gauges = [
+        "gap",
+        "play",
+        "clearance",
+        "thickness",
+        "end float",
+        "run-out",
+        "voltage",
+        "pressure",
+    ];
+    let verbs = ["measure", "gauge", "check"];
+    let first = text.split_whitespace().next().unwrap_or_default();
+    let measures =
+        first == "measure" || verbs.contains(&first) && gauges.iter().any(|it| has(&text, it));
+    if measures {
+        doubt(
+            desk,
+            Code::LimitUnsaid,
+            step,
+            format!("“{}” tells to measure and takes no reading", step.id),
+            "what may it be?",
+            "use `action = \"measure\"` with a reading that has its limits",
+        );
+    }
+}
+
+/// Whether a reading goes into a table of times or a torque, or is only kept.
+fn is_worked_with(procedure: &Procedure, id: &Id) -> bool {
+    let running = |it: &crate::procedure::FastenerGroup| it.running.as_ref() == Some(id);
+    let table = |step: &Step| {
+        step.action.wait().is_some_and(|wait| match &wait.time {
+            WaitTime::ByTemperature { reading, .. } => reading == id,
+            WaitTime::Fixed(_) | WaitTime::Until(_) => false,
+        })
+    };
+    procedure.fasteners.values().any(running) || all_steps(procedure).any(table)
+}
+
+fn size(procedure: &Procedure, step: &Step, desk: &mut Desk) {
+    let turned = match &step.action {
+        Action::Loosen(id) | Action::Tighten(id) | Action::Remove(Thing::Fastener(id)) => id,
+        Action::Remove(Thing::Item(_))
+        | Action::Refit(_)
+        | Action::Do
+        | Action::Measure(_)
+        | Action::Wait(_)
+        | Action::Inspect
+        | Action::Ask { .. }
+        | Action::Hold(_) => return,
+    };
+    let Some(group) = procedure.fasteners.get(turned) else {
+        return;
+    };
+    if group.drive.is_none() {
+        let place = desk.place(&format!("fastener group {turned}"));
+        desk.doubt(
+            Code::SizeUnsaid,
+            turned.as_str(),
+            &place,
+            format!("“{turned}” is turned, and no tool's size is given"),
+            "with which tool?",
+            "add its `drive`, such as { shape = \"hex\", size = \"13 mm\" }",
+        );
+    }
+}
+
+/// Whether words stand in a text as whole words.
+fn has(text: &str, words: &str) -> bool {
+    text.match_indices(words).any(|(at, _)| {
+        let before = text[..at].chars().next_back();
+        let after = text[at + words.len()..].chars().next();
+        let part_of_word = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || c == '-');
+        !part_of_word(before) && !part_of_word(after)
+    })
+}
