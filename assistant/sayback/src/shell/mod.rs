@@ -9,9 +9,12 @@ macro_rules! tell {
     }};
 }
 
+mod check;
 mod demo;
 mod discard;
+mod editing;
 mod hear_check;
+mod new;
 mod options;
 mod page;
 mod procedures;
@@ -132,17 +135,44 @@ enum Command {
         #[arg(long, value_name = "FILE.svg")]
         picture: Option<PathBuf>,
     },
-    /// Check a procedure of your own: what is wrong, where, and what to do
+    /// Check procedures of your own: what is wrong, where, and what to do
     ///
     /// What may be a slip, such as a torque that doesn't suit its thread, is drawn as a warning; only a mistake makes
-    /// it exit with 1.
+    /// it exit with 1. A doubt that is right as it stands is accepted in the file, by an [[accepted]] entry with a
+    /// reason.
     Check {
-        /// The procedure's file
+        #[command(flatten)]
+        check: check::CheckOptions,
+    },
+    /// Make a new procedure by answering questions
+    ///
+    /// The answers may be piped in, one a line. A file that is there is never written over. The schema by which editors
+    /// explain the keys is put beside it.
+    New {
+        /// The new file; its name without .toml is the procedure's
+        #[arg(value_name = "FILE")]
         file: PathBuf,
-        /// Also have each readback and its denials spoken and heard: can they be told apart? Takes minutes, and needs
-        /// espeak-ng and flite. A denial that would open a gate makes it exit with 1
+    },
+    /// Put procedures' files into their usual form; comments and the order of keys stay
+    Fmt {
+        /// The files
+        #[arg(value_name = "FILE", required = true)]
+        files: Vec<PathBuf>,
+        /// Change nothing; exit with 1 if a file isn't in its usual form
         #[arg(long)]
-        heard: bool,
+        check: bool,
+    },
+    /// Tell what differs between two versions of a procedure: torques, steps, hold points
+    ///
+    /// What differs at a hold point comes first. It exits with 0 whether they differ or not.
+    Diff {
+        /// The old version's file
+        old: PathBuf,
+        /// The new version's file
+        new: PathBuf,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
     },
     /// Answer a question of the trade without a job: units, adapters, clamp loads, patterns, fits
     ///
@@ -370,7 +400,10 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             json,
             picture,
         } => procedures::show(&shelf.shelf(), &name, amounts_in, json, picture.as_deref()),
-        Command::Check { file, heard } => procedures::check(&file, heard),
+        Command::Check { check } => check::check(&check),
+        Command::New { file } => new::new(&file),
+        Command::Fmt { files, check } => editing::tidy_files(&files, check),
+        Command::Diff { old, new, json } => editing::differ(&old, &new, json),
         Command::Reckon { question, json } => reckon::reckon(&question, json),
         Command::Microphones { json } => sound::microphones(json),
         Command::HearCheck {
