@@ -7,6 +7,8 @@
 //! - [`bay`]: what a bay asks for beyond the usual bars.
 //! - [`separation`]: how well a readback can be told from its denials.
 //! - [`library`]: where procedures come from.
+//! - [`draft`] and [`tidy`]: a procedure to begin with, and the usual form of its file.
+//! - [`findings`]: what the checker found, for programs to read.
 //! - [`glance`] and [`showing`]: what viewers see of a job.
 //! - [`hearing`]: an utterance to a command, or to nothing.
 //! - [`conversation`]: one job being talked through.
@@ -16,6 +18,8 @@
 
 pub mod bay;
 pub mod conversation;
+pub mod draft;
+pub mod findings;
 pub mod glance;
 pub mod hearing;
 pub mod library;
@@ -25,4 +29,5 @@ pub mod screen;
 pub mod separation;
 pub mod showing;
 pub mod technician;
+pub mod tidy;
 pub mod tools;

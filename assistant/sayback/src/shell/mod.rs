@@ -9,11 +9,14 @@ macro_rules! tell {
     }};
 }
 
+mod check;
 mod demo;
 mod discard;
+mod editing;
 mod export;
 mod hear_check;
 mod import;
+mod new;
 mod options;
 mod page;
 mod procedures;
@@ -136,17 +139,44 @@ enum Command {
         #[command(flatten)]
         export: export::ExportOptions,
     },
-    /// Check a procedure of your own: what is wrong, where, and what to do
+    /// Check procedures of your own: what is wrong, where, and what to do
     ///
     /// What may be a slip, such as a torque that doesn't suit its thread, is drawn as a warning; only a mistake makes
-    /// it exit with 1.
+    /// it exit with 1. A doubt that is right as it stands is accepted in the file, by an [[accepted]] entry with a
+    /// reason.
     Check {
-        /// The procedure's file
+        #[command(flatten)]
+        check: check::CheckOptions,
+    },
+    /// Make a new procedure by answering questions
+    ///
+    /// The answers may be piped in, one a line. A file that is there is never written over. The schema by which editors
+    /// explain the keys is put beside it.
+    New {
+        /// The new file; its name without .toml is the procedure's
+        #[arg(value_name = "FILE")]
         file: PathBuf,
-        /// Also have each readback and its denials spoken and heard: can they be told apart? Takes minutes, and needs
-        /// espeak-ng and flite. A denial that would open a gate makes it exit with 1
+    },
+    /// Put procedures' files into their usual form; comments and the order of keys stay
+    Fmt {
+        /// The files
+        #[arg(value_name = "FILE", required = true)]
+        files: Vec<PathBuf>,
+        /// Change nothing; exit with 1 if a file isn't in its usual form
         #[arg(long)]
-        heard: bool,
+        check: bool,
+    },
+    /// Tell what differs between two versions of a procedure: torques, steps, hold points
+    ///
+    /// What differs at a hold point comes first. It exits with 0 whether they differ or not.
+    Diff {
+        /// The old version's file
+        old: PathBuf,
+        /// The new version's file
+        new: PathBuf,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
     },
     /// Make a draft of a procedure from a list of steps: a table (.csv) or Markdown (.md)
     ///
@@ -392,12 +422,15 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             export.write(&shelf.shelf(), &name)?;
             procedures::show(&shelf.shelf(), &name, amounts_in, json, picture.as_deref())
         }
-        Command::Check { file, heard } => procedures::check(&file, heard),
         Command::Import {
             list,
             out,
             overwrite,
         } => import::import(&list, &out, overwrite),
+        Command::Check { check } => check::check(&check),
+        Command::New { file } => new::new(&file),
+        Command::Fmt { files, check } => editing::tidy_files(&files, check),
+        Command::Diff { old, new, json } => editing::differ(&old, &new, json),
         Command::Reckon { question, json } => reckon::reckon(&question, json),
         Command::Microphones { json } => sound::microphones(json),
         Command::HearCheck {

@@ -1,11 +1,7 @@
-//! Lists, shows and checks procedures.
+//! Lists and shows procedures.
 
-use ears::verdict::Bars;
-use ears::whisper;
-use miette::{IntoDiagnostic, WrapErr, miette};
+use miette::{IntoDiagnostic, WrapErr};
 use sayback::library::Shelf;
-use sayback::separation::{Apart, separations};
-use sayback::technician;
 use serde_json::json;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -180,76 +176,5 @@ fn step_json(it: &Procedure, step: &Step) -> serde_json::Value {
     json!({
         "id": step.id, "text": in_a_line(it, step), "minutes_left": TimeLeft::minutes(time.left), "needs": step.needs, "voids": step.voids,
         "torque": torque.map(|torque| torque.all().iter().map(ToString::to_string).collect::<Vec<_>>()),
-    })
-}
-
-/// Checks a file: that it can be read and used, and that everything to be said in it can be heard apart. What looks
-/// like a slip is drawn, and no failure.
-pub fn check(file: &Path, heard: bool) -> miette::Result<ExitCode> {
-    let folder = file
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
-    let name = file
-        .file_name()
-        .and_then(|name| name.to_str())
-        .and_then(|name| name.strip_suffix(".toml"))
-        .ok_or_else(|| miette!("{} is not a .toml file", file.display()))?;
-    let (it, doubts) = Shelf::Folder(folder.to_owned())
-        .load_for_its_author(name)
-        .map_err(|problems| miette::Report::new(*problems))?;
-    let said = technician::goes_through(&it).into_diagnostic()?;
-    let look_again = match doubts.len() {
-        0 => String::new(),
-        count => format!(", {count} thing(s) to look at again"),
-    };
-    for doubt in doubts {
-        eprintln!("{:?}", miette::Report::new(doubt));
-    }
-    tell!(
-        "{}: nothing to put right{look_again}. {} steps, {} gates, {} things to say on the straight way through.",
-        it.title,
-        it.steps.len(),
-        it.gates.len(),
-        said.len()
-    );
-    if heard {
-        return told_apart(&it);
-    }
-    Ok(ExitCode::SUCCESS)
-}
-
-/// Has the readbacks spoken and heard, and says of each whether it can be told from its denials.
-fn told_apart(it: &Procedure) -> miette::Result<ExitCode> {
-    let cache = voice::fixtures::cache_folder()
-        .ok_or_else(|| miette!("no cache folder: set SAYBACK_CACHE or HOME"))?;
-    let mut ear = whisper::ClosedSet::load(&whisper::default_model_dir(), 2).into_diagnostic()?;
-    // Without the folder it only takes longer.
-    let _ = ear.keep_priors_in(&cache.join("priors"));
-    let all = separations(it, &mut ear, &Bars::default(), &cache, |found| {
-        tell!("\n“{}”", found.readback);
-        tell!("  taken at once from {} of {} voices", found.taken, found.voices);
-        if let Some((margin, other)) = &found.nearest {
-            tell!("  nearest to it: “{other}”, by {margin:.1}");
-        }
-        for opening in &found.opening {
-            tell!("  “{opening}” would open it");
-        }
-        tell!(
-            "  {}",
-            match found.verdict() {
-                Apart::Well => "well told apart from its denials",
-                Apart::Hardly => "hardly heard: shorter, plainer words that don't rhyme with each other help",
-                Apart::No => "not told apart: reword it, so that its denial changes more than one short word",
-            }
-        );
-    })
-    .into_diagnostic()?;
-    tell!("\nVoices made by programs stand for people here. Say the words yourself too.");
-    let fails = all.iter().any(|found| found.verdict() == Apart::No);
-    Ok(if fails {
-        ExitCode::FAILURE
-    } else {
-        ExitCode::SUCCESS
     })
 }

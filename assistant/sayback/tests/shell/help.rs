@@ -4,7 +4,7 @@ use super::support::{run, sayback};
 use std::process::Command;
 
 /// Every command of the shell.
-const COMMANDS: [&str; 16] = [
+const COMMANDS: [&str; 19] = [
     "work",
     "resume",
     "rehearse",
@@ -12,6 +12,9 @@ const COMMANDS: [&str; 16] = [
     "procedures",
     "procedure",
     "check",
+    "new",
+    "fmt",
+    "diff",
     "import",
     "reckon",
     "microphones",

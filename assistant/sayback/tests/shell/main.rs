@@ -1,6 +1,8 @@
 //! The program as a newcomer and a script meet it: what it prints, what it exits with, what it refuses.
 
+mod checks;
 mod discard;
+mod editing;
 mod help;
 mod import;
 mod page;

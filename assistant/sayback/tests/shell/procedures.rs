@@ -199,6 +199,7 @@ count = 4
 thread = "M8"
 class = "8.8"
 nut_factor = 0.2
+drive = { shape = "hex", size = "13 mm" }
 torque = "25 lbf·ft"
 once_only = true
 

@@ -1,0 +1,281 @@
+//! Checks procedures: what is wrong, where, and what to do.
+
+use ears::verdict::Bars;
+use ears::whisper;
+use miette::{IntoDiagnostic, WrapErr, miette};
+use notify::Watcher;
+use sayback::findings::{self, Found, Tally};
+use sayback::library::Shelf;
+use sayback::separation::{Apart, separations};
+use sayback::technician;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::time::Duration;
+use steps::Procedure;
+use steps::procedure::{Code, Severity};
+
+/// What `check` is asked for.
+#[derive(Debug, clap::Args)]
+pub struct CheckOptions {
+    /// The procedures' files; of a folder every procedure in it
+    #[arg(value_name = "FILE", required_unless_present = "explain")]
+    files: Vec<PathBuf>,
+    /// How it is printed
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+    /// A doubt that isn't accepted makes it exit with 1 too
+    #[arg(long)]
+    strict: bool,
+    /// Explain a finding by its code, or `all` of them
+    #[arg(long, value_name = "CODE", conflicts_with_all = ["files", "heard", "format"])]
+    explain: Option<String>,
+    /// Check again each time that a file is saved, until it is stopped
+    #[arg(long, conflicts_with_all = ["explain", "heard"])]
+    watch: bool,
+    /// Also have each readback and its denials spoken and heard: can they be told apart? Takes minutes, and needs
+    /// espeak-ng and flite. A denial that would open a gate makes it exit with 1
+    #[arg(long)]
+    heard: bool,
+}
+
+/// How findings are printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Format {
+    /// Drawn in the file, on standard error
+    Human,
+    /// A list of objects
+    Json,
+    /// SARIF 2.1.0, for editors and build servers
+    Sarif,
+}
+
+/// Checks each file: that it can be read and used, and that everything to be said in it can be heard apart. What looks
+/// like a slip is drawn, and no failure.
+pub fn check(options: &CheckOptions) -> miette::Result<ExitCode> {
+    if let Some(code) = &options.explain {
+        return explain(code);
+    }
+    match options.watch {
+        true => watch(options),
+        false => once(options),
+    }
+}
+
+/// How long further changes are waited for: an editor writes a file in several goes.
+const SETTLING: Duration = Duration::from_millis(150);
+
+/// Checks, and again after each change in the folders of the files, parts included.
+fn watch(options: &CheckOptions) -> miette::Result<ExitCode> {
+    let (changed, changes) = crossbeam_channel::unbounded();
+    let mut watcher = notify::recommended_watcher(move |event: notify::Result<notify::Event>| {
+        let written = |event: notify::Event| {
+            let toml = |path: &PathBuf| path.extension().is_some_and(|it| it == "toml");
+            // Reading them is an event too.
+            let written =
+                event.kind.is_create() || event.kind.is_modify() || event.kind.is_remove();
+            written && event.paths.iter().any(toml)
+        };
+        if event.is_ok_and(written) {
+            // Nobody listens any more only when the program ends.
+            let _ = changed.send(());
+        }
+    })
+    .into_diagnostic()?;
+    let mut folders = BTreeSet::new();
+    for file in &options.files {
+        let folder = match file.is_dir() {
+            true => file.clone(),
+            false => folder_and_name(file)?.0,
+        };
+        if folders.insert(folder.clone()) {
+            watcher
+                .watch(&folder, notify::RecursiveMode::Recursive)
+                .into_diagnostic()
+                .wrap_err_with(|| format!("{} can't be watched", folder.display()))?;
+        }
+    }
+    loop {
+        if let Err(report) = once(options) {
+            eprintln!("{report:?}");
+        }
+        tell!("Checked. It is checked again when a file is saved; Ctrl-C ends it.");
+        if changes.recv().is_err() {
+            return Ok(ExitCode::SUCCESS);
+        }
+        while changes.recv_timeout(SETTLING).is_ok() {}
+    }
+}
+
+fn once(options: &CheckOptions) -> miette::Result<ExitCode> {
+    let mut all = Vec::new();
+    let mut sound = true;
+    for file in files(&options.files)? {
+        let (folder, name) = folder_and_name(&file)?;
+        let examined = Shelf::Folder(folder.clone()).examine(&name);
+        let tally = Tally::of(&examined.findings);
+        if options.format == Format::Human {
+            for finding in &examined.findings {
+                eprintln!("{:?}", miette::Report::new(finding.clone()));
+            }
+        }
+        let found = examined.findings.into_iter();
+        all.extend(found.map(|finding| Found::in_folder(&folder, finding)));
+        let Some(it) = examined.procedure else {
+            if options.format == Format::Human {
+                let mistakes = tally.mistakes;
+                eprintln!("“{name}” can't be used: {mistakes} thing(s) to put right.");
+            }
+            continue;
+        };
+        match technician::goes_through(&it).into_diagnostic() {
+            Ok(said) if options.format == Format::Human => passed(&it, tally, said.len()),
+            Ok(_) => {}
+            Err(report) => {
+                // It has no place in the file, so it stands in no list; the exit code tells it.
+                eprintln!("“{name}” can't be worked through: {report:?}");
+                sound = false;
+                continue;
+            }
+        }
+        if options.heard {
+            sound &= told_apart(&it)?;
+        }
+    }
+    let printed = match options.format {
+        Format::Human => None,
+        Format::Json => Some(findings::json(&all)),
+        Format::Sarif => Some(findings::sarif(&all)),
+    };
+    if let Some(printed) = printed {
+        tell!(
+            "{}",
+            serde_json::to_string_pretty(&printed).into_diagnostic()?
+        );
+    }
+    let tally = Tally::of(all.iter().map(|it| &it.finding));
+    let fails = tally.mistakes > 0 || (options.strict && tally.doubts > 0) || !sound;
+    Ok(if fails {
+        ExitCode::FAILURE
+    } else {
+        ExitCode::SUCCESS
+    })
+}
+
+fn passed(it: &Procedure, tally: Tally, said: usize) {
+    let look_again = match tally.doubts {
+        0 => String::new(),
+        count => format!(", {count} thing(s) to look at again"),
+    };
+    let accepted = match tally.accepted {
+        0 => String::new(),
+        count => format!(", {count} accepted by the author"),
+    };
+    tell!(
+        "{}: nothing to put right{look_again}{accepted}. {} steps, {} gates, {said} things to say on the straight way through.",
+        it.title,
+        it.steps.len(),
+        it.gates.len(),
+    );
+}
+
+/// The files themselves, and of a folder its procedures; parts are checked where they are included.
+fn files(asked: &[PathBuf]) -> miette::Result<Vec<PathBuf>> {
+    let mut files = Vec::new();
+    for path in asked {
+        if !path.is_dir() || path.extension().is_some_and(|it| it == "toml") {
+            files.push(path.clone());
+            continue;
+        }
+        let names = Shelf::Folder(path.clone()).names().into_diagnostic()?;
+        if names.is_empty() {
+            return Err(miette!(
+                "no procedure in {}: name a folder with .toml files",
+                path.display()
+            ));
+        }
+        files.extend(names.iter().map(|name| path.join(format!("{name}.toml"))));
+    }
+    Ok(files)
+}
+
+/// The folder that a procedure lies in, and its name.
+pub(super) fn folder_and_name(file: &Path) -> miette::Result<(PathBuf, String)> {
+    let folder = file
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    let name = file
+        .file_name()
+        .and_then(|name| name.to_str())
+        .and_then(|name| name.strip_suffix(".toml"))
+        .ok_or_else(|| miette!("{} is not a .toml file", file.display()))?;
+    Ok((folder.to_owned(), name.to_owned()))
+}
+
+/// Explains a code, or all.
+fn explain(name: &str) -> miette::Result<ExitCode> {
+    let told = |code: Code| {
+        tell!(
+            "{code} ({})\n\n{}",
+            code.severity().name(),
+            code.explanation()
+        );
+        if code.severity() == Severity::Doubt && !code.is_at_gates() {
+            tell!(
+                "\nWhere it is right as it stands: an [[accepted]] entry with this code, `at` and `reason`."
+            );
+        }
+    };
+    if name == "all" {
+        for (at, code) in Code::ALL.iter().enumerate() {
+            if at > 0 {
+                tell!("\n{}\n", "-".repeat(60));
+            }
+            told(*code);
+        }
+        return Ok(ExitCode::SUCCESS);
+    }
+    if let Some(code) = Code::named(name) {
+        told(code);
+        return Ok(ExitCode::SUCCESS);
+    }
+    let near: Vec<String> = Code::near(name).iter().map(ToString::to_string).collect();
+    Err(match near.is_empty() {
+        true => miette!("no finding has the code “{name}”: `--explain all` lists them"),
+        false => miette!(
+            "no finding has the code “{name}”: did you mean {}?",
+            near.join(", ")
+        ),
+    })
+}
+
+/// Has the readbacks spoken and heard, and says of each whether it can be told from its denials.
+fn told_apart(it: &Procedure) -> miette::Result<bool> {
+    let cache = voice::fixtures::cache_folder()
+        .ok_or_else(|| miette!("no cache folder: set SAYBACK_CACHE or HOME"))?;
+    let mut ear = whisper::ClosedSet::load(&whisper::default_model_dir(), 2).into_diagnostic()?;
+    // Without the folder it only takes longer.
+    let _ = ear.keep_priors_in(&cache.join("priors"));
+    let all = separations(it, &mut ear, &Bars::default(), &cache, |found| {
+        tell!("\n“{}”", found.readback);
+        tell!("  taken at once from {} of {} voices", found.taken, found.voices);
+        if let Some((margin, other)) = &found.nearest {
+            tell!("  nearest to it: “{other}”, by {margin:.1}");
+        }
+        for opening in &found.opening {
+            tell!("  “{opening}” would open it");
+        }
+        tell!(
+            "  {}",
+            match found.verdict() {
+                Apart::Well => "well told apart from its denials",
+                Apart::Hardly => "hardly heard: shorter, plainer words that don't rhyme with each other help",
+                Apart::No => "not told apart: reword it, so that its denial changes more than one short word",
+            }
+        );
+    })
+    .into_diagnostic()?;
+    tell!("\nVoices made by programs stand for people here. Say the words yourself too.");
+    Ok(all.iter().all(|found| found.verdict() != Apart::No))
+}
