@@ -61,7 +61,6 @@ pub(super) fn vulgar_fraction(c: char) -> Option<(u64, u64)> {
 
 /// Things that a size stands before ("21 mm hex", "12 V battery"): the unit is then said for one.
 const SIZED: &[&str] = &[
-    "allen",
     "bar",
     "bars",
     "battery",
