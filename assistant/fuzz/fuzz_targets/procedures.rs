@@ -1,6 +1,7 @@
 #![no_main]
 
 #[path = "../bodies.rs"]
+// One piece for all targets, of which each uses its own.
 #[allow(dead_code)]
 mod bodies;
 

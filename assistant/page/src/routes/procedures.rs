@@ -96,18 +96,7 @@ impl From<&Action> for StepKind {
 }
 
 fn step_of(procedure: &Procedure, number: usize, step: &Step) -> StepListed {
-    let gate = match &step.action {
-        Action::Hold(gate) => procedure.gates.get(gate),
-        Action::Do
-        | Action::Loosen(_)
-        | Action::Remove(_)
-        | Action::Refit(_)
-        | Action::Tighten(_)
-        | Action::Measure(_)
-        | Action::Wait(_)
-        | Action::Inspect
-        | Action::Ask { .. } => None,
-    };
+    let gate = procedure.gate_of(step);
     let words = |(variant, option): (&Id, &Id)| {
         let variants = procedure.variants.iter().filter(|it| it.id == *variant);
         variants

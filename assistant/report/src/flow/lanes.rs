@@ -62,18 +62,7 @@ pub(crate) fn lanes_of_facts(procedure: &Procedure) -> Vec<Lane> {
     let mut open: BTreeMap<&Id, usize> = BTreeMap::new();
     let mut lanes = Vec::new();
     for (at, step) in procedure.steps.iter().enumerate() {
-        let held = match &step.action {
-            Action::Hold(gate) => procedure.gates.get(gate).map(|gate| &gate.fact),
-            Action::Do
-            | Action::Loosen(_)
-            | Action::Remove(_)
-            | Action::Refit(_)
-            | Action::Tighten(_)
-            | Action::Measure(_)
-            | Action::Wait(_)
-            | Action::Inspect
-            | Action::Ask { .. } => None,
-        };
+        let held = procedure.gate_of(step).map(|gate| &gate.fact);
         for fact in step.needs.iter().chain(held) {
             open.entry(fact).or_insert(at);
         }

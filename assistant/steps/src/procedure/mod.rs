@@ -473,6 +473,22 @@ impl Thing {
 }
 
 impl Action {
+    /// The gate that it holds at.
+    pub fn holds_at(&self) -> Option<&Id> {
+        match self {
+            Self::Hold(gate) => Some(gate),
+            Self::Do
+            | Self::Loosen(_)
+            | Self::Remove(_)
+            | Self::Refit(_)
+            | Self::Tighten(_)
+            | Self::Measure(_)
+            | Self::Wait(_)
+            | Self::Inspect
+            | Self::Ask { .. } => None,
+        }
+    }
+
     /// The wait that it is.
     pub fn wait(&self) -> Option<&Wait> {
         match self {

@@ -1,9 +1,14 @@
-//! A procedure's texts as they stand before a job is begun.
+//! A procedure's steps as they stand before a job is begun.
 
-use super::{Procedure, Step, fill};
+use super::{Gate, Procedure, Step, fill};
 use std::collections::BTreeMap;
 
 impl Procedure {
+    /// The gate at which a step holds.
+    pub fn gate_of(&self, step: &Step) -> Option<&Gate> {
+        self.gates.get(step.action.holds_at()?)
+    }
+
     /// A step's action, every option of the variants named: "Tighten the 5 wheel nuts to 100 N·m or 120 N·m."; empty
     /// for a hold point, whose gate has the words.
     pub fn action_of(&self, step: &Step) -> String {

@@ -26,18 +26,7 @@ fn facts(procedure: &Procedure, chosen: &BTreeMap<Id, Id>, desk: &mut Desk) {
         when.all(|(variant, option)| chosen.get(variant) == Some(option))
     };
     for step in procedure.steps.iter().filter(applies) {
-        let gate = match &step.action {
-            Action::Hold(id) => procedure.gates.get(id),
-            Action::Do
-            | Action::Loosen(_)
-            | Action::Remove(_)
-            | Action::Refit(_)
-            | Action::Tighten(_)
-            | Action::Measure(_)
-            | Action::Wait(_)
-            | Action::Inspect
-            | Action::Ask { .. } => None,
-        };
+        let gate = procedure.gate_of(step);
         let needs = step
             .needs
             .iter()
