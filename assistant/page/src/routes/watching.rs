@@ -33,7 +33,7 @@ pub(crate) async fn glance(State(desk): State<Desk>) -> Response {
 /// How the job stands, now and whenever it changes: server-sent events.
 ///
 /// Events named `glance` hold a Glance, the first at once; those named `level` hold a Level, ten a second at most;
-/// `tick`, at once and each 5 s, holds the assistant's time as `at_ms`: by it a page counts waits down, and knows
+/// `tick`, first of all and each 5 s, holds the assistant's time as `at_ms`: by it a page counts waits down, and knows
 /// that the line lives.
 #[utoipa::path(get, path = "/api/events", responses(
     (status = 200, description = "Events without end.", body = String, content_type = "text/event-stream"),
@@ -94,6 +94,8 @@ impl Viewer {
             tokio::select! {
                 biased;
                 _ = self.ended.changed() => return None,
+                // Before the first glance, so that its waits are counted by the right clock from the start.
+                _ = self.tick.tick() => return Some(tick()),
                 changed = self.glances.changed() => {
                     changed.ok()?;
                     return Some(self.glances.borrow_and_update().event.clone());
@@ -104,7 +106,6 @@ impl Viewer {
                         return Some(level);
                     }
                 }
-                _ = self.tick.tick() => return Some(tick()),
             }
         }
     }
