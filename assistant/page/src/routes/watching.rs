@@ -9,11 +9,11 @@ use axum::body::{Body, Bytes};
 use axum::extract::State;
 use axum::http::{HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use futures_util::stream;
+use futures_util::{StreamExt, stream};
 use std::convert::Infallible;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use tokio::sync::{OwnedSemaphorePermit, watch};
-use tokio::time::{Interval, MissedTickBehavior};
+use tokio::time::{Instant, Interval, MissedTickBehavior, interval_at};
 
 /// How often the time is told, so that both ends know that the other is there: a page that hears nothing for two of
 /// these and a little says that what it shows may be old.
@@ -51,7 +51,7 @@ pub(crate) async fn events(State(desk): State<Desk>) -> Result<Response, Problem
     glances.mark_changed();
     let mut levels = desk.room.board.levels();
     levels.mark_changed();
-    let mut tick = tokio::time::interval(TICK);
+    let mut tick = interval_at(Instant::now() + TICK, TICK);
     tick.set_missed_tick_behavior(MissedTickBehavior::Delay);
     let viewer = Viewer {
         glances,
@@ -60,10 +60,12 @@ pub(crate) async fn events(State(desk): State<Desk>) -> Result<Response, Problem
         tick,
         _place: place,
     };
-    let events = stream::unfold(viewer, |mut viewer| async {
+    let changes = stream::unfold(viewer, |mut viewer| async {
         let event = viewer.next().await?;
         Some((Ok::<_, Infallible>(event), viewer))
     });
+    // Before the first glance, so that its waits are counted by the right clock from the start.
+    let events = stream::once(async { Ok(time_now()) }).chain(changes);
     let headers = [
         (
             header::CONTENT_TYPE,
@@ -94,8 +96,6 @@ impl Viewer {
             tokio::select! {
                 biased;
                 _ = self.ended.changed() => return None,
-                // Before the first glance, so that its waits are counted by the right clock from the start.
-                _ = self.tick.tick() => return Some(tick()),
                 changed = self.glances.changed() => {
                     changed.ok()?;
                     return Some(self.glances.borrow_and_update().event.clone());
@@ -106,13 +106,14 @@ impl Viewer {
                         return Some(level);
                     }
                 }
+                _ = self.tick.tick() => return Some(time_now()),
             }
         }
     }
 }
 
 /// The time now, as an event.
-fn tick() -> Bytes {
+fn time_now() -> Bytes {
     // A clock before 1970 is told as 1970; waits are then over at once, which nobody takes for a running one.
     let now = SystemTime::now()
         .duration_since(UNIX_EPOCH)

@@ -49,6 +49,20 @@ fn a_viewer_gets_how_it_stands_at_once_and_then_each_change() {
 }
 
 #[test]
+fn the_assistants_time_comes_before_anything_that_is_counted_by_it() {
+    let bay = Bay::new();
+    for _ in 0..50 {
+        let Events(mut lines) = Events::of(bay.address());
+        let mut line = String::new();
+        while !line.starts_with("event: ") {
+            line.clear();
+            assert_ne!(lines.read_line(&mut line).unwrap(), 0);
+        }
+        assert_eq!(line.trim(), "event: tick");
+    }
+}
+
+#[test]
 fn a_slow_viewer_misses_what_was_between_and_never_the_newest() {
     let bay = Bay::new();
     let mut events = Events::of(bay.address());
