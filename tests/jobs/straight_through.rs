@@ -18,6 +18,10 @@ fn at(place: &str, words: &str) -> At {
     }
 }
 
+/// How what wasn't understood is said again. The colour that a hold point asks for hangs on the time, so no voice can be
+/// chosen beforehand that says each of them well.
+const OTHERWISE: [&str; 3] = ["flite-man-fast", "neural-man", "flite-woman"];
+
 /// Works a job by voice; the second of the people takes it over at `handover`, where there is one.
 fn works(name: &str, voice_id: &str, handover: Option<&str>) {
     let procedure = shipped(name);
@@ -45,7 +49,7 @@ fn works(name: &str, voice_id: &str, handover: Option<&str>) {
     let straight = said_in(&procedure, settings, &mut says()).unwrap();
     shop.prepare(&straight);
     let mut talk = says();
-    let (mut said, mut said_again) = (0, 0);
+    let (mut said, mut said_again, mut in_a_row) = (0, 0, 0);
     while let Some(words) = talk.says(shop.job()) {
         said += 1;
         // A value that is misheard is said again, which leads nowhere only in the end.
@@ -55,17 +59,27 @@ fn works(name: &str, voice_id: &str, handover: Option<&str>) {
             place(shop.job())
         );
         let before = (place(shop.job()), shop.job().digest());
-        let meanings = shop.say(&words);
+        let meanings = match in_a_row {
+            0 => shop.say(&words),
+            again => shop.say_as(OTHERWISE[again - 1], &words),
+        };
         if (place(shop.job()), shop.job().digest()) == before {
             said_again += 1;
+            in_a_row += 1;
             println!(
                 "{name}: at {} “{words}” was taken for {meanings:?}",
                 before.0
             );
-            assert!(said_again <= 3, "{name} doesn't get on at {}", before.0);
+            assert!(
+                in_a_row <= OTHERWISE.len() && said_again <= 6,
+                "{name} doesn't get on at {}",
+                before.0
+            );
             if Some(before.0.as_str()) == handover {
                 talk.at.push(at(&before.0, &words));
             }
+        } else {
+            in_a_row = 0;
         }
     }
     assert_eq!(shop.job().outcome(), Some(Outcome::Finished));

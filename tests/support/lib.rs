@@ -127,10 +127,13 @@ impl<'a> Workshop<'a> {
 
     /// Speaks words, and has them heard. What each utterance in the sound was taken for.
     pub fn say(&mut self, words: &str) -> Vec<Meaning> {
-        let clip = self
-            .speaker
-            .wav(&self.voice_id, words)
-            .expect("the voice speaks");
+        let voice_id = self.voice_id.clone();
+        self.say_as(&voice_id, words)
+    }
+
+    /// The same in another voice: a recording says it the same way each time, and a person doesn't.
+    pub fn say_as(&mut self, voice_id: &str, words: &str) -> Vec<Meaning> {
+        let clip = self.speaker.wav(voice_id, words).expect("the voice speaks");
         let recording = file::read(&clip).expect("a clip is a WAV file");
         let utterances = endpoint::utterances(&recording.samples);
         assert!(!utterances.is_empty(), "“{words}” has no speech in it");
