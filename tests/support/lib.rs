@@ -1,11 +1,14 @@
 //! A workshop for the whole-job tests: a technician who speaks with a fixture's voice, the real ear, the
 //! real record in a folder of its own, and a voice that keeps what it was given to say.
 
+pub mod live;
+pub mod room;
+
 use ears::sound::{endpoint, file};
 use ears::verdict::Bars;
 use ears::{Recogniser, whisper};
 use record::{Shop, Worked};
-use sayback::conversation::{Conversation, Line, now};
+use sayback::conversation::{Conversation, Line, Trust, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
 use std::cell::RefCell;
@@ -141,7 +144,7 @@ impl<'a> Workshop<'a> {
             .iter()
             .map(|utterance| {
                 self.conversation
-                    .hear(utterance, false)
+                    .hear(utterance, &Trust::Whole)
                     .expect("the ear hears")
             })
             .collect()

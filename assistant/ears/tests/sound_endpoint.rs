@@ -244,7 +244,7 @@ fn what_sound_was_lost_in_is_no_utterance() {
         let kinds = found.iter().filter_map(|event| match event {
             Event::Utterance(_) => Some("utterance"),
             Event::CutShort(_) => Some("cut short"),
-            Event::SpeechBegan | Event::Discarded(_) => None,
+            Event::SpeechBegan | Event::Pause(_) | Event::Resumed | Event::Discarded(_) => None,
         });
         kinds.collect::<Vec<_>>()
     };

@@ -34,6 +34,58 @@ pub enum Line<'a> {
     Trouble(&'a str),
 }
 
+/// Whose voice an utterance may be.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Trust {
+    /// A person's.
+    Whole,
+    /// It was said while the assistant spoke, and the assistant's own sound was taken out of it, if never wholly.
+    OverOwnVoice {
+        /// The words that the assistant said meanwhile, as they stood in its sentences.
+        own_words: Vec<String>,
+    },
+    /// It may be the assistant's own.
+    OnlyStop,
+}
+
+impl Trust {
+    /// Whether what was understood may be taken. Over the assistant's own voice no readback opens anything and no
+    /// number, name or note is taken, nor what the assistant was just saying itself.
+    #[must_use]
+    pub fn allows(&self, understood: &Understood) -> bool {
+        let stop = understood.meaning == Meaning::Told(Command::Stop);
+        match self {
+            Self::Whole => true,
+            Self::OnlyStop => stop,
+            Self::OverOwnVoice { own_words } => {
+                let sure = match &understood.meaning {
+                    // What is kept as a proof is said in silence.
+                    Meaning::Told(_) => {
+                        understood.heard.certainty == Certainty::Sure
+                            && understood.keep_sound.is_none()
+                    }
+                    Meaning::NotUnderstood | Meaning::Ignored => false,
+                };
+                (stop || sure) && !says(own_words, &understood.heard.words)
+            }
+        }
+    }
+}
+
+/// Whether these words are said in one piece among others.
+fn says(all: &[String], words: &str) -> bool {
+    let plain = |text: &str| -> Vec<String> {
+        let parts = text.split(|letter: char| !letter.is_alphanumeric() && letter != '\'');
+        parts
+            .filter(|part| !part.is_empty())
+            .map(str::to_lowercase)
+            .collect()
+    };
+    let all: Vec<String> = all.iter().flat_map(|word| plain(word)).collect();
+    let words = plain(words);
+    !words.is_empty() && all.windows(words.len()).any(|some| some == words)
+}
+
 /// Why a conversation can't go on.
 #[derive(Debug, thiserror::Error)]
 pub enum ConversationError {
@@ -86,6 +138,15 @@ impl Default for Asked {
 
 /// So often in a row the recogniser may fail before the conversation ends.
 const MOST_DEAF_MOMENTS: u8 = 2;
+
+/// Silence that ends a command.
+const COMMAND_PAUSE: Duration = Duration::from_millis(400);
+
+/// Silence that ends what may be a number or a readback: people pause within them.
+const NUMBER_PAUSE: Duration = Duration::from_millis(550);
+
+/// Silence that ends a note: people think within them.
+const NOTE_PAUSE: Duration = Duration::from_millis(1_200);
 
 /// How long it takes until a time that came while the record couldn't be written is tried again.
 const TELL_AGAIN: Duration = Duration::from_secs(5);
@@ -296,21 +357,49 @@ impl<'a> Conversation<'a> {
         }
     }
 
-    /// Hears an utterance and takes what was meant by it. While the assistant speaks only "stop" counts:
-    /// anything else could be its own voice.
+    /// How much silence ends an utterance in this state: one that may hold a number, a readback or a note is waited for longer
+    /// than a command.
+    pub fn patience(&self) -> Duration {
+        if self.grammar.takes_dictation() {
+            NOTE_PAUSE
+        } else if self.grammar.has_pauses() {
+            NUMBER_PAUSE
+        } else {
+            COMMAND_PAUSE
+        }
+    }
+
+    /// Hears an utterance and takes what was meant by it.
     ///
     /// # Errors
     /// When a recogniser fails.
     pub fn hear(
         &mut self,
         utterance: &Utterance,
-        speaking: bool,
+        trust: &Trust,
     ) -> Result<Meaning, ConversationError> {
+        match self.judge(utterance)? {
+            Some(understood) => self.take_heard(understood, utterance, trust),
+            None => Ok(Meaning::Ignored),
+        }
+    }
+
+    /// Judges an utterance, and does nothing about it. `None` where there are no ears, or they failed this time, which is said.
+    ///
+    /// # Errors
+    /// When a recogniser fails again and again.
+    pub fn judge(
+        &mut self,
+        utterance: &Utterance,
+    ) -> Result<Option<Understood>, ConversationError> {
         let Some(hearing) = &mut self.hearing else {
-            return Ok(Meaning::Ignored);
+            return Ok(None);
         };
-        let mut understood = match hearing.hear(utterance) {
-            Ok(understood) => understood,
+        match hearing.hear(utterance) {
+            Ok(understood) => {
+                self.deaf_moments = 0;
+                Ok(Some(understood))
+            }
             // Once may be a bad moment of the machine's; the job goes on with what is said next.
             Err(HearingError::Recogniser(error)) if self.deaf_moments < MOST_DEAF_MOMENTS => {
                 self.deaf_moments += 1;
@@ -319,12 +408,48 @@ impl<'a> Conversation<'a> {
                     steps::Tone::Refusal,
                     "I couldn't make that out. Say it again.",
                 ));
-                return Ok(Meaning::Ignored);
+                Ok(None)
             }
-            Err(error) => return Err(error.into()),
+            Err(error) => Err(error.into()),
+        }
+    }
+
+    /// Whether this was said for certain and nothing that goes on from it could be meant: then it need not be waited whether
+    /// more is said. A readback or a number never is: what follows it may turn it round.
+    pub fn is_conclusive(&self, understood: &Understood) -> bool {
+        match &understood.meaning {
+            Meaning::Told(Command::Stop) => true,
+            Meaning::Told(command) => {
+                understood.heard.certainty == Certainty::Sure
+                    && understood.keep_sound.is_none()
+                    && !self.grammar.may_go_on(&understood.heard.words, command)
+            }
+            Meaning::NotUnderstood | Meaning::Ignored => false,
+        }
+    }
+
+    /// Whether what was judged before its last pause ended need not be judged again: a sure command or number. A readback is
+    /// judged with all that followed it.
+    pub fn still_holds(&self, understood: &Understood) -> bool {
+        let kept = match &understood.meaning {
+            Meaning::Told(Command::Reading { .. }) => true,
+            Meaning::Told(_) => understood.keep_sound.is_none(),
+            Meaning::NotUnderstood | Meaning::Ignored => false,
         };
-        self.deaf_moments = 0;
-        if speaking && understood.meaning != Meaning::Told(Command::Stop) {
+        kept && understood.heard.certainty == Certainty::Sure
+    }
+
+    /// Takes an utterance that was judged, as far as it may be trusted.
+    ///
+    /// # Errors
+    /// As [`take`](Self::take).
+    pub fn take_heard(
+        &mut self,
+        mut understood: Understood,
+        utterance: &Utterance,
+        trust: &Trust,
+    ) -> Result<Meaning, ConversationError> {
+        if !trust.allows(&understood) {
             understood.meaning = Meaning::Ignored;
         }
         if let Some(what) = understood.keep_sound

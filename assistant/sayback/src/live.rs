@@ -1,17 +1,25 @@
 //! A conversation from a microphone, in real time.
 
-use crate::conversation::{Asked, Conversation, ConversationError, now};
-use crossbeam_channel::{RecvTimeoutError, after};
-use ears::sound::endpoint::Event;
-use ears::sound::microphone::{Microphone, MicrophoneError, MicrophoneEvent};
-use std::time::{Duration, Instant};
-use steps::Input;
+mod answer;
+mod listener;
+mod trust;
 
-/// How long after the assistant fell silent its voice may still be in the room.
-const TAIL: Duration = Duration::from_millis(300);
+pub use listener::{Brought, Duplex, EARLY, Listener, Speech};
+pub use trust::HalfDuplex;
+
+use crate::conversation::{Asked, Conversation, ConversationError, Trust, now};
+use crate::hearing::Understood;
+use answer::Answer;
+use crossbeam_channel::after;
+use ears::sound::microphone::{MicrophoneError, MicrophoneEvent};
+use std::time::Duration;
+use steps::Input;
 
 /// How often a lost microphone is tried again.
 const TRY_AGAIN: Duration = Duration::from_secs(2);
+
+/// How long the loop waits at most before it looks at everything else.
+const LOOK: Duration = Duration::from_millis(100);
 
 /// What the loop tells besides the conversation itself.
 #[derive(Debug)]
@@ -33,53 +41,10 @@ pub enum Notice<'a> {
     },
 }
 
-/// Whether what the microphone brings may be the assistant's own voice.
-#[derive(Debug)]
-pub struct OwnVoice {
-    spoke_until: Instant,
-    /// The stretch of speech that is going on began in it.
-    began_in_it: bool,
-    /// Events that waited while an utterance was judged and the assistant spoke: whose voice they hold
-    /// can't be told any more.
-    distrusted: usize,
-}
-
-impl Default for OwnVoice {
-    fn default() -> Self {
-        Self {
-            spoke_until: Instant::now(),
-            began_in_it: false,
-            distrusted: 0,
-        }
-    }
-}
-
-impl OwnVoice {
-    /// To be told as often as possible whether the assistant speaks.
-    pub fn speaks(&mut self, speaking: bool) {
-        if speaking {
-            self.spoke_until = Instant::now();
-        }
-    }
-
-    /// Whether this event, the next one taken, may be of the assistant's own voice.
-    pub fn is_in(&mut self, event: &MicrophoneEvent) -> bool {
-        let waited = self.distrusted > 0;
-        self.distrusted = self.distrusted.saturating_sub(1);
-        let echoes = waited || self.spoke_until.elapsed() < TAIL;
-        if matches!(event, MicrophoneEvent::Heard(Event::SpeechBegan)) {
-            self.began_in_it = echoes;
-        }
-        echoes || self.began_in_it
-    }
-
-    /// An utterance was judged and answered; so many events waited meanwhile.
-    pub fn answered(&mut self, spoke: bool, waiting: usize) {
-        if spoke {
-            self.spoke_until = Instant::now();
-            self.distrusted = waiting;
-        }
-    }
+/// What was made of an utterance before it was certain that it was all.
+struct Considered {
+    understood: Understood,
+    seconds: f32,
 }
 
 /// Works a job from the microphone until it is closed.
@@ -92,80 +57,123 @@ impl OwnVoice {
 pub fn work(
     conversation: &mut Conversation<'_>,
     device: Option<&str>,
+    duplex: Duplex,
     asked: &Asked,
     tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<(), LiveError> {
-    let (mut microphone, mut events) = Microphone::open(device)?;
-    tell(Notice::Listening(microphone.name()));
-    let mut own_voice = OwnVoice::default();
+    let mut listener = Listener::open(device, conversation.voice(), duplex)?;
+    tell(Notice::Listening(listener.name()));
+    let mut considered = None;
+    let mut answer = None;
     while conversation.job().outcome().is_none() {
         if conversation.attend(asked) {
-            own_voice.answered(conversation.voice().is_speaking(), events.len());
+            listener.answered(conversation.voice().is_speaking());
         }
-        own_voice.speaks(conversation.voice().is_speaking());
+        if let Some(told) = Answer::told(&mut answer, conversation.voice()) {
+            told.trace();
+        }
+        listener.set_hang_over(conversation.patience());
         let wait = conversation
             .wake()
-            .map_or(Duration::from_millis(100), |at| {
-                at.since(now()).min(Duration::from_millis(100))
-            });
-        let event = match events.recv_timeout(wait) {
-            Ok(event) => event,
-            Err(RecvTimeoutError::Timeout) => {
-                if conversation.wake().is_some_and(|at| at <= now()) {
-                    conversation.take(Input::Woke)?;
-                }
-                continue;
+            .map_or(LOOK, |at| at.since(now()).min(LOOK));
+        let Some(brought) = listener.next(conversation.voice(), wait) else {
+            if conversation.wake().is_some_and(|at| at <= now()) {
+                conversation.take(Input::Woke)?;
+                considered = None;
             }
-            Err(RecvTimeoutError::Disconnected) => MicrophoneEvent::Lost {
-                reason: "its thread ended".to_owned(),
-            },
+            continue;
         };
-        let ours = own_voice.is_in(&event);
-        match event {
-            MicrophoneEvent::Heard(Event::Utterance(utterance)) => {
+        match brought {
+            Brought::Pause(speech) => {
+                considered = consider(conversation, &mut listener, speech, &mut answer)?;
+            }
+            Brought::SpokeOn => considered = None,
+            Brought::Utterance(Speech { utterance, trust }) => {
+                let understood = considered
+                    .take()
+                    .filter(|it| conversation.still_holds(&it.understood))
+                    .filter(|it| it.seconds <= utterance.seconds())
+                    .map(|it| it.understood);
                 let speaking = conversation.voice().is_speaking();
-                conversation.hear(&utterance, ours || speaking)?;
-                own_voice.answered(speaking || conversation.voice().is_speaking(), events.len());
+                let mut timing = Answer::after(conversation.patience());
+                let judged = match understood {
+                    Some(judged) => Some(judged),
+                    None => conversation.judge(&utterance)?,
+                };
+                timing.judged();
+                if let Some(understood) = judged {
+                    conversation.take_heard(understood, &utterance, &trust)?;
+                    answer = Some(timing.taken());
+                }
+                listener.answered(speaking || conversation.voice().is_speaking());
             }
             // A piece of talk without a pause: only "stop" is looked for in it.
-            MicrophoneEvent::Heard(Event::CutShort(utterance)) => {
-                conversation.hear(&utterance, true)?;
+            Brought::Piece(utterance) => {
+                considered = None;
+                conversation.hear(&utterance, &Trust::OnlyStop)?;
             }
-            MicrophoneEvent::Heard(Event::SpeechBegan | Event::Discarded(_)) => {}
-            MicrophoneEvent::Level {
+            Brought::Other(MicrophoneEvent::Heard(_)) => considered = None,
+            Brought::Other(MicrophoneEvent::Level {
                 rms_dbfs,
                 speech,
                 noise_dbfs,
-            } => tell(Notice::Level {
+            }) => tell(Notice::Level {
                 rms_dbfs,
                 speech,
                 noise_dbfs,
             }),
-            MicrophoneEvent::Overrun { frames, at_device } => {
-                tell(Notice::Overrun(frames + at_device))
+            Brought::Other(MicrophoneEvent::Overrun { frames, at_device }) => {
+                tell(Notice::Overrun(frames + at_device));
             }
-            MicrophoneEvent::Lost { reason } => {
+            Brought::Other(MicrophoneEvent::Lost { reason }) => {
+                considered = None;
                 tell(Notice::Lost(&reason));
                 conversation.tell("I can't hear you. I hold.");
-                drop(microphone);
-                (microphone, events) = loop {
+                drop(listener);
+                listener = loop {
                     // The job holds meanwhile; a wait that ends is still told.
                     let _ = after(TRY_AGAIN).recv();
                     conversation.attend(asked);
                     if conversation.wake().is_some_and(|at| at <= now()) {
                         conversation.take(Input::Woke)?;
                     }
-                    if let Ok(opened) = Microphone::open(device) {
+                    if let Ok(opened) = Listener::open(device, conversation.voice(), duplex) {
                         break opened;
                     }
                 };
-                tell(Notice::Listening(microphone.name()));
+                tell(Notice::Listening(listener.name()));
                 conversation.tell("I hear you again.");
             }
         }
     }
     conversation.voice().wait();
     Ok(())
+}
+
+/// Listens to what was said until a pause. What can't go on is taken at once; what may is kept until it is certain that
+/// it was all.
+fn consider(
+    conversation: &mut Conversation<'_>,
+    listener: &mut Listener,
+    Speech { utterance, trust }: Speech,
+    answer: &mut Option<Answer>,
+) -> Result<Option<Considered>, ConversationError> {
+    let speaking = conversation.voice().is_speaking();
+    let mut timing = Answer::after(EARLY);
+    let Some(understood) = conversation.judge(&utterance)? else {
+        return Ok(None);
+    };
+    timing.judged();
+    if conversation.is_conclusive(&understood) && listener.take_pause() {
+        conversation.take_heard(understood, &utterance, &trust)?;
+        *answer = Some(timing.taken());
+        listener.answered(speaking || conversation.voice().is_speaking());
+        return Ok(None);
+    }
+    Ok(Some(Considered {
+        understood,
+        seconds: utterance.seconds(),
+    }))
 }
 
 /// Why a job can't be worked from the microphone.

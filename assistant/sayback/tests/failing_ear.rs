@@ -4,7 +4,7 @@ use ears::sound::Utterance;
 use ears::verdict::Bars;
 use ears::{Description, Hypothesis, PhraseSet, Recogniser, RecogniserError};
 use record::{Shop, Worked};
-use sayback::conversation::{Conversation, ConversationError, Line, now};
+use sayback::conversation::{Conversation, ConversationError, Line, Trust, now};
 use sayback::hearing::{Hearing, HearingError, Meaning};
 use sayback::library::Shelf;
 use std::cell::RefCell;
@@ -62,13 +62,9 @@ fn hears(
     };
     let mut talk = Conversation::new(worked, Some(hearing), Box::new(voice), &mut show).unwrap();
     talk.act_on(&first).unwrap();
-    let utterance = Utterance {
-        samples: vec![0.0; 16_000],
-        snr_db: Some(20.0),
-        clipped: 0.0,
-    };
+    let utterance = Utterance::whole(vec![0.0; 16_000]);
     let meanings = (0..utterances)
-        .map(|_| talk.hear(&utterance, false))
+        .map(|_| talk.hear(&utterance, &Trust::Whole))
         .collect();
     drop(talk);
     (meanings, told.into_inner())

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::{EspeakWav, PrintOnly, Settings, SpeechDispatcher, Voice, VoiceError};
+use crate::{EspeakWav, Loudspeaker, PrintOnly, Settings, SpeechDispatcher, Voice, VoiceError};
 
 /// The voice that was chosen, to be announced by its name, and why better ones weren't.
 pub struct Chosen {
@@ -12,11 +12,20 @@ pub struct Chosen {
     pub because: Vec<VoiceError>,
 }
 
-/// The best voice that works here, in this order: speech-dispatcher, when one listens or when this
-/// machine has a loudspeaker and one can be started; espeak-ng into the WAV file `wav`; lines on
-/// standard output.
+/// The best voice that works here, in this order: the loudspeaker, since what it plays is known and can be taken out of
+/// what the microphone brings; speech-dispatcher, when one listens or when this machine has a loudspeaker and one can
+/// be started; espeak-ng into the WAV file `wav`; lines on standard output.
 pub fn best_available(wav: &Path, settings: Settings) -> Chosen {
     let mut because = Vec::new();
+    match Loudspeaker::open(ENGLISH, settings) {
+        Ok(voice) => {
+            return Chosen {
+                voice: Box::new(voice),
+                because,
+            };
+        }
+        Err(error) => because.push(error),
+    }
     let heard = if has_loudspeaker() {
         SpeechDispatcher::open_or_start(settings)
     } else {
@@ -45,6 +54,9 @@ pub fn best_available(wav: &Path, settings: Settings) -> Chosen {
         because,
     }
 }
+
+/// The voice of espeak-ng that speaks.
+const ENGLISH: &str = "en-us";
 
 /// Whether sound can come out: a sound server that was named or runs, or a playback device of ALSA
 /// (`pcmC0D0p` and the like).

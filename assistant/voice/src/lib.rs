@@ -23,6 +23,7 @@ mod best;
 mod daemon;
 mod espeak;
 pub mod fixtures;
+mod loudspeaker;
 mod print_only;
 mod settings;
 mod speaking;
@@ -31,11 +32,14 @@ mod speech_dispatcher;
 pub use best::{Chosen, best_available};
 pub use daemon::{Address, Daemon};
 pub use espeak::{EspeakWav, Sound, synthesise};
+pub use loudspeaker::{Earcon, Loudspeaker, Played};
 pub use print_only::PrintOnly;
 pub use settings::{Settings, Volume, WordsPerMinute};
 pub use speech_dispatcher::SpeechDispatcher;
 
+use crossbeam_channel::Receiver;
 use std::path::PathBuf;
+use std::time::{Duration, Instant};
 
 /// Something that speaks sentences one after the other.
 pub trait Voice: Send {
@@ -58,7 +62,7 @@ pub trait Voice: Send {
     /// Waits until nothing is being spoken.
     fn wait(&mut self) {
         while self.is_speaking() {
-            std::thread::sleep(std::time::Duration::from_millis(5));
+            std::thread::sleep(Duration::from_millis(5));
         }
     }
 
@@ -67,6 +71,25 @@ pub trait Voice: Send {
 
     /// How it speaks now.
     fn settings(&self) -> Settings;
+
+    /// Plays a short sound over whatever is said. A voice that can't stays silent.
+    fn sound(&mut self, _earcon: Earcon) {}
+
+    /// What the loudspeaker plays, as it plays it, for an echo canceller. `None`: it isn't known.
+    fn played(&self) -> Option<Receiver<Played>> {
+        None
+    }
+
+    /// The words that began to sound within this time before now, as they stood in the sentences. `None`: it
+    /// isn't known.
+    fn words_within(&self, _time: Duration) -> Option<Vec<String>> {
+        None
+    }
+
+    /// When what is being said began to sound, where that is known.
+    fn began(&self) -> Option<Instant> {
+        None
+    }
 }
 
 /// Why something could not be said.

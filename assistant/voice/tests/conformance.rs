@@ -9,7 +9,8 @@ use std::time::{Duration, Instant};
 
 use support::Private;
 use voice::{
-    EspeakWav, PrintOnly, Settings, SpeechDispatcher, Voice, VoiceError, Volume, WordsPerMinute,
+    Earcon, EspeakWav, Loudspeaker, PrintOnly, Settings, SpeechDispatcher, Voice, VoiceError,
+    Volume, WordsPerMinute,
 };
 
 const SENTENCE: &str = "Tighten the axle nut to one hundred and seventy-three foot-pounds.";
@@ -234,4 +235,126 @@ fn inside_a_daemon_of_our_own() {
     voice.wait();
     drop(voice);
     assert!(!address.listens(), "no stray daemon stays behind");
+}
+
+#[test]
+fn the_loudspeaker_conforms_and_is_heard() {
+    Private::start().run_inside("inside_the_loudspeaker_conforms_and_is_heard");
+}
+
+#[test]
+#[ignore = "run by the test of the same name, with the private sound server's environment"]
+fn inside_the_loudspeaker_conforms_and_is_heard() {
+    let mut voice = Loudspeaker::open("en-us", Settings::default()).unwrap();
+    conforms(&mut voice);
+
+    let played = voice.played().unwrap();
+    let recording = support::Recording::start();
+    while played.try_recv().is_ok() {}
+    voice.say(SENTENCE).unwrap();
+    assert!(voice.is_speaking(), "from the moment it was told to");
+    let mut told = Vec::new();
+    while voice.is_speaking() {
+        told.extend(played.recv().unwrap().samples);
+    }
+    let words = voice.words_within(Duration::from_secs(20)).unwrap();
+    let spoken: Vec<&str> = words.iter().map(String::as_str).collect();
+    assert_eq!(
+        spoken[spoken.len() - 4..],
+        ["hundred", "and", "seventy-three", "foot-pounds"]
+    );
+    assert!(voice.began().is_some());
+    // What it told that it played is what came out.
+    std::thread::sleep(Duration::from_millis(500));
+    let sound = recording.finish();
+    let told: Vec<i16> = told.iter().map(|it| (it * 32_767.0) as i16).collect();
+    let energy =
+        |samples: &[i16], rate: f64| support::rms(samples).powi(2) * samples.len() as f64 / rate;
+    let ratio = energy(&sound, f64::from(support::RATE)) / energy(&told, 22_050.0);
+    assert!((0.9..1.1).contains(&ratio), "{ratio}");
+
+    voice.say(SENTENCE).unwrap();
+    let recording = support::Recording::start();
+    std::thread::sleep(Duration::from_millis(700));
+    let said_stop = recording.seconds();
+    voice.stop();
+    assert!(!voice.is_speaking());
+    std::thread::sleep(Duration::from_millis(800));
+    voice.sound(Earcon::Heard);
+    let earcon = recording.seconds();
+    std::thread::sleep(Duration::from_millis(800));
+    let sound = recording.finish();
+    let loudest = |from: f64, to: f64| {
+        let place = |at: f64| ((at * f64::from(support::RATE)) as usize).min(sound.len());
+        let heard = &sound[place(from)..place(to)];
+        heard.iter().map(|it| it.unsigned_abs()).max().unwrap_or(0)
+    };
+    assert!(
+        loudest(said_stop - 0.5, said_stop) > 1_000,
+        "heard while it speaks"
+    );
+    assert!(
+        loudest(said_stop + 0.35, said_stop + 0.7) < 30,
+        "silent after stop"
+    );
+    assert!(loudest(earcon, earcon + 0.7) > 1_000, "an earcon sounds");
+}
+
+#[test]
+fn a_loudspeaker_that_vanishes_is_told_and_one_that_returns_is_used_again() {
+    Private::start().run_inside("inside_a_loudspeaker_that_vanishes");
+}
+
+#[test]
+#[ignore = "run by the test of the same name, with the private sound server's environment"]
+fn inside_a_loudspeaker_that_vanishes() {
+    let mut voice = Loudspeaker::open("en-us", Settings::default()).unwrap();
+    voice.say(SENTENCE).unwrap();
+    assert!(voice.is_speaking());
+    let outage = support::Outage::begin();
+    let since = Instant::now();
+    voice.wait();
+    assert!(
+        since.elapsed() < Duration::from_secs(30),
+        "it speaks for ever"
+    );
+    // It may take the device a while to notice.
+    let patience = Instant::now() + Duration::from_secs(30);
+    while voice.say("Two.").is_ok() {
+        assert!(
+            Instant::now() < patience,
+            "a sentence into nothing is no error"
+        );
+        voice.wait();
+    }
+    voice.stop();
+    assert!(!voice.is_speaking());
+
+    let _server = outage.end();
+    voice.say("Three.").unwrap();
+    assert!(voice.is_speaking());
+    voice.wait();
+    let words = voice.words_within(Duration::from_secs(5)).unwrap();
+    assert_eq!(words, ["Three"]);
+}
+
+#[test]
+fn without_a_device_the_loudspeaker_says_so() {
+    let told = support::child(
+        "inside_without_a_device",
+        &[
+            ("PULSE_SERVER", "unix:/nowhere"),
+            ("ALSA_CONFIG_PATH", "/nowhere"),
+        ],
+    );
+    assert!(told.contains("test result: ok. 1 passed"), "{told}");
+}
+
+#[test]
+#[ignore = "run by the test above, where there is no sound device"]
+fn inside_without_a_device() {
+    let Err(error) = Loudspeaker::open("en-us", Settings::default()) else {
+        panic!("there is no device")
+    };
+    assert!(error.to_string().contains("the loudspeaker"), "{error}");
 }

@@ -34,6 +34,9 @@ pub struct Settings {
     pub pre_roll: Duration,
     /// Silence that ends an utterance. Recognisers need 0.3 s of it after the last word.
     pub hang_over: Duration,
+    /// Silence after which the utterance may be over: [`Event::Pause`] tells what was said until then, so that it can
+    /// be listened to while it is still waited whether more is said. `None`: isn't told.
+    pub early: Option<Duration>,
     /// Least speech of an utterance, pauses not counted.
     pub minimum: Duration,
     /// Most sound of an utterance, pre-roll and hang-over counted.
@@ -50,6 +53,7 @@ impl Default for Settings {
             least_dbfs: -65.0,
             pre_roll: Duration::from_millis(300),
             hang_over: Duration::from_millis(400),
+            early: None,
             minimum: Duration::from_millis(80),
             maximum: Duration::from_secs(12),
         }
@@ -61,6 +65,10 @@ impl Default for Settings {
 pub enum Event {
     /// Somebody began to speak. One of the other events follows.
     SpeechBegan,
+    /// Somebody has paused: this was said so far, and may be all ([`Settings::early`]). One of the other events follows.
+    Pause(Utterance),
+    /// It wasn't all: somebody speaks on.
+    Resumed,
     /// Something was said, from pause to pause.
     Utterance(Utterance),
     /// A piece of a stretch that outgrew the maximum, or a stretch in which sound was lost. It may be searched for a "stop", but must never
@@ -97,6 +105,8 @@ pub struct EndPointer {
     recent: VecDeque<f32>,
     /// Sound was lost, and there was no pause since.
     gap: bool,
+    /// Frames since the loudspeaker's sound was last in what is pushed; as many as there may be where it never was.
+    since_playback: usize,
     state: State,
 }
 
@@ -110,7 +120,7 @@ enum State {
     Speech(Stretch),
 }
 
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct Stretch {
     samples: Vec<f32>,
     speech_frames: usize,
@@ -119,6 +129,10 @@ struct Stretch {
     pause: usize,
     /// Whether pieces of it were given away already.
     cut: bool,
+    /// Frames in which the loudspeaker sounded.
+    under_playback: usize,
+    /// Whether its pause was told.
+    paused: bool,
 }
 
 impl Default for EndPointer {
@@ -137,6 +151,7 @@ impl EndPointer {
             partial: Vec::with_capacity(FRAME),
             recent: VecDeque::new(),
             gap: false,
+            since_playback: usize::MAX,
             state: State::Quiet { run: 0, pause: 0 },
         }
     }
@@ -149,6 +164,29 @@ impl EndPointer {
     /// How loud it is when nobody speaks, in decibel of full scale, once enough was heard to tell.
     pub fn noise_dbfs(&self) -> Option<f32> {
         self.noise.floor().map(decibel)
+    }
+
+    /// From now on so much silence ends an utterance.
+    pub fn set_hang_over(&mut self, hang_over: Duration) {
+        self.settings.hang_over = hang_over;
+    }
+
+    /// What was said until now counts as over, without an event: it was taken by its [`Event::Pause`]. Where somebody
+    /// has spoken on since, nothing changes.
+    pub fn end_at_pause(&mut self) {
+        if let State::Speech(stretch) = &mut self.state
+            && stretch.paused
+        {
+            let stretch = std::mem::take(stretch);
+            self.quiet_after(&stretch);
+        }
+    }
+
+    /// Whether the loudspeaker's sound may be in what is pushed next.
+    pub fn playing(&mut self, playing: bool) {
+        if playing {
+            self.since_playback = 0;
+        }
     }
 
     /// Takes the next samples, 16 kHz mono, in pieces of any size.
@@ -189,6 +227,8 @@ impl EndPointer {
     }
 
     fn frame(&mut self, events: &mut Vec<Event>) {
+        let since_playback = self.since_playback;
+        self.since_playback = since_playback.saturating_add(1);
         let level = self.noise.take(&self.partial);
         let score = self.detector.predict_f32(&self.partial);
         let stands_out = decibel(level.smoothed) >= self.settings.least_dbfs
@@ -212,6 +252,8 @@ impl EndPointer {
                         speech_frames: onset,
                         speech_power: level.smoothed * onset as f32,
                         cut: self.gap,
+                        under_playback: (frames(self.settings.pre_roll) + onset)
+                            .saturating_sub(since_playback),
                         ..Stretch::default()
                     });
                 } else {
@@ -226,21 +268,29 @@ impl EndPointer {
                     stretch.speech_frames += 1;
                     stretch.speech_power += level.power;
                     stretch.pause = 0;
+                    if std::mem::take(&mut stretch.paused) {
+                        events.push(Event::Resumed);
+                    }
                 } else {
                     stretch.pause += 1;
                 }
+                if since_playback == 0 {
+                    stretch.under_playback += 1;
+                }
                 if stretch.pause >= frames(self.settings.hang_over).max(1) {
                     let stretch = std::mem::take(stretch);
-                    self.state = State::Quiet {
-                        run: 0,
-                        pause: stretch.pause,
-                    };
-                    self.gap = false;
-                    // The end of this pause is the beginning of what may be said next.
-                    let kept = samples(self.settings.pre_roll).min(stretch.samples.len());
-                    self.recent
-                        .extend(&stretch.samples[stretch.samples.len() - kept..]);
+                    self.quiet_after(&stretch);
                     events.push(self.close(stretch, level.floor));
+                } else if !stretch.paused
+                    && !stretch.cut
+                    && stretch.speech_frames >= frames(self.settings.minimum)
+                    && self
+                        .settings
+                        .early
+                        .is_some_and(|early| stretch.pause >= frames(early).max(1))
+                {
+                    stretch.paused = true;
+                    events.push(Event::Pause(stretch.clone().utterance(level.floor)));
                 } else if stretch.samples.len() >= samples(self.settings.maximum).max(FRAME) {
                     let piece = std::mem::take(stretch);
                     stretch.cut = true;
@@ -249,6 +299,18 @@ impl EndPointer {
                 }
             }
         }
+    }
+
+    fn quiet_after(&mut self, stretch: &Stretch) {
+        self.state = State::Quiet {
+            run: 0,
+            pause: stretch.pause,
+        };
+        self.gap = false;
+        // The end of this pause is the beginning of what may be said next.
+        let kept = samples(self.settings.pre_roll).min(stretch.samples.len());
+        self.recent
+            .extend(&stretch.samples[stretch.samples.len() - kept..]);
     }
 
     fn close(&self, stretch: Stretch, floor: Option<f32>) -> Event {
@@ -278,6 +340,7 @@ impl Stretch {
             .map(|floor| (decibel((power - floor).max(0.0)) - decibel(floor)).clamp(-10.0, 60.0));
         Utterance {
             clipped: clipped_share(&self.samples),
+            under_playback: duration(self.under_playback).as_secs_f32(),
             snr_db,
             samples: self.samples,
         }
@@ -291,7 +354,11 @@ pub fn utterances(samples: &[f32]) -> Vec<Utterance> {
         .into_iter()
         .filter_map(|event| match event {
             Event::Utterance(utterance) => Some(utterance),
-            Event::SpeechBegan | Event::CutShort(_) | Event::Discarded(_) => None,
+            Event::SpeechBegan
+            | Event::Pause(_)
+            | Event::Resumed
+            | Event::CutShort(_)
+            | Event::Discarded(_) => None,
         })
         .collect()
 }
@@ -306,6 +373,10 @@ pub fn events(samples: &[f32], settings: Settings) -> Vec<Event> {
 
 fn samples(duration: Duration) -> usize {
     (duration.as_secs_f64() * f64::from(SAMPLE_RATE)) as usize
+}
+
+fn duration(frames: usize) -> Duration {
+    Duration::from_secs_f64((frames * FRAME) as f64 / f64::from(SAMPLE_RATE))
 }
 
 fn frames(duration: Duration) -> usize {

@@ -11,9 +11,13 @@ mod listening;
 
 pub use device::{DeviceListing, devices};
 
+use super::echo::Reference;
 use super::{Utterance, endpoint};
 use crossbeam_channel::{Receiver, bounded};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::thread::JoinHandle;
+use std::time::Duration;
 
 /// Events that may wait to be taken. Levels beyond it are dropped, everything else waits.
 const EVENTS: usize = 64;
@@ -53,6 +57,8 @@ impl MicrophoneEvent {
             Self::Heard(endpoint::Event::Utterance(utterance)) => Some(utterance),
             Self::Heard(
                 endpoint::Event::SpeechBegan
+                | endpoint::Event::Pause(_)
+                | endpoint::Event::Resumed
                 | endpoint::Event::CutShort(_)
                 | endpoint::Event::Discarded(_),
             )
@@ -91,10 +97,28 @@ pub enum MicrophoneError {
     Devices(String),
 }
 
+/// How a microphone listens.
+#[derive(Default)]
+pub struct Listening {
+    /// Where speech ends.
+    pub end_pointing: endpoint::Settings,
+    /// What the assistant's loudspeaker plays, where that is known: it is taken out of what the microphone brings.
+    pub reference: Option<Reference>,
+}
+
+/// What the thread is told while it listens.
+#[derive(Debug)]
+struct Wishes {
+    /// Milliseconds.
+    hang_over: AtomicU64,
+    end_at_pause: AtomicBool,
+}
+
 /// An open microphone. Dropping it closes the device and ends its thread.
 #[derive(Debug)]
 pub struct Microphone {
     name: String,
+    wishes: Arc<Wishes>,
     /// Dropped to tell the thread to end.
     running: Option<crossbeam_channel::Sender<()>>,
     thread: Option<JoinHandle<()>>,
@@ -103,22 +127,28 @@ pub struct Microphone {
 impl Microphone {
     /// Opens the microphone of this name (see [`devices`]), or the usual one, with the usual end-pointing.
     pub fn open(name: Option<&str>) -> Result<(Self, Receiver<MicrophoneEvent>), MicrophoneError> {
-        Self::open_with(name, endpoint::Settings::default())
+        Self::open_with(name, Listening::default())
     }
 
-    /// The same with other end-pointing.
+    /// The same, listening otherwise.
     pub fn open_with(
         name: Option<&str>,
-        settings: endpoint::Settings,
+        listening: Listening,
     ) -> Result<(Self, Receiver<MicrophoneEvent>), MicrophoneError> {
         let device = device::find(name)?;
         let (events, receiver) = bounded(EVENTS);
         let (running, stopped) = bounded(0);
         let name = device.name.clone();
         let capture = device::Capture::start(device)?;
+        let hang_over = listening.end_pointing.hang_over.as_millis();
+        let wishes = Arc::new(Wishes {
+            hang_over: AtomicU64::new(u64::try_from(hang_over).unwrap_or(u64::MAX)),
+            end_at_pause: AtomicBool::new(false),
+        });
+        let wished = Arc::clone(&wishes);
         let thread = std::thread::Builder::new()
             .name("microphone".to_owned())
-            .spawn(move || listening::run(capture, settings, &events, &stopped))
+            .spawn(move || listening::run(capture, listening, &wished, &events, &stopped))
             .map_err(|error| MicrophoneError::Unusable {
                 name: name.clone(),
                 reason: format!("no thread can be started for it: {error}"),
@@ -126,6 +156,7 @@ impl Microphone {
         Ok((
             Self {
                 name,
+                wishes,
                 running: Some(running),
                 thread: Some(thread),
             },
@@ -136,6 +167,18 @@ impl Microphone {
     /// The device's name, as [`devices`] lists it.
     pub fn name(&self) -> &str {
         &self.name
+    }
+
+    /// From now on so much silence ends an utterance.
+    pub fn set_hang_over(&self, hang_over: Duration) {
+        let milliseconds = u64::try_from(hang_over.as_millis()).unwrap_or(u64::MAX);
+        self.wishes.hang_over.store(milliseconds, Ordering::Relaxed);
+    }
+
+    /// What was told by [`endpoint::Event::Pause`] is taken: it ends there, and isn't told again, unless somebody has spoken on or
+    /// it is on its way already.
+    pub fn end_at_pause(&self) {
+        self.wishes.end_at_pause.store(true, Ordering::Relaxed);
     }
 }
 

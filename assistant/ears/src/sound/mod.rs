@@ -3,6 +3,7 @@
 //! Whatever the source, sound is 16 kHz mono from here on. [`file`] and [`folder`] read recordings,
 //! [`microphone`] captures live, and [`endpoint`] cuts either into [`Utterance`]s.
 
+pub mod echo;
 pub mod endpoint;
 pub mod file;
 pub mod folder;
@@ -19,6 +20,8 @@ pub struct Utterance {
     pub snr_db: Option<f32>,
     /// Share of the samples that were clipped, 0 to 1.
     pub clipped: f32,
+    /// Seconds of it in which the assistant's own loudspeaker sounded; 0 where that isn't known.
+    pub under_playback: f32,
 }
 
 impl Utterance {
@@ -30,6 +33,7 @@ impl Utterance {
             samples,
             snr_db: None,
             clipped,
+            under_playback: 0.0,
         }
     }
 

@@ -12,7 +12,7 @@
 //! let mut ear = ClosedSet::load(&default_model_dir(), 2)?;
 //! let phrases = vec![Phrase::plain("what torque", Stake::Ask), Phrase::plain("next", Stake::Move)];
 //! ear.listen_for(&PhraseSet { phrases })?;
-//! let utterance = Utterance { samples: vec![0.0; 16_000], snr_db: None, clipped: 0.0 };
+//! let utterance = Utterance::whole(vec![0.0; 16_000]);
 //! assert_eq!(ear.hear(&utterance)?, None);
 //! # Ok::<(), ears::RecogniserError>(())
 //! ```

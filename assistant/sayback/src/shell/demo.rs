@@ -7,7 +7,7 @@ use ears::sound::{endpoint, file};
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::BaySettings;
 use record::{Shop, Worked};
-use sayback::conversation::{Asked, Conversation, Line, now};
+use sayback::conversation::{Asked, Conversation, Line, Trust, now};
 use sayback::library::Shelf;
 use sayback::showing::Showing;
 use sayback::technician::{Talk, place, said_in};
@@ -124,7 +124,9 @@ pub fn run(
             conversation.attend(asked);
             conversation.voice().wait();
             let began = Instant::now();
-            conversation.hear(&utterance, false).into_diagnostic()?;
+            conversation
+                .hear(&utterance, &Trust::Whole)
+                .into_diagnostic()?;
             hearing_time += began.elapsed();
             utterances += 1;
         }

@@ -293,7 +293,11 @@ impl Source {
                     }
                     Ok(
                         MicrophoneEvent::Heard(
-                            Event::SpeechBegan | Event::CutShort(_) | Event::Discarded(_),
+                            Event::SpeechBegan
+                            | Event::Pause(_)
+                            | Event::Resumed
+                            | Event::CutShort(_)
+                            | Event::Discarded(_),
                         )
                         | MicrophoneEvent::Level { .. }
                         | MicrophoneEvent::Overrun { .. },

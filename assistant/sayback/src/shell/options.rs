@@ -8,6 +8,7 @@ use miette::{IntoDiagnostic, WrapErr};
 use record::Shop;
 use sayback::hearing::Hearing;
 use sayback::library::Shelf;
+use sayback::live::Duplex;
 use sayback::{bay, people, tools};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -124,11 +125,23 @@ pub struct JobOptions {
     /// Where the output is no terminal, or the job is typed, the lines stay
     #[arg(long)]
     pub screen: bool,
+    /// While it speaks take only "stop". Otherwise every command is taken, where its own sound can be taken out of the
+    /// microphone's: not through speech-dispatcher
+    #[arg(long)]
+    pub half_duplex: bool,
     #[command(flatten)]
     pub page: PageOptions,
 }
 
 impl JobOptions {
+    /// How the ears and the voice share the room.
+    pub fn duplex(&self) -> Duplex {
+        match self.half_duplex {
+            true => Duplex::Half,
+            false => Duplex::Full,
+        }
+    }
+
     /// What a job is opened with.
     ///
     /// # Errors

@@ -4,18 +4,15 @@ use super::options::{EarOptions, JobOptions};
 use super::page::Page;
 use super::sound::utterances;
 use super::{LEFT_OPEN, show};
-use crossbeam_channel::{
-    Receiver, RecvTimeoutError, Select, TryRecvError, after, never, unbounded,
-};
-use ears::sound::endpoint::Event;
-use ears::sound::microphone::{Microphone, MicrophoneEvent};
+use crossbeam_channel::{Receiver, Select, TryRecvError, after, never, unbounded};
+use ears::sound::microphone::MicrophoneEvent;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{BaySettings, Board};
 use record::{IfChanged, JobId, Shop, Worked};
-use sayback::conversation::{Asked, Conversation, Line, now};
+use sayback::conversation::{Asked, Conversation, Line, Trust, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
-use sayback::live::{self, Notice, OwnVoice};
+use sayback::live::{self, Brought, Duplex, Listener, Notice, Speech};
 use sayback::screen::Screen;
 use sayback::showing::Showing;
 use std::cell::RefCell;
@@ -49,7 +46,13 @@ pub fn work(
     );
     let procedure = match named {
         Some(procedure) => procedure,
-        None => match choose(&shelf, &mut hearing, voice.as_mut(), &mut source)? {
+        None => match choose(
+            &shelf,
+            &mut hearing,
+            voice.as_mut(),
+            job.duplex(),
+            &mut source,
+        )? {
             Some(procedure) => procedure,
             None => return Err(miette!("no job was chosen")),
         },
@@ -257,7 +260,7 @@ fn talk_through(
                     notice(told);
                 }
             };
-            live::work(&mut talk, name, asked, &mut tell).into_diagnostic()?;
+            live::work(&mut talk, name, options.duplex(), asked, &mut tell).into_diagnostic()?;
         }
         Source::Recordings(recordings) => {
             for utterance in recordings {
@@ -266,7 +269,7 @@ fn talk_through(
                 }
                 talk.attend(asked);
                 talk.voice().wait();
-                talk.hear(&utterance, false).into_diagnostic()?;
+                talk.hear(&utterance, &Trust::Whole).into_diagnostic()?;
             }
         }
         Source::Lines(lines) => type_through(&mut talk, &lines, asked)?,
@@ -389,6 +392,7 @@ fn choose(
     shelf: &Shelf,
     hearing: &mut Hearing,
     voice: &mut dyn Voice,
+    duplex: Duplex,
     source: &mut Source<'_>,
 ) -> miette::Result<Option<Procedure>> {
     let names = names(shelf)?;
@@ -404,40 +408,27 @@ fn choose(
             .say(&words::wording::spoken(&sentence.text))
             .into_diagnostic()
     };
-    let opened = match &source {
-        Source::Microphone(name) => Some(Microphone::open(*name).into_diagnostic()?),
+    let mut opened = match &source {
+        Source::Microphone(name) => Some(Listener::open(*name, voice, duplex).into_diagnostic()?),
         Source::Recordings(_) | Source::Lines(_) => None,
     };
-    let mut own_voice = OwnVoice::default();
     say(voice, &lobby.opening())?;
     loop {
-        let (utterance, ours) = match (&opened, &mut *source) {
-            (Some((_, events)), _) => {
-                own_voice.speaks(voice.is_speaking());
-                let event = match events.recv_timeout(Duration::from_millis(100)) {
-                    Ok(event) => event,
-                    Err(RecvTimeoutError::Timeout) => continue,
-                    Err(RecvTimeoutError::Disconnected) => {
-                        return Err(miette!("the microphone is gone"));
-                    }
-                };
-                let ours = own_voice.is_in(&event);
-                match event {
-                    MicrophoneEvent::Heard(Event::Utterance(utterance)) => (utterance, ours),
-                    MicrophoneEvent::Lost { reason } => {
-                        return Err(miette!("the microphone is gone: {reason}"));
-                    }
-                    MicrophoneEvent::Heard(
-                        Event::SpeechBegan | Event::CutShort(_) | Event::Discarded(_),
-                    )
-                    | MicrophoneEvent::Level { .. }
-                    | MicrophoneEvent::Overrun { .. } => continue,
+        let (utterance, trust) = match (&mut opened, &mut *source) {
+            (Some(listener), _) => match listener.next(voice, Duration::from_millis(100)) {
+                Some(Brought::Utterance(Speech { utterance, trust })) => (utterance, trust),
+                Some(Brought::Other(MicrophoneEvent::Lost { reason })) => {
+                    return Err(miette!("the microphone is gone: {reason}"));
                 }
-            }
+                Some(
+                    Brought::Pause(_) | Brought::SpokeOn | Brought::Piece(_) | Brought::Other(_),
+                )
+                | None => continue,
+            },
             (None, Source::Recordings(recordings)) => match recordings.next() {
                 Some(utterance) => {
                     voice.wait();
-                    (utterance, false)
+                    (utterance, Trust::Whole)
                 }
                 None => return Ok(None),
             },
@@ -449,7 +440,7 @@ fn choose(
             voice.stop();
             continue;
         }
-        if ours || speaking {
+        if !trust.allows(&understood) {
             continue;
         }
         // A doubtful start is asked again rather than begun.
@@ -462,8 +453,8 @@ fn choose(
             Meaning::Told(_) | Meaning::NotUnderstood => say(voice, &lobby.opening())?,
             Meaning::Ignored => {}
         }
-        if let Some((_, events)) = &opened {
-            own_voice.answered(voice.is_speaking(), events.len());
+        if let Some(listener) = &mut opened {
+            listener.answered(speaking || voice.is_speaking());
         }
     }
 }

@@ -15,13 +15,36 @@ pub const RATE: u32 = 16_000;
 /// Environment variables that name the private servers to the test inside.
 const CONFIGURATION: &str = "VOICE_TEST_SPEECHD_CONFIGURATION";
 
+/// And the folder of the sound server's files, with its process.
+const FOLDER: &str = "VOICE_TEST_FOLDER";
+const PROCESS: &str = "VOICE_TEST_PULSE";
+
+/// ALSA's own configuration would look for hardware.
+const ALSA: &str = "\
+pcm_type.pulse { lib \"PLUGINS/libasound_module_pcm_pulse.so\" }
+ctl_type.pulse { lib \"PLUGINS/libasound_module_ctl_pulse.so\" }
+pcm.!default { type pulse hint { show on description \"The usual loudspeaker\" } }
+ctl.!default { type pulse }
+";
+
+fn plugins() -> String {
+    ["/usr/lib", "/usr/lib64"]
+        .iter()
+        .flat_map(|root| std::fs::read_dir(root).into_iter().flatten().flatten())
+        .map(|entry| entry.path().join("alsa-lib"))
+        .chain(["/usr/lib/alsa-lib".into(), "/usr/lib64/alsa-lib".into()])
+        .find(|folder| folder.join("libasound_module_pcm_pulse.so").exists())
+        .map(|folder| folder.to_string_lossy().into_owned())
+        .expect("the ALSA plugin for PulseAudio is missing: run `cargo xtask setup`")
+}
+
 /// A sound server with a null sink, and what a speech-dispatcher needs to speak into it.
 ///
 /// The daemon itself is started by the test inside: it takes the sound server's address from its
 /// environment, and this process's own environment is shared with the other tests.
 pub struct Private {
     folder: tempfile::TempDir,
-    _pulse: Ended,
+    pulse: Ended,
 }
 
 /// A child process that is ended when this goes.
@@ -48,10 +71,12 @@ impl Private {
              DefaultModule espeak-ng\nDefaultLanguage \"en-US\"\n",
         )
         .unwrap();
-        Private {
-            folder,
-            _pulse: pulse,
-        }
+        std::fs::write(
+            folder.path().join("alsa.conf"),
+            ALSA.replace("PLUGINS", &plugins()),
+        )
+        .unwrap();
+        Private { folder, pulse }
     }
 
     /// Runs the ignored test `name` of this file in a process that sees only the private servers.
@@ -66,6 +91,9 @@ impl Private {
                 ),
                 ("PULSE_SERVER", &pulse_server(self.folder.path())),
                 (CONFIGURATION, &at("speechd")),
+                ("ALSA_CONFIG_PATH", &at("alsa.conf")),
+                (FOLDER, &at("")),
+                (PROCESS, &self.pulse.0.id().to_string()),
             ],
         );
         assert!(told.contains("test result: ok. 1 passed"), "{told}");
@@ -106,6 +134,25 @@ pub fn kill(daemon: &Daemon) {
     let gone = Instant::now() + Duration::from_secs(2);
     while daemon.address().listens() && Instant::now() < gone {
         std::thread::sleep(Duration::from_millis(10));
+    }
+}
+
+/// Ends the sound server, from the test inside, and starts it again when told to.
+pub struct Outage(std::path::PathBuf);
+
+impl Outage {
+    pub fn begin() -> Outage {
+        let id = std::env::var(PROCESS).unwrap();
+        let killed = Command::new("kill").args(["-KILL", &id]).status().unwrap();
+        assert!(killed.success());
+        let folder = std::path::PathBuf::from(std::env::var(FOLDER).unwrap());
+        let _ = std::fs::remove_file(folder.join("pulse.sock"));
+        Outage(folder)
+    }
+
+    /// The server is back until what this gives goes.
+    pub fn end(self) -> impl Drop {
+        start_pulse(&self.0)
     }
 }
 

@@ -248,6 +248,23 @@ impl StateGrammar {
         }
     }
 
+    /// Whether a number or a readback may be said: there people pause before they go on.
+    pub fn has_pauses(&self) -> bool {
+        let pauses = |it: &Sayable| match it.stake {
+            Stake::Number | Stake::Gate => true,
+            Stake::Ask | Stake::Stop | Stake::Move => false,
+        };
+        self.number.is_some() || self.phrases.iter().any(pauses)
+    }
+
+    /// Whether more may be said after these words that doesn't mean the same: "no" may become "no, not yet".
+    pub fn may_go_on(&self, words: &str, command: &Command) -> bool {
+        let begun = format!("{} ", plain(words));
+        let goes_on =
+            |it: &Sayable| it.words.starts_with(&begun) && it.command.as_ref() != Some(command);
+        self.dictation || self.phrases.iter().any(goes_on)
+    }
+
     fn add(&mut self, words: &str, command: &Command) -> Result<(), CannotListen> {
         let words = plain(words);
         let key = folded(&words);

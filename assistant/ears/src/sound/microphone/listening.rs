@@ -1,8 +1,9 @@
 //! The thread that makes events of what the device brings.
 
-use super::MicrophoneEvent;
 use super::device::{Capture, Notice};
-use crate::sound::endpoint::{EndPointer, Settings};
+use super::{Listening, MicrophoneEvent, Wishes};
+use crate::sound::echo::Cancelling;
+use crate::sound::endpoint::EndPointer;
 use crate::sound::noise::decibel;
 use crate::sound::resample::ToSixteenKilohertz;
 use crate::sound::{SAMPLE_RATE, mix_to_mono};
@@ -26,7 +27,8 @@ const LOOK: Duration = Duration::from_millis(200);
 /// Runs until the microphone is dropped, nobody takes events any more, or the device is gone.
 pub(super) fn run(
     capture: Capture,
-    settings: Settings,
+    listening: Listening,
+    wishes: &Wishes,
     events: &Sender<MicrophoneEvent>,
     stopped: &Receiver<()>,
 ) {
@@ -36,7 +38,9 @@ pub(super) fn run(
         return;
     };
     let mut ear = Ear {
-        end_pointer: EndPointer::new(settings),
+        end_pointer: EndPointer::new(listening.end_pointing),
+        cancelling: listening.reference.and_then(Cancelling::new),
+        wishes,
         converter,
         level: Meter::default(),
         channels: capture.channels,
@@ -81,6 +85,8 @@ impl End {
 
 struct Ear<'a> {
     end_pointer: EndPointer,
+    cancelling: Option<Cancelling>,
+    wishes: &'a Wishes,
     converter: ToSixteenKilohertz,
     level: Meter,
     channels: usize,
@@ -144,11 +150,34 @@ impl Ear<'_> {
         let mut samples = Vec::with_capacity(sound.len());
         self.converter
             .push(mix_to_mono(sound, self.channels), &mut samples);
-        for event in self.end_pointer.push(&samples) {
+        let hang_over = self.wishes.hang_over.load(Ordering::Relaxed);
+        self.end_pointer
+            .set_hang_over(Duration::from_millis(hang_over));
+        if self.wishes.end_at_pause.swap(false, Ordering::Relaxed) {
+            self.end_pointer.end_at_pause();
+        }
+        match self.cancelling.take() {
+            Some(mut cancelling) => {
+                let mut done = Ok(());
+                cancelling.push(&samples, |frame, playing| {
+                    if done.is_ok() {
+                        self.end_pointer.playing(playing);
+                        done = self.listen_to(frame);
+                    }
+                });
+                self.cancelling = Some(cancelling);
+                done
+            }
+            None => self.listen_to(&samples),
+        }
+    }
+
+    fn listen_to(&mut self, samples: &[f32]) -> Result<(), End> {
+        for event in self.end_pointer.push(samples) {
             self.outbox.send(MicrophoneEvent::Heard(event))?;
         }
         for sample in samples {
-            if let Some(rms_dbfs) = self.level.take(sample) {
+            if let Some(rms_dbfs) = self.level.take(*sample) {
                 let speech = self.end_pointer.hears_speech();
                 let noise_dbfs = self.end_pointer.noise_dbfs();
                 self.outbox.offer(MicrophoneEvent::Level {

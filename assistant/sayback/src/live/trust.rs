@@ -1,0 +1,137 @@
+//! Whose voice was that?
+
+use crate::conversation::Trust;
+use ears::sound::Utterance;
+use ears::sound::endpoint::Event;
+use ears::sound::microphone::MicrophoneEvent;
+use std::time::{Duration, Instant};
+use voice::Voice;
+
+/// Seconds of the loudspeaker's sound, its tail counted, that may be in an utterance that is a person's for all that.
+/// The shortest word that the assistant says lasts 0.1 s and its tail 0.4 s, so an utterance of its own voice
+/// always holds more.
+const OVERLAP_SECONDS: f32 = 0.5;
+
+/// How much earlier than its utterance a word may have begun to sound: the time that sound waits in the devices, and
+/// until an utterance is judged.
+const EARLIER: Duration = Duration::from_millis(1_500);
+
+/// The shortest and the longest time that a room is taken to go on sounding after the assistant fell silent.
+const SHORTEST_TAIL: Duration = Duration::from_millis(200);
+const LONGEST_TAIL: Duration = Duration::from_millis(1_200);
+
+/// The tail before it was measured.
+const USUAL_TAIL: Duration = Duration::from_millis(400);
+
+/// Louder than the quiet room by this is not yet quiet, in decibels.
+const STILL_SOUNDS_DB: f32 = 6.0;
+
+/// What is taken of an utterance where the loudspeaker's own sound is taken out of the microphone's.
+pub fn over_playback(utterance: &Utterance, voice: &dyn Voice) -> Trust {
+    if utterance.under_playback <= OVERLAP_SECONDS {
+        return Trust::Whole;
+    }
+    let within = Duration::from_secs_f32(utterance.seconds()) + EARLIER;
+    match voice.words_within(within) {
+        Some(own_words) => Trust::OverOwnVoice { own_words },
+        None => Trust::OnlyStop,
+    }
+}
+
+/// Whether what the microphone brings may be the assistant's own voice, where what the loudspeaker plays isn't known:
+/// then only "stop" is taken while it speaks, and for as long after as the room goes on sounding.
+#[derive(Debug)]
+pub struct HalfDuplex {
+    spoke_until: Instant,
+    speaking: bool,
+    tail: Duration,
+    /// The tail that is going on isn't measured yet.
+    measuring: bool,
+    /// The stretch of speech that is going on began in it.
+    began_in_it: bool,
+    /// Events that waited while an utterance was judged and the assistant spoke: whose voice they hold
+    /// can't be told any more.
+    distrusted: usize,
+}
+
+impl Default for HalfDuplex {
+    fn default() -> Self {
+        Self {
+            spoke_until: Instant::now(),
+            speaking: false,
+            tail: USUAL_TAIL,
+            measuring: false,
+            began_in_it: false,
+            distrusted: 0,
+        }
+    }
+}
+
+impl HalfDuplex {
+    /// To be told as often as possible whether the assistant speaks.
+    pub fn speaks(&mut self, speaking: bool) {
+        if speaking {
+            self.spoke_until = Instant::now();
+        }
+        self.measuring |= self.speaking && !speaking;
+        self.speaking = speaking;
+    }
+
+    /// To be told how loud it is: the tail is measured by it. A longer one counts at once, a shorter one little by little.
+    pub fn level(&mut self, rms_dbfs: f32, noise_dbfs: Option<f32>) {
+        let quiet = noise_dbfs.is_some_and(|noise| rms_dbfs < noise + STILL_SOUNDS_DB);
+        if self.measuring && !self.speaking && quiet {
+            self.measuring = false;
+            let measured = self.spoke_until.elapsed();
+            // Talk that follows at once is no tail.
+            if measured <= LONGEST_TAIL {
+                let tail = measured.max(self.tail * 9 / 10);
+                self.tail = tail.clamp(SHORTEST_TAIL, LONGEST_TAIL);
+            }
+        }
+    }
+
+    /// What may be taken of this event, the next one.
+    pub fn trust(&mut self, event: &MicrophoneEvent) -> Trust {
+        let waited = self.distrusted > 0;
+        self.distrusted = self.distrusted.saturating_sub(1);
+        let echoes = waited || self.spoke_until.elapsed() < self.tail;
+        if matches!(event, MicrophoneEvent::Heard(Event::SpeechBegan)) {
+            self.began_in_it = echoes;
+        }
+        match echoes || self.began_in_it {
+            true => Trust::OnlyStop,
+            false => Trust::Whole,
+        }
+    }
+
+    /// An utterance was judged and answered; so many events waited meanwhile.
+    pub fn answered(&mut self, spoke: bool, waiting: usize) {
+        if spoke {
+            self.spoke_until = Instant::now();
+            self.distrusted = waiting;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_room_that_sounds_long_is_waited_for_and_a_short_one_less_and_less() {
+        let mut own = HalfDuplex::default();
+        own.speaks(true);
+        own.speaks(false);
+        own.spoke_until -= Duration::from_millis(900);
+        own.level(-20.0, Some(-50.0));
+        assert_eq!(own.tail, USUAL_TAIL, "it still sounds");
+        own.level(-48.0, Some(-50.0));
+        assert!(own.tail >= Duration::from_millis(900), "{:?}", own.tail);
+        let long = own.tail;
+        own.speaks(true);
+        own.speaks(false);
+        own.level(-49.0, Some(-50.0));
+        assert!(own.tail < long && own.tail >= long * 8 / 10);
+    }
+}

@@ -1,0 +1,334 @@
+//! The machine's loudspeaker, with what it plays known to the sample.
+//!
+//! libespeak-ng makes the sound and `cpal` plays it, both in this process: a sentence sounds some 25 ms after it was
+//! handed over and ends within a period of the device, and what is played is told, so that an echo canceller
+//! can take it out of what the microphone brings.
+
+mod earcon;
+mod engine;
+mod player;
+mod rate;
+
+pub use earcon::Earcon;
+pub use player::Played;
+
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
+
+use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
+
+use crate::{Settings, Voice, VoiceError};
+use engine::{Sink, Word, engine};
+use player::{Piece, Player, Shared};
+use rate::Rate;
+
+/// Words that are remembered: some minutes of speech.
+const REMEMBERED: usize = 1_000;
+
+/// Pieces of played sound that may wait to be taken, seconds of it. Beyond it they are dropped.
+const PLAYED: usize = 256;
+
+/// Speaks through the machine's usual output device.
+pub struct Loudspeaker {
+    voice: String,
+    settings: Settings,
+    player: Player,
+    maker: Maker,
+    /// Tells what was played, over all devices that were opened.
+    reference: (Sender<Played>, Receiver<Played>),
+}
+
+impl Loudspeaker {
+    /// Opens the usual output device, with a voice of espeak-ng such as `en-us`.
+    ///
+    /// # Errors
+    /// When the library, its voice or a sound device is missing.
+    pub fn open(voice: &str, settings: Settings) -> Result<Self, VoiceError> {
+        let rate_hz = {
+            let mut engine = engine()?;
+            // A voice that isn't there is told now, not at the first sentence.
+            engine.speak("ready", voice, settings, &mut Nothing)?;
+            engine.rate_hz()
+        };
+        let reference = bounded(PLAYED);
+        let player = Player::open(rate_hz, &reference.0)?;
+        let maker = Maker::start(&player)?;
+        Ok(Self {
+            voice: voice.to_owned(),
+            settings,
+            player,
+            maker,
+            reference,
+        })
+    }
+
+    /// The device, opened again if it is gone.
+    fn reopened(&mut self) -> Result<(), VoiceError> {
+        if self.player.shared.is_gone() {
+            let rate_hz = engine()?.rate_hz();
+            let player = Player::open(rate_hz, &self.reference.0)?;
+            self.maker = Maker::start(&player)?;
+            let gone = std::mem::replace(&mut self.player, player);
+            // A sound server that died can make the closing hang for ever; it does so on a thread of its own.
+            let closing = std::thread::Builder::new().name("voice-close".to_owned());
+            closing
+                .spawn(move || drop(gone))
+                .map_err(|source| VoiceError::io("a thread for the voice", source))?;
+        }
+        Ok(())
+    }
+}
+
+impl Voice for Loudspeaker {
+    fn name(&self) -> String {
+        format!("espeak-ng ({}) on {}", self.voice, self.player.name)
+    }
+
+    fn say(&mut self, sentence: &str) -> Result<(), VoiceError> {
+        self.reopened()?;
+        let generation = self.player.shared.sentence();
+        self.maker.make(Order {
+            generation,
+            sentence: sentence.to_owned(),
+            voice: self.voice.clone(),
+            settings: self.settings,
+        })
+    }
+
+    fn stop(&mut self) {
+        self.player.shared.stop();
+    }
+
+    fn is_speaking(&self) -> bool {
+        self.player.shared.is_speaking()
+    }
+
+    fn set(&mut self, settings: Settings) -> Result<(), VoiceError> {
+        self.settings = settings;
+        Ok(())
+    }
+
+    fn settings(&self) -> Settings {
+        self.settings
+    }
+
+    fn sound(&mut self, earcon: Earcon) {
+        let loudness = f32::from(self.settings.volume.percent()) / 100.0;
+        let samples = earcon.samples(self.player.rate_hz, loudness);
+        // The device is gone: it is opened again with the next sentence.
+        let _ = self.player.over.send(samples);
+    }
+
+    fn played(&self) -> Option<Receiver<Played>> {
+        Some(self.reference.1.clone())
+    }
+
+    fn words_within(&self, time: Duration) -> Option<Vec<String>> {
+        let window = (f64::from(self.player.rate_hz) * time.as_secs_f64()) as u64;
+        let played = self.player.shared.played();
+        Some(self.maker.words(played.saturating_sub(window)..played))
+    }
+
+    fn began(&self) -> Option<Instant> {
+        self.player.shared.began()
+    }
+}
+
+/// A sink for which the first piece is enough.
+struct Nothing;
+
+impl Sink for Nothing {
+    fn piece(&mut self, _samples: &[i16], _words: Vec<Word>) -> bool {
+        false
+    }
+}
+
+/// A sentence to be made.
+struct Order {
+    generation: u32,
+    sentence: String,
+    voice: String,
+    settings: Settings,
+}
+
+/// The thread that makes sound of sentences.
+struct Maker {
+    /// Dropped to tell the thread to end.
+    orders: Option<Sender<Order>>,
+    thread: Option<JoinHandle<()>>,
+    timeline: Arc<Mutex<Timeline>>,
+    shared: Arc<Shared>,
+}
+
+/// Which word begins at which sample of all that is played of sentences.
+#[derive(Default)]
+struct Timeline {
+    /// Where what is made next will be played, if nothing stops it.
+    end: u64,
+    generation: u32,
+    words: VecDeque<(u64, String)>,
+}
+
+impl Maker {
+    fn start(player: &Player) -> Result<Self, VoiceError> {
+        let (orders, received) = unbounded::<Order>();
+        let timeline = Arc::new(Mutex::new(Timeline::default()));
+        let shared = Arc::clone(&player.shared);
+        let making = Making {
+            pieces: player.pieces.clone(),
+            rate_hz: player.rate_hz,
+            shared: Arc::clone(&shared),
+            timeline: Arc::clone(&timeline),
+        };
+        let thread = std::thread::Builder::new()
+            .name("voice".to_owned())
+            .spawn(move || {
+                for order in received {
+                    making.make(&order);
+                }
+            })
+            .map_err(|source| VoiceError::io("a thread for the voice", source))?;
+        Ok(Self {
+            orders: Some(orders),
+            thread: Some(thread),
+            timeline,
+            shared,
+        })
+    }
+
+    fn make(&self, order: Order) -> Result<(), VoiceError> {
+        let generation = order.generation;
+        let sent = self.orders.as_ref().map(|orders| orders.send(order));
+        match sent {
+            Some(Ok(())) => Ok(()),
+            Some(Err(_)) | None => {
+                self.shared.ended(generation);
+                Err(VoiceError::Lost {
+                    reason: "its thread ended".to_owned(),
+                })
+            }
+        }
+    }
+
+    fn words(&self, played: std::ops::Range<u64>) -> Vec<String> {
+        let timeline = lock(&self.timeline);
+        let words = timeline.words.iter();
+        words
+            .filter(|(at, _)| played.contains(at))
+            .map(|(_, word)| word.clone())
+            .collect()
+    }
+}
+
+impl Drop for Maker {
+    fn drop(&mut self) {
+        self.shared.stop();
+        self.orders = None;
+        if let Some(thread) = self.thread.take() {
+            // A panic there was printed there; there is nobody here to tell.
+            let _ = thread.join();
+        }
+    }
+}
+
+/// What the thread works with.
+struct Making {
+    pieces: Sender<Piece>,
+    rate_hz: u32,
+    shared: Arc<Shared>,
+    timeline: Arc<Mutex<Timeline>>,
+}
+
+impl Making {
+    fn make(&self, order: &Order) {
+        let generation = order.generation;
+        if self.shared.generation() != generation {
+            return;
+        }
+        let made = engine().and_then(|mut engine| {
+            let mut sentence = MadeSentence {
+                making: self,
+                rate: Rate::new(engine.rate_hz(), self.rate_hz),
+                generation,
+                from: self.begins(generation),
+                made: 0,
+            };
+            engine.speak(&order.sentence, &order.voice, order.settings, &mut sentence)?;
+            sentence.finish();
+            Ok(())
+        });
+        if made.is_err() {
+            self.shared.ended(generation);
+        }
+    }
+
+    /// Where a sentence of this generation will begin.
+    fn begins(&self, generation: u32) -> u64 {
+        let mut timeline = lock(&self.timeline);
+        let played = self.shared.played();
+        if timeline.generation != generation {
+            timeline.generation = generation;
+            // What was to come never sounds.
+            timeline.words.retain(|(at, _)| *at <= played);
+            timeline.end = played;
+        }
+        timeline.end = timeline.end.max(played);
+        timeline.end
+    }
+}
+
+struct MadeSentence<'a> {
+    making: &'a Making,
+    rate: Option<Rate>,
+    generation: u32,
+    /// Where the sentence begins in all that is played.
+    from: u64,
+    made: u64,
+}
+
+impl MadeSentence<'_> {
+    fn send(&mut self, samples: Vec<f32>, last: bool) -> bool {
+        self.made += samples.len() as u64;
+        let sent = self.making.pieces.send(Piece {
+            generation: self.generation,
+            samples,
+            last,
+        });
+        sent.is_ok() && self.making.shared.generation() == self.generation
+    }
+
+    fn finish(mut self) {
+        let mut rest = Vec::new();
+        if let Some(rate) = &mut self.rate {
+            rate.finish(&mut rest);
+        }
+        self.send(rest, true);
+        lock(&self.making.timeline).end = self.from + self.made;
+    }
+}
+
+impl Sink for MadeSentence<'_> {
+    fn piece(&mut self, samples: &[i16], words: Vec<Word>) -> bool {
+        {
+            let mut timeline = lock(&self.making.timeline);
+            for word in words {
+                let at = u64::from(word.at_ms) * u64::from(self.making.rate_hz) / 1_000;
+                timeline.words.push_back((self.from + at, word.text));
+            }
+            let surplus = timeline.words.len().saturating_sub(REMEMBERED);
+            timeline.words.drain(..surplus);
+        }
+        let mut out = Vec::with_capacity(samples.len() * 3);
+        if let Some(rate) = &mut self.rate {
+            rate.push(samples, &mut out);
+        }
+        self.send(out, false)
+    }
+}
+
+/// The state is whole between any two statements, so a panic elsewhere leaves it usable.
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,441 @@
+//! The sound device: plays what is queued, and tells what it played.
+//!
+//! The device calls back on a thread that must never wait. What it needs comes and goes over channels that are
+//! only tried, and counters.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::time::{Duration, Instant};
+
+use cpal::traits::{DeviceTrait, HostTrait, StreamTrait};
+use cpal::{BufferSize, ErrorKind, FromSample, SampleFormat, SizedSample, StreamConfig};
+use crossbeam_channel::{Receiver, Sender, unbounded};
+
+use crate::VoiceError;
+
+/// How often the device is to ask for sound. It may do as it likes.
+const PERIOD: Duration = Duration::from_millis(20);
+
+/// A device that works asks for sound many times a second. After this long without it is gone, whether or not
+/// it said so.
+const SILENT_DEVICE: Duration = Duration::from_secs(2);
+
+/// What the loudspeaker played, in the order of time, silence too.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Played {
+    /// Samples a second.
+    pub rate_hz: u32,
+    /// Mono, −1 to 1.
+    pub samples: Vec<f32>,
+}
+
+/// A piece of a sentence.
+#[derive(Debug)]
+pub struct Piece {
+    /// The stop before which it was made: what is older than the newest stop isn't played.
+    pub generation: u32,
+    /// Mono, −1 to 1, at the device's rate.
+    pub samples: Vec<f32>,
+    /// Whether the sentence ends with it.
+    pub last: bool,
+}
+
+/// What the callback and its owner both know.
+#[derive(Debug)]
+pub struct Shared {
+    /// The generation in the upper half; below it how many sentences of it are to be played to their end.
+    speaking: AtomicU64,
+    /// Samples of sentences played since the beginning.
+    played: AtomicU64,
+    failed: AtomicBool,
+    /// Microseconds since `epoch` at which the device called last.
+    called: AtomicU64,
+    /// Microseconds since `epoch` at which the sentences of this generation began to sound; 0: not yet.
+    began: AtomicU64,
+    epoch: Instant,
+}
+
+impl Shared {
+    fn new() -> Self {
+        Self {
+            speaking: AtomicU64::new(0),
+            played: AtomicU64::new(0),
+            failed: AtomicBool::new(false),
+            called: AtomicU64::new(0),
+            began: AtomicU64::new(0),
+            epoch: Instant::now(),
+        }
+    }
+
+    fn now(&self) -> u64 {
+        u64::try_from(self.epoch.elapsed().as_micros()).unwrap_or(u64::MAX)
+    }
+
+    /// The generation that is played now.
+    pub fn generation(&self) -> u32 {
+        (self.speaking.load(Ordering::Acquire) >> 32) as u32
+    }
+
+    /// One sentence more is to be played.
+    pub fn sentence(&self) -> u32 {
+        let before = self.speaking.fetch_add(1, Ordering::AcqRel);
+        if before as u32 == 0 {
+            self.began.store(0, Ordering::Release);
+        }
+        (before >> 32) as u32
+    }
+
+    /// A sentence of this generation is over.
+    pub fn ended(&self, generation: u32) {
+        let one_less =
+            |now: u64| ((now >> 32) as u32 == generation && now as u32 > 0).then(|| now - 1);
+        // Of another generation: it was forgotten with it.
+        let _ = self
+            .speaking
+            .fetch_update(Ordering::AcqRel, Ordering::Acquire, one_less);
+    }
+
+    /// Everything that waits is forgotten.
+    pub fn stop(&self) {
+        let next = |now: u64| Some(((now >> 32).wrapping_add(1) & u64::from(u32::MAX)) << 32);
+        let _ = self
+            .speaking
+            .fetch_update(Ordering::AcqRel, Ordering::Acquire, next);
+    }
+
+    /// Whether a sentence is being played or waits, on a device that works.
+    pub fn is_speaking(&self) -> bool {
+        self.speaking.load(Ordering::Acquire) as u32 > 0 && !self.is_gone()
+    }
+
+    /// Whether the device is gone.
+    pub fn is_gone(&self) -> bool {
+        let silent = self
+            .now()
+            .saturating_sub(self.called.load(Ordering::Acquire));
+        self.failed.load(Ordering::Acquire) || Duration::from_micros(silent) > SILENT_DEVICE
+    }
+
+    /// Samples of sentences played since the beginning.
+    pub fn played(&self) -> u64 {
+        self.played.load(Ordering::Acquire)
+    }
+
+    /// When what is being said began to sound.
+    pub fn began(&self) -> Option<Instant> {
+        match self.began.load(Ordering::Acquire) {
+            0 => None,
+            at => Some(self.epoch + Duration::from_micros(at)),
+        }
+    }
+}
+
+/// An open device.
+pub struct Player {
+    /// The device's name.
+    pub name: String,
+    /// Samples a second.
+    pub rate_hz: u32,
+    /// Takes the pieces of sentences.
+    pub pieces: Sender<Piece>,
+    /// Takes sounds that are played over whatever is said.
+    pub over: Sender<Vec<f32>>,
+    /// What it tells.
+    pub shared: Arc<Shared>,
+    /// Kept for its drop, which closes the device.
+    _stream: cpal::Stream,
+}
+
+impl Player {
+    /// Opens the usual output device, at this rate where it can, and tells what it plays.
+    pub fn open(wanted_hz: u32, played: &Sender<Played>) -> Result<Self, VoiceError> {
+        let device = cpal::default_host()
+            .default_output_device()
+            .ok_or_else(|| failed("there is none".to_owned()))?;
+        let usual = device
+            .default_output_config()
+            .map_err(|error| failed(error.to_string()))?;
+        let ranges = device
+            .supported_output_configs()
+            .map_err(|error| failed(error.to_string()))?;
+        let config = ranges
+            .filter(|range| format_cost(range.sample_format()).is_some())
+            .map(|range| {
+                let rate = match range.contains_rate(wanted_hz) {
+                    true => wanted_hz,
+                    false => usual.sample_rate(),
+                };
+                range.with_sample_rate(rate.clamp(range.min_sample_rate(), range.max_sample_rate()))
+            })
+            .min_by_key(|config| {
+                (
+                    config.sample_rate() != wanted_hz,
+                    config.channels(),
+                    format_cost(config.sample_format()),
+                )
+            })
+            .unwrap_or(usual);
+        let name = device
+            .description()
+            .map_or_else(|_| "the loudspeaker".to_owned(), |it| it.to_string());
+        let rate_hz = config.sample_rate();
+        let (pieces, queued) = unbounded();
+        let (over, overlaid) = unbounded();
+        let shared = Arc::new(Shared::new());
+        let filler = || Filler {
+            queued: queued.clone(),
+            overlaid: overlaid.clone(),
+            played: played.clone(),
+            current: None,
+            over: Vec::new(),
+            over_at: 0,
+            channels: usize::from(config.channels()).max(1),
+            rate_hz,
+            shared: Arc::clone(&shared),
+        };
+        let frames = (f64::from(rate_hz) * PERIOD.as_secs_f64()) as u32;
+        let open = |buffer_size| {
+            let mut asked = config.config();
+            asked.buffer_size = buffer_size;
+            build(&device, asked, config.sample_format(), filler(), &shared)
+        };
+        let stream = open(BufferSize::Fixed(frames))
+            .or_else(|_| open(BufferSize::Default))
+            .and_then(|stream| stream.play().map(|()| stream))
+            .map_err(|error| failed(error.to_string()))?;
+        // It has until the first look at it to call.
+        shared.called.store(shared.now(), Ordering::Release);
+        Ok(Self {
+            name,
+            rate_hz,
+            pieces,
+            over,
+            shared,
+            _stream: stream,
+        })
+    }
+}
+
+fn failed(reason: String) -> VoiceError {
+    VoiceError::Failed {
+        program: "the loudspeaker".to_owned(),
+        reason,
+    }
+}
+
+/// `None`: can't be written.
+fn format_cost(format: SampleFormat) -> Option<u8> {
+    // cpal may add formats.
+    match format {
+        SampleFormat::I16 => Some(0),
+        SampleFormat::F32 => Some(1),
+        SampleFormat::I32 => Some(2),
+        SampleFormat::U16 => Some(3),
+        SampleFormat::U8 => Some(4),
+        _ => None,
+    }
+}
+
+fn build(
+    device: &cpal::Device,
+    config: StreamConfig,
+    format: SampleFormat,
+    filler: Filler,
+    shared: &Arc<Shared>,
+) -> Result<cpal::Stream, cpal::Error> {
+    match format {
+        SampleFormat::I16 => build_as::<i16>(device, config, filler, shared),
+        SampleFormat::F32 => build_as::<f32>(device, config, filler, shared),
+        SampleFormat::I32 => build_as::<i32>(device, config, filler, shared),
+        SampleFormat::U16 => build_as::<u16>(device, config, filler, shared),
+        SampleFormat::U8 => build_as::<u8>(device, config, filler, shared),
+        _ => Err(cpal::Error::new(ErrorKind::UnsupportedConfig)),
+    }
+}
+
+fn build_as<T>(
+    device: &cpal::Device,
+    config: StreamConfig,
+    mut filler: Filler,
+    shared: &Arc<Shared>,
+) -> Result<cpal::Stream, cpal::Error>
+where
+    T: SizedSample + FromSample<f32>,
+{
+    let shared = Arc::clone(shared);
+    let mut mono = Vec::new();
+    device.build_output_stream::<T, _, _>(
+        config,
+        move |out, _| {
+            mono.resize(out.len() / filler.channels, 0.0);
+            filler.fill(&mut mono);
+            for (frame, sample) in out.chunks_mut(filler.channels).zip(&mono) {
+                frame.fill(T::from_sample(*sample));
+            }
+        },
+        move |error| match error.kind() {
+            // Going on, if less well.
+            ErrorKind::Xrun | ErrorKind::DeviceChanged | ErrorKind::RealtimeDenied => {}
+            _ => shared.failed.store(true, Ordering::Release),
+        },
+        None,
+    )
+}
+
+/// Runs in the device's callback.
+struct Filler {
+    queued: Receiver<Piece>,
+    overlaid: Receiver<Vec<f32>>,
+    played: Sender<Played>,
+    /// The piece that is being played, and how far.
+    current: Option<(Piece, usize)>,
+    over: Vec<f32>,
+    over_at: usize,
+    channels: usize,
+    rate_hz: u32,
+    shared: Arc<Shared>,
+}
+
+impl Filler {
+    fn fill(&mut self, out: &mut [f32]) {
+        let now = self.shared.now();
+        self.shared.called.store(now, Ordering::Release);
+        let mut at = 0;
+        while at < out.len() {
+            let Some((piece, from)) = self.next_piece() else {
+                break;
+            };
+            let count = (piece.samples.len() - from).min(out.len() - at);
+            out[at..at + count].copy_from_slice(&piece.samples[from..from + count]);
+            at += count;
+            if from + count < piece.samples.len() {
+                self.current = Some((piece, from + count));
+            } else if piece.last {
+                self.shared.ended(piece.generation);
+            }
+        }
+        out[at..].fill(0.0);
+        if at > 0 {
+            self.shared.played.fetch_add(at as u64, Ordering::AcqRel);
+            let none = self.shared.began.load(Ordering::Acquire) == 0;
+            if none && out.iter().any(|sample| sample.abs() > AUDIBLE) {
+                self.shared.began.store(now.max(1), Ordering::Release);
+            }
+        }
+        self.lay_over(out);
+        // Nobody takes it, or not in time: then there is no canceller that could use it.
+        let _ = self.played.try_send(Played {
+            rate_hz: self.rate_hz,
+            samples: out.to_vec(),
+        });
+    }
+
+    /// The piece to be played now and where it goes on; those of an older generation are dropped.
+    fn next_piece(&mut self) -> Option<(Piece, usize)> {
+        let generation = self.shared.generation();
+        loop {
+            let (piece, from) = match self.current.take() {
+                Some(current) => current,
+                None => (self.queued.try_recv().ok()?, 0),
+            };
+            if piece.generation == generation {
+                return Some((piece, from));
+            }
+        }
+    }
+
+    fn lay_over(&mut self, out: &mut [f32]) {
+        if self.over_at == self.over.len() {
+            let Ok(next) = self.overlaid.try_recv() else {
+                return;
+            };
+            (self.over, self.over_at) = (next, 0);
+        }
+        let left = &self.over[self.over_at..];
+        for (sample, over) in out.iter_mut().zip(left) {
+            *sample = (*sample + over).clamp(-1.0, 1.0);
+        }
+        self.over_at += left.len().min(out.len());
+    }
+}
+
+/// From this on a sample is sound.
+const AUDIBLE: f32 = 0.003;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crossbeam_channel::bounded;
+
+    fn filler() -> (Filler, Sender<Piece>, Receiver<Played>) {
+        let (pieces, queued) = unbounded();
+        let (_over, overlaid) = unbounded();
+        let (played, reference) = bounded(4);
+        let filler = Filler {
+            queued,
+            overlaid,
+            played,
+            current: None,
+            over: Vec::new(),
+            over_at: 0,
+            channels: 1,
+            rate_hz: 16_000,
+            shared: Arc::new(Shared::new()),
+        };
+        (filler, pieces, reference)
+    }
+
+    fn piece(generation: u32, samples: &[f32], last: bool) -> Piece {
+        Piece {
+            generation,
+            samples: samples.to_vec(),
+            last,
+        }
+    }
+
+    #[test]
+    fn sentences_are_played_in_order_and_told_as_they_are_played() {
+        let (mut filler, pieces, reference) = filler();
+        let generation = filler.shared.sentence();
+        pieces.send(piece(generation, &[0.1, 0.2], false)).unwrap();
+        pieces.send(piece(generation, &[0.3], true)).unwrap();
+        let mut out = [9.0; 2];
+        filler.fill(&mut out);
+        assert_eq!(out, [0.1, 0.2]);
+        assert!(filler.shared.is_speaking());
+        filler.fill(&mut out);
+        assert_eq!(out, [0.3, 0.0]);
+        assert!(!filler.shared.is_speaking());
+        assert_eq!(filler.shared.played(), 3);
+        let told: Vec<f32> = reference.try_iter().flat_map(|it| it.samples).collect();
+        assert_eq!(told, [0.1, 0.2, 0.3, 0.0]);
+    }
+
+    #[test]
+    fn a_stop_forgets_what_waits_and_what_is_being_played() {
+        let (mut filler, pieces, _reference) = filler();
+        let old = filler.shared.sentence();
+        pieces.send(piece(old, &[0.1; 4], true)).unwrap();
+        let mut out = [9.0; 2];
+        filler.fill(&mut out);
+        filler.shared.stop();
+        assert!(!filler.shared.is_speaking());
+        let new = filler.shared.sentence();
+        // Made before the stop, sent after it.
+        pieces.send(piece(old, &[0.1], true)).unwrap();
+        pieces.send(piece(new, &[0.5], true)).unwrap();
+        filler.fill(&mut out);
+        assert_eq!(out, [0.5, 0.0]);
+        assert!(!filler.shared.is_speaking());
+    }
+
+    #[test]
+    fn a_device_that_calls_no_more_doesnt_speak_for_ever() {
+        let shared = Shared::new();
+        shared.sentence();
+        shared.called.store(shared.now(), Ordering::Release);
+        assert!(shared.is_speaking());
+        shared.failed.store(true, Ordering::Release);
+        assert!(!shared.is_speaking());
+    }
+}

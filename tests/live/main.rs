@@ -1,0 +1,5 @@
+//! Jobs worked live, in real time, in a room without hardware.
+
+#![cfg(target_os = "linux")]
+
+mod section;

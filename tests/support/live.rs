@@ -1,0 +1,147 @@
+//! A job worked live: the loop, the ear and the voice as at the vehicle, in a [`room`](crate::room) without hardware.
+
+use crate::default_ear;
+use crossbeam_channel::{Receiver, Sender, unbounded};
+use ears::verdict::Bars;
+use record::{Shop, Worked};
+use sayback::conversation::{Asked, Conversation, Line, now};
+use sayback::hearing::{Hearing, Meaning};
+use sayback::live::{self, Duplex, Notice};
+use std::path::Path;
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+use steps::{Entry, Job, Procedure, Settings};
+use voice::{Loudspeaker, Voice};
+
+/// Something that happened.
+#[derive(Debug, Clone)]
+pub enum Happened {
+    /// The assistant says this.
+    Said(String),
+    /// It heard these words, and took them for this.
+    Heard(String, Meaning),
+    /// This went onto the record.
+    Recorded(Entry),
+    /// It listens to a microphone.
+    Listens,
+    /// The microphone is gone.
+    Deaf(String),
+    /// So many frames of sound were lost.
+    Lost(u64),
+    /// Something is wrong.
+    Trouble(String),
+    /// The loop ended.
+    Ended(Result<(), String>),
+}
+
+/// A job that is being worked in a thread of its own, until the process ends.
+pub struct Live {
+    happened: Receiver<(Instant, Happened)>,
+    job: Arc<Mutex<Option<Job>>>,
+    /// All that happened until now.
+    pub minutes: Vec<(Instant, Happened)>,
+}
+
+impl Live {
+    /// Begins a job with records below `folder`.
+    pub fn begin(procedure: Procedure, settings: Settings, folder: &Path, duplex: Duplex) -> Self {
+        let (send, happened) = unbounded();
+        let job = Arc::new(Mutex::new(None));
+        let (shown, folder) = (Arc::clone(&job), folder.to_owned());
+        std::thread::spawn(move || {
+            let ended = work(procedure, settings, &folder, duplex, &send, &shown);
+            let _ = send.send((Instant::now(), Happened::Ended(ended)));
+        });
+        Self {
+            happened,
+            job,
+            minutes: Vec::new(),
+        }
+    }
+
+    /// The job as it was shown last.
+    pub fn job(&self) -> Option<Job> {
+        self.job.lock().expect("nobody panics with it").clone()
+    }
+
+    /// Waits until something happens, and gives what came of it.
+    ///
+    /// # Panics
+    /// When it doesn't within `patience`.
+    pub fn until<T>(
+        &mut self,
+        what: &str,
+        patience: Duration,
+        mut is_it: impl FnMut(&Happened) -> Option<T>,
+    ) -> T {
+        let end = Instant::now() + patience;
+        while let Ok((at, happened)) = self.happened.recv_deadline(end) {
+            let found = is_it(&happened);
+            println!("{happened:?}");
+            self.minutes.push((at, happened));
+            if let Some(found) = found {
+                return found;
+            }
+        }
+        panic!("{what} doesn't happen within {patience:?}");
+    }
+
+    /// Takes down what happened until now.
+    pub fn catch_up(&mut self) {
+        for (at, happened) in self.happened.try_iter() {
+            println!("{happened:?}");
+            self.minutes.push((at, happened));
+        }
+    }
+}
+
+fn work(
+    procedure: Procedure,
+    settings: Settings,
+    folder: &Path,
+    duplex: Duplex,
+    send: &Sender<(Instant, Happened)>,
+    shown: &Arc<Mutex<Option<Job>>>,
+) -> Result<(), String> {
+    let told = |happened| {
+        // Whoever listened is gone: then nobody wants to know.
+        let _ = send.send((Instant::now(), happened));
+    };
+    let words = |error: &dyn std::error::Error| error.to_string();
+    let shop = Shop::open(folder).map_err(|error| words(&error))?;
+    let (worked, first) = Worked::begin(&shop, Arc::new(procedure), settings, now())
+        .map_err(|error| words(&error))?;
+    let hearing =
+        Hearing::new(vec![default_ear()], Bars::default()).map_err(|error| words(&error))?;
+    let voice: Box<dyn Voice> = Box::new(
+        Loudspeaker::open("en-us", voice::Settings::default()).map_err(|error| words(&error))?,
+    );
+    let mut show = |line: Line<'_>| match line {
+        Line::Said(sentence) => told(Happened::Said(sentence.text.clone())),
+        Line::Heard(heard) => told(Happened::Heard(
+            heard.heard.words.clone(),
+            heard.meaning.clone(),
+        )),
+        Line::Recorded(entry) => told(Happened::Recorded(entry.clone())),
+        Line::Stands { job, .. } => *shown.lock().expect("as above") = Some(job.clone()),
+        Line::Trouble(trouble) => told(Happened::Trouble(trouble.to_owned())),
+        Line::Muted(_) => {}
+    };
+    let mut conversation = Conversation::new(worked, Some(hearing), voice, &mut show)
+        .map_err(|error| words(&error))?;
+    conversation.act_on(&first).map_err(|error| words(&error))?;
+    let mut tell = |notice: Notice<'_>| match notice {
+        Notice::Listening(_) => told(Happened::Listens),
+        Notice::Lost(reason) => told(Happened::Deaf(reason.to_owned())),
+        Notice::Overrun(frames) => told(Happened::Lost(frames)),
+        Notice::Level { .. } => {}
+    };
+    live::work(
+        &mut conversation,
+        None,
+        duplex,
+        &Asked::default(),
+        &mut tell,
+    )
+    .map_err(|error| words(&error))
+}
