@@ -125,6 +125,9 @@ pub struct Bars {
     /// below it the sound alone tells what was said.
     #[serde(rename = "note-words")]
     pub note_words: f32,
+    /// The probability that anything but a "stop" needs besides when it is said over the assistant's own voice.
+    #[serde(rename = "over-playback")]
+    pub over_playback: f32,
 }
 
 /// Probabilities that a bay asks for, beyond the usual ones. A doubtful stop stays a stop.
@@ -169,6 +172,25 @@ impl Bars {
         raise(&mut self.scored.number, raised.number);
         raise(&mut self.scored.gate, raised.gate);
         self
+    }
+
+    /// Whether this was heard so clearly that it counts even over the assistant's own voice. What moves the job on must have been
+    /// heard so without any grammar, too. Where the recogniser gives no probability it wasn't.
+    pub fn is_clear(&self, hypothesis: &Hypothesis) -> bool {
+        let Hypothesis {
+            words, evidence, ..
+        } = hypothesis;
+        let probable = evidence
+            .probability
+            .is_some_and(|probability| probability >= self.over_playback);
+        let free = || {
+            let free = evidence.free_transcription.as_deref();
+            free.is_some_and(|free| letters(free) == letters(words))
+        };
+        match hypothesis.stake {
+            Stake::Ask | Stake::Stop => probable,
+            Stake::Move | Stake::Number | Stake::Gate => probable && free(),
+        }
     }
 
     /// The words of a note, where they were heard well enough to be written down as “heard, unchecked”. Where

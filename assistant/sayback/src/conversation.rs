@@ -9,7 +9,7 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use steps::{
     Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Moment, Sentence, View,
 };
-use voice::Voice;
+use voice::{Earcon, Voice};
 use words::now::{NotUnderstood, StateGrammar};
 
 /// Something to show as the talk goes on.
@@ -48,25 +48,43 @@ pub enum Trust {
     OnlyStop,
 }
 
+/// What is done about something understood, as far as it may be trusted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Allowed {
+    /// It counts.
+    Counts,
+    /// It may be a command: the assistant falls silent, so that it can be said again and heard better.
+    Hushes,
+    /// Nothing.
+    Nothing,
+}
+
 impl Trust {
-    /// Whether what was understood may be taken. Over the assistant's own voice no readback opens anything and no
-    /// number, name or note is taken, nor what the assistant was just saying itself.
-    #[must_use]
-    pub fn allows(&self, understood: &Understood) -> bool {
+    /// What may be done about what was understood. Over the assistant's own voice no readback opens anything and no
+    /// number, name or note is taken, nor what the assistant was just saying itself; a command that isn't quite
+    /// clear only silences it.
+    pub fn allows(&self, understood: &Understood) -> Allowed {
         let stop = understood.meaning == Meaning::Told(Command::Stop);
         match self {
-            Self::Whole => true,
-            Self::OnlyStop => stop,
+            Self::Whole => Allowed::Counts,
+            Self::OnlyStop if stop => Allowed::Counts,
+            Self::OnlyStop => Allowed::Nothing,
             Self::OverOwnVoice { own_words } => {
-                let sure = match &understood.meaning {
+                let said = match &understood.meaning {
                     // What is kept as a proof is said in silence.
-                    Meaning::Told(_) => {
-                        understood.heard.certainty == Certainty::Sure
-                            && understood.keep_sound.is_none()
-                    }
+                    Meaning::Told(_) => understood.keep_sound.is_none(),
                     Meaning::NotUnderstood | Meaning::Ignored => false,
                 };
-                (stop || sure) && !says(own_words, &understood.heard.words)
+                let sure = understood.heard.certainty == Certainty::Sure;
+                if !said || says(own_words, &understood.heard.words) {
+                    Allowed::Nothing
+                } else if stop || sure && understood.clear {
+                    Allowed::Counts
+                } else if sure {
+                    Allowed::Hushes
+                } else {
+                    Allowed::Nothing
+                }
             }
         }
     }
@@ -449,8 +467,14 @@ impl<'a> Conversation<'a> {
         utterance: &Utterance,
         trust: &Trust,
     ) -> Result<Meaning, ConversationError> {
-        if !trust.allows(&understood) {
-            understood.meaning = Meaning::Ignored;
+        match trust.allows(&understood) {
+            Allowed::Counts => {}
+            Allowed::Hushes => {
+                self.voice.stop();
+                self.voice.sound(Earcon::NotUnderstood);
+                understood.meaning = Meaning::Ignored;
+            }
+            Allowed::Nothing => understood.meaning = Meaning::Ignored,
         }
         if let Some(what) = understood.keep_sound
             && understood.meaning != Meaning::Ignored
@@ -493,6 +517,7 @@ impl<'a> Conversation<'a> {
             meaning,
             heard,
             keep_sound: None,
+            clear: true,
         })
     }
 

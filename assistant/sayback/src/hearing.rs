@@ -38,6 +38,8 @@ pub struct Understood {
     pub heard: Heard,
     /// Under what name its sound is kept, where it is: a gate's words, a reading, a note.
     pub keep_sound: Option<&'static str>,
+    /// Whether it was heard so clearly that it counts even over the assistant's own voice.
+    pub clear: bool,
 }
 
 /// The ears and what they listen for.
@@ -141,8 +143,10 @@ impl Hearing {
                 meaning: Meaning::Ignored,
                 heard: heard(String::new(), Certainty::Doubtful, evidence),
                 keep_sound: None,
+                clear: false,
             });
         };
+        let clear = self.bars.is_clear(&first);
         let mut verdict = self.bars.judge(&first);
         let agreed = others.iter().all(|other| {
             other
@@ -188,6 +192,7 @@ impl Hearing {
             meaning,
             heard: heard(words, certainty, evidence),
             keep_sound,
+            clear,
         })
     }
 
@@ -209,6 +214,7 @@ impl Hearing {
             meaning: Meaning::Told(command),
             heard: heard(words, Certainty::Sure, evidence),
             keep_sound: note.then_some("note"),
+            clear: false,
         }
     }
 }

@@ -5,7 +5,7 @@ mod listener;
 mod trust;
 
 pub use listener::{Brought, Duplex, EARLY, Listener, Speech};
-pub use trust::HalfDuplex;
+pub use trust::{HalfDuplex, trust_over_playback};
 
 use crate::conversation::{Asked, Conversation, ConversationError, Trust, now};
 use crate::hearing::Understood;

@@ -7,6 +7,7 @@
 //! A stretch that outgrows [`Settings::maximum`] never becomes an [`Event::Utterance`], nor does any
 //! part of it: a phrase cut out of a longer sentence may say the opposite of the sentence.
 
+use super::echo::Playback;
 use super::noise::{NoiseFloor, decibel};
 use super::{SAMPLE_RATE, Utterance, clipped_share, tame};
 use std::collections::VecDeque;
@@ -99,14 +100,17 @@ pub struct EndPointer {
     settings: Settings,
     detector: Box<earshot::Detector>,
     noise: NoiseFloor,
-    /// Samples that don't fill a frame yet.
+    /// Samples that don't fill a frame yet: those that tell whether somebody speaks, and those that are kept.
     partial: Vec<f32>,
+    partial_kept: Vec<f32>,
     /// The last samples before speech.
     recent: VecDeque<f32>,
     /// Sound was lost, and there was no pause since.
     gap: bool,
     /// Frames since the loudspeaker's sound was last in what is pushed; as many as there may be where it never was.
     since_playback: usize,
+    /// Whether that sound can't be taken out yet.
+    learning: bool,
     state: State,
 }
 
@@ -131,6 +135,8 @@ struct Stretch {
     cut: bool,
     /// Frames in which the loudspeaker sounded.
     under_playback: usize,
+    /// Whether that couldn't be taken out in all of them.
+    uncancelled: bool,
     /// Whether its pause was told.
     paused: bool,
 }
@@ -149,9 +155,11 @@ impl EndPointer {
             detector: earshot::Detector::default_boxed(),
             noise: NoiseFloor::new(),
             partial: Vec::with_capacity(FRAME),
+            partial_kept: Vec::with_capacity(FRAME),
             recent: VecDeque::new(),
             gap: false,
             since_playback: usize::MAX,
+            learning: false,
             state: State::Quiet { run: 0, pause: 0 },
         }
     }
@@ -183,20 +191,30 @@ impl EndPointer {
     }
 
     /// Whether the loudspeaker's sound may be in what is pushed next.
-    pub fn playing(&mut self, playing: bool) {
-        if playing {
-            self.since_playback = 0;
+    pub fn playing(&mut self, playback: Playback) {
+        self.learning = playback == Playback::Learning;
+        match playback {
+            Playback::Silent => {}
+            Playback::Cancelled | Playback::Learning => self.since_playback = 0,
         }
     }
 
     /// Takes the next samples, 16 kHz mono, in pieces of any size.
     pub fn push(&mut self, samples: &[f32]) -> Vec<Event> {
+        self.push_beside(samples, samples)
+    }
+
+    /// The same, where one sound tells whether somebody speaks and another, of the same time and length, is kept for the
+    /// utterance.
+    pub fn push_beside(&mut self, heard: &[f32], kept: &[f32]) -> Vec<Event> {
         let mut events = Vec::new();
-        for sample in samples {
+        for (sample, kept) in heard.iter().zip(kept) {
             self.partial.push(tame(*sample));
+            self.partial_kept.push(tame(*kept));
             if self.partial.len() == FRAME {
                 self.frame(&mut events);
                 self.partial.clear();
+                self.partial_kept.clear();
             }
         }
         events
@@ -215,7 +233,7 @@ impl EndPointer {
     /// The sound is over: what is being said ends here. The next sound is taken for that of a new source.
     pub fn finish(&mut self) -> Vec<Event> {
         let mut events = Vec::new();
-        let rest = std::mem::take(&mut self.partial);
+        let rest = std::mem::take(&mut self.partial_kept);
         if let State::Speech(mut stretch) =
             std::mem::replace(&mut self.state, State::Quiet { run: 0, pause: 0 })
         {
@@ -237,7 +255,7 @@ impl EndPointer {
             });
         match &mut self.state {
             State::Quiet { run, pause } => {
-                self.recent.extend(&self.partial);
+                self.recent.extend(&self.partial_kept);
                 (*run, *pause) = if stands_out && score >= self.settings.begin {
                     (*run + 1, 0)
                 } else {
@@ -254,6 +272,7 @@ impl EndPointer {
                         cut: self.gap,
                         under_playback: (frames(self.settings.pre_roll) + onset)
                             .saturating_sub(since_playback),
+                        uncancelled: self.learning,
                         ..Stretch::default()
                     });
                 } else {
@@ -263,7 +282,7 @@ impl EndPointer {
                 }
             }
             State::Speech(stretch) => {
-                stretch.samples.extend_from_slice(&self.partial);
+                stretch.samples.extend_from_slice(&self.partial_kept);
                 if stands_out && score >= self.settings.go_on {
                     stretch.speech_frames += 1;
                     stretch.speech_power += level.power;
@@ -276,6 +295,7 @@ impl EndPointer {
                 }
                 if since_playback == 0 {
                     stretch.under_playback += 1;
+                    stretch.uncancelled |= self.learning;
                 }
                 if stretch.pause >= frames(self.settings.hang_over).max(1) {
                     let stretch = std::mem::take(stretch);
@@ -341,6 +361,7 @@ impl Stretch {
         Utterance {
             clipped: clipped_share(&self.samples),
             under_playback: duration(self.under_playback).as_secs_f32(),
+            uncancelled: self.uncancelled,
             snr_db,
             samples: self.samples,
         }

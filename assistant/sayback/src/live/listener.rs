@@ -1,6 +1,6 @@
 //! The microphone of a conversation: what it brings, and how far it may be trusted.
 
-use super::trust::{HalfDuplex, over_playback};
+use super::trust::{HalfDuplex, trust_over_playback};
 use crate::conversation::Trust;
 use crossbeam_channel::{Receiver, RecvTimeoutError};
 use ears::sound::endpoint::{self, Event};
@@ -123,7 +123,7 @@ impl Listener {
         let guess = self.half_duplex.trust(&event);
         let trusted = |utterance| {
             let trust = match self.cancels {
-                true => over_playback(&utterance, voice),
+                true => trust_over_playback(&utterance, |time| voice.words_within(time)),
                 false => guess,
             };
             let trust = match self.goes_on {

@@ -5,7 +5,6 @@ use ears::sound::Utterance;
 use ears::sound::endpoint::Event;
 use ears::sound::microphone::MicrophoneEvent;
 use std::time::{Duration, Instant};
-use voice::Voice;
 
 /// Seconds of the loudspeaker's sound, its tail counted, that may be in an utterance that is a person's for all that.
 /// The shortest word that the assistant says lasts 0.1 s and its tail 0.4 s, so an utterance of its own voice
@@ -26,13 +25,19 @@ const USUAL_TAIL: Duration = Duration::from_millis(400);
 /// Louder than the quiet room by this is not yet quiet, in decibels.
 const STILL_SOUNDS_DB: f32 = 6.0;
 
-/// What is taken of an utterance where the loudspeaker's own sound is taken out of the microphone's.
-pub fn over_playback(utterance: &Utterance, voice: &dyn Voice) -> Trust {
+/// What is taken of an utterance where the loudspeaker's own sound is taken out of the microphone's: hangs on how much of
+/// that sounded in it, and on the words that began to sound within a time.
+pub fn trust_over_playback(
+    utterance: &Utterance,
+    words_within: impl FnOnce(Duration) -> Option<Vec<String>>,
+) -> Trust {
     if utterance.under_playback <= OVERLAP_SECONDS {
         return Trust::Whole;
     }
-    let within = Duration::from_secs_f32(utterance.seconds()) + EARLIER;
-    match voice.words_within(within) {
+    if utterance.uncancelled {
+        return Trust::OnlyStop;
+    }
+    match words_within(Duration::from_secs_f32(utterance.seconds()) + EARLIER) {
         Some(own_words) => Trust::OverOwnVoice { own_words },
         None => Trust::OnlyStop,
     }

@@ -9,7 +9,7 @@ use ears::sound::microphone::MicrophoneEvent;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{BaySettings, Board};
 use record::{IfChanged, JobId, Shop, Worked};
-use sayback::conversation::{Asked, Conversation, Line, Trust, now};
+use sayback::conversation::{Allowed, Asked, Conversation, Line, Trust, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
 use sayback::live::{self, Brought, Duplex, Listener, Notice, Speech};
@@ -440,8 +440,13 @@ fn choose(
             voice.stop();
             continue;
         }
-        if !trust.allows(&understood) {
-            continue;
+        match trust.allows(&understood) {
+            Allowed::Counts => {}
+            Allowed::Hushes => {
+                voice.stop();
+                continue;
+            }
+            Allowed::Nothing => continue,
         }
         // A doubtful start is asked again rather than begun.
         let sure = understood.heard.certainty == steps::Certainty::Sure;

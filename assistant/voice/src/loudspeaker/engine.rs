@@ -281,7 +281,7 @@ unsafe fn words(mut events: *const RawEvent, text: &[char], told: &mut usize) ->
                 // The engine's length stops at a hyphen, and it tells nothing of what follows it.
                 let word = text.iter().skip(from).take_while(|it| !it.is_whitespace());
                 let word: String = word.collect();
-                if from >= *told {
+                if from >= *told && !word.is_empty() {
                     *told = from + word.chars().count();
                     words.push(Word {
                         text: word

@@ -10,6 +10,7 @@ mod player;
 mod rate;
 
 pub use earcon::Earcon;
+pub use engine::Word;
 pub use player::Played;
 
 use std::collections::VecDeque;
@@ -19,8 +20,8 @@ use std::time::{Duration, Instant};
 
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 
-use crate::{Settings, Voice, VoiceError};
-use engine::{Sink, Word, engine};
+use crate::{Settings, Sound, Voice, VoiceError};
+use engine::{Sink, engine};
 use player::{Piece, Player, Shared};
 use rate::Rate;
 
@@ -133,6 +134,34 @@ impl Voice for Loudspeaker {
 
     fn began(&self) -> Option<Instant> {
         self.player.shared.began()
+    }
+}
+
+/// Speaks a sentence with a voice of espeak-ng into memory, and tells where its words begin.
+///
+/// # Errors
+/// When the library or its voice is missing.
+pub fn timed(
+    sentence: &str,
+    voice: &str,
+    settings: Settings,
+) -> Result<(Sound, Vec<Word>), VoiceError> {
+    let mut engine = engine()?;
+    let mut kept = Kept(Vec::new(), Vec::new());
+    engine.speak(sentence, voice, settings, &mut kept)?;
+    let Kept(samples, words) = kept;
+    let rate_hz = engine.rate_hz();
+    Ok((Sound { samples, rate_hz }, words))
+}
+
+/// A sink that keeps everything.
+struct Kept(Vec<i16>, Vec<Word>);
+
+impl Sink for Kept {
+    fn piece(&mut self, samples: &[i16], words: Vec<Word>) -> bool {
+        self.0.extend_from_slice(samples);
+        self.1.extend(words);
+        true
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::device::{Capture, Notice};
 use super::{Listening, MicrophoneEvent, Wishes};
-use crate::sound::echo::Cancelling;
+use crate::sound::echo::{Cancelling, Playback};
 use crate::sound::endpoint::EndPointer;
 use crate::sound::noise::decibel;
 use crate::sound::resample::ToSixteenKilohertz;
@@ -159,21 +159,29 @@ impl Ear<'_> {
         match self.cancelling.take() {
             Some(mut cancelling) => {
                 let mut done = Ok(());
-                cancelling.push(&samples, |frame, playing| {
+                cancelling.push(&samples, |cleaned| {
                     if done.is_ok() {
-                        self.end_pointer.playing(playing);
-                        done = self.listen_to(frame);
+                        self.end_pointer.playing(cleaned.playback);
+                        // While nothing plays there is nothing to be taken out.
+                        done = match cleaned.playback {
+                            Playback::Silent => {
+                                self.listen_to(&cleaned.subtracted, &cleaned.subtracted)
+                            }
+                            Playback::Cancelled | Playback::Learning => {
+                                self.listen_to(&cleaned.suppressed, &cleaned.subtracted)
+                            }
+                        };
                     }
                 });
                 self.cancelling = Some(cancelling);
                 done
             }
-            None => self.listen_to(&samples),
+            None => self.listen_to(&samples, &samples),
         }
     }
 
-    fn listen_to(&mut self, samples: &[f32]) -> Result<(), End> {
-        for event in self.end_pointer.push(samples) {
+    fn listen_to(&mut self, samples: &[f32], kept: &[f32]) -> Result<(), End> {
+        for event in self.end_pointer.push_beside(samples, kept) {
             self.outbox.send(MicrophoneEvent::Heard(event))?;
         }
         for sample in samples {
