@@ -4,8 +4,9 @@
 //! key `review`, which no procedure may have: the loader refuses the file until its author has compared the line with
 //! its source and taken the key out. A row that isn't understood becomes a plain step, so nothing of the list is lost.
 //!
-//! This crate reads no file. It refuses to guess: a number without a unit, a comma that may be a point, a “lb in” that
-//! may be the beginning of “lb in a star” stay in the text, and the review says so.
+//! This crate reads no file. It refuses to guess: a number without a unit, a comma that may part thousands, a “lb in”
+//! that may be the beginning of “lb in a star” stay in the text. What is likely and not sure (“37,5”, “T30”, “hex 8”) is
+//! proposed, and the review says what it was taken for.
 //!
 //! ```
 //! use drafts::{Form, draft};
@@ -22,6 +23,7 @@
 mod meant;
 mod quantities;
 mod rows;
+mod sizes;
 mod things;
 mod write;
 

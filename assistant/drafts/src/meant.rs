@@ -1,7 +1,8 @@
 //! What a row seems to say.
 
-use crate::quantities::{drive, minutes, torques, turn};
+use crate::quantities::{minutes, torques, turn, with_points};
 use crate::rows::Row;
+use crate::sizes::{Drive, drive, thread};
 use crate::things::{Named, count, fasteners, thing};
 use steps::quantity::{DriveShape, Pattern, Size, TorqueSpec};
 
@@ -40,6 +41,7 @@ pub struct Meant {
     pub group: Option<Named>,
     pub thing: Option<String>,
     pub drive: Option<(DriveShape, Size)>,
+    pub thread: Option<String>,
     pub torque: Option<TorqueSpec>,
     /// The torque in the source's second unit.
     pub also: Option<TorqueSpec>,
@@ -57,6 +59,8 @@ const SAME: f64 = 0.03;
 
 impl Meant {
     pub fn of(row: &Row) -> Self {
+        let (row, commas) = pointed(row);
+        let row = &row;
         let all: Vec<&str> = [Some(&row.text), row.size.as_ref(), row.torque.as_ref()]
             .into_iter()
             .flatten()
@@ -75,7 +79,8 @@ impl Meant {
                 Some(Verb::Remove | Verb::Refit) => thing(&row.text),
                 Some(Verb::Loosen | Verb::Tighten | Verb::Wait | Verb::Inspect) | None => None,
             },
-            drive: row.size.as_deref().and_then(drive),
+            drive: None,
+            thread: None,
             torque: None,
             also: None,
             passes: Vec::new(),
@@ -84,9 +89,10 @@ impl Meant {
             minutes: minutes(&row.text),
             doubts: row.doubts.clone(),
         };
-        if meant.drive.is_none() && meant.group.is_some() {
-            meant.drive = drive(&row.text);
-        }
+        let read = commas.iter();
+        let read = read.map(|it| format!("“{it}” is read as {}", it.replace(',', ".")));
+        meant.doubts.extend(read);
+        meant.sizes_of(row);
         if let (Some(words), Some(group)) = (&row.count, &mut meant.group) {
             match count(words.trim()) {
                 Some(count) => group.count = Some(count),
@@ -95,6 +101,23 @@ impl Meant {
         }
         meant.torques_of(row, &whole);
         meant
+    }
+
+    /// What stands under “size” goes before what the text says; without fasteners the text speaks of something else.
+    fn sizes_of(&mut self, row: &Row) {
+        let under_its_head = row.size.as_deref().map(drive);
+        let in_text = || self.group.is_some().then(|| drive(&row.text));
+        let named = under_its_head
+            .filter(|it| it.drive.is_some())
+            .or_else(in_text);
+        if let Some(Drive { drive, doubts }) = named {
+            self.drive = drive;
+            self.doubts.extend(doubts);
+        }
+        if self.group.is_some() {
+            let size = row.size.as_deref();
+            self.thread = thread(&row.text).or_else(|| thread(size?));
+        }
     }
 
     fn torques_of(&mut self, row: &Row, whole: &str) {
@@ -143,6 +166,19 @@ impl Meant {
     pub fn is_understood(&self) -> bool {
         self.verb.is_some() && self.doubts.is_empty()
     }
+}
+
+/// The row with its decimal commas as points, and the numbers that this was done to.
+fn pointed(row: &Row) -> (Row, Vec<String>) {
+    let mut row = row.clone();
+    let mut all = Vec::new();
+    let cells = [Some(&mut row.text), row.size.as_mut(), row.torque.as_mut()];
+    for cell in cells.into_iter().flatten() {
+        let (pointed, commas) = with_points(cell);
+        *cell = pointed;
+        all.extend(commas);
+    }
+    (row, all)
 }
 
 fn pattern(text: &str) -> Option<Pattern> {

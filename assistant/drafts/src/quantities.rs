@@ -1,7 +1,7 @@
-//! Torques, sizes, turns and times in a running text.
+//! Torques, turns and times in a running text.
 
 use std::ops::Range;
-use steps::quantity::{DriveShape, Size, TorqueSpec};
+use steps::quantity::TorqueSpec;
 
 /// How many bytes from its first digit a torque may take: “100 +10/−5 newton metres”.
 const LONGEST: usize = 40;
@@ -17,7 +17,7 @@ pub struct Found<T> {
 }
 
 /// Where numbers begin that aren't a part of something larger: not the 5 of “M5”, of “8,5” or of “12.5”.
-fn numbers(text: &str) -> impl Iterator<Item = usize> + '_ {
+pub(crate) fn numbers(text: &str) -> impl Iterator<Item = usize> + '_ {
     let bytes = text.as_bytes();
     let begins = |at: &usize| {
         let before = text[..*at].chars().next_back();
@@ -28,6 +28,31 @@ fn numbers(text: &str) -> impl Iterator<Item = usize> + '_ {
     (0..bytes.len())
         .filter(move |at| text.is_char_boundary(*at) && begins(at))
         .take(MOST_NUMBERS)
+}
+
+/// The text with its decimal commas as points, and the numbers that this was done to: “37,5”, “8,25”.
+///
+/// A comma before three digits may part thousands, and one between two whole numbers two values (“80,90”): it stays, unless
+/// what stands behind it is one digit, 25 or 75. Common practice, no source.
+pub fn with_points(text: &str) -> (String, Vec<String>) {
+    let digits = |text: &str| text.chars().take_while(char::is_ascii_digit).count();
+    let mut pointed = text.to_owned();
+    let mut commas = Vec::new();
+    for at in numbers(text) {
+        let whole = digits(&text[at..]);
+        let Some(after) = text[at + whole..].strip_prefix(',') else {
+            continue;
+        };
+        let part = &after[..digits(after)];
+        let goes_on = after[part.len()..].starts_with([',', '.', '/']);
+        let ends = after[part.len()..].chars().nth(1);
+        let goes_on = goes_on && ends.is_some_and(|it| it.is_ascii_digit());
+        if (part.len() == 1 || matches!(part, "25" | "75")) && !goes_on {
+            pointed.replace_range(at + whole..=at + whole, ".");
+            commas.push(format!("{},{part}", &text[at..at + whole]));
+        }
+    }
+    (pointed, commas)
 }
 
 /// Whether the number at `at` is the second one of a range or of a tolerance, so that it means nothing alone.
@@ -89,7 +114,7 @@ fn ends_of_words(text: &str) -> impl Iterator<Item = usize> + '_ {
 }
 
 /// A number, and what stands right behind it.
-fn number_at(text: &str, at: usize) -> Option<(&str, &str)> {
+pub(crate) fn number_at(text: &str, at: usize) -> Option<(&str, &str)> {
     let rest = &text[at..];
     let end = rest
         .find(|it: char| !(it.is_ascii_digit() || it == '.'))
@@ -122,60 +147,6 @@ pub fn turn(text: &str) -> Option<u16> {
         let turn: u16 = number.parse().ok()?;
         (degrees && (1..=720).contains(&turn)).then_some(turn)
     })
-}
-
-/// Width across flats, or the number of a six-lobe drive.
-pub fn drive(text: &str) -> Option<(DriveShape, Size)> {
-    let lower = text.to_lowercase();
-    let socket = [
-        "hex key",
-        "hexagon key",
-        "hex socket",
-        "socket head",
-        "hex bit",
-    ];
-    let shape = if socket.iter().any(|it| lower.contains(it)) {
-        DriveShape::HexSocket
-    } else if lower.contains("twelve-point") || lower.contains("12-point") {
-        DriveShape::TwelvePoint
-    } else {
-        DriveShape::Hex
-    };
-    let width = numbers(text).find_map(|at| {
-        let (number, rest) = number_at(text, at)?;
-        if let Some(after) = rest.strip_prefix("mm") {
-            let size: Size = format!("{number} mm").parse().ok()?;
-            let ends = !after.starts_with(char::is_alphanumeric);
-            // Below and above these a width in millimetres is rarely one across flats (common practice, no source).
-            let usual = number
-                .parse::<f64>()
-                .is_ok_and(|it| (3.0..=80.0).contains(&it));
-            return (ends && usual).then_some(size);
-        }
-        let over: String = rest
-            .strip_prefix('/')?
-            .chars()
-            .take_while(char::is_ascii_digit)
-            .collect();
-        let after = rest[1 + over.len()..].trim_start();
-        let inch = after.starts_with("in") || after.starts_with('"') || after.starts_with('″');
-        let size: Size = format!("{number}/{over} in").parse().ok()?;
-        inch.then_some(size)
-    });
-    if let Some(size) = width {
-        return Some((shape, size));
-    }
-    // “six-lobe 30”
-    let (_, after) = lower.split_once("six-lobe")?;
-    let number: String = after
-        .trim_start_matches(|it: char| !it.is_ascii_digit())
-        .chars()
-        .take_while(char::is_ascii_digit)
-        .collect();
-    match number.parse().ok()? {
-        size @ Size::Number(_) => Some((DriveShape::SixLobe, size)),
-        Size::Millimetres(_) | Size::InchFraction(..) => None,
-    }
 }
 
 /// “10 minutes”, “2 hours”, up to a week.
@@ -242,7 +213,35 @@ mod tests {
     }
 
     #[test]
-    fn turns_sizes_and_times_are_found() {
+    fn decimal_commas_become_points_where_they_can_be_nothing_else() {
+        for (text, pointed, commas) in [
+            ("to 37,5 Nm", "to 37.5 Nm", vec!["37,5"]),
+            (
+                "8,25 Nm, then 9,5 Nm",
+                "8.25 Nm, then 9.5 Nm",
+                vec!["8,25", "9,5"],
+            ),
+            ("to 37,5.", "to 37.5.", vec!["37,5"]),
+        ] {
+            let commas: Vec<String> = commas.into_iter().map(str::to_owned).collect();
+            assert_eq!(with_points(text), (pointed.to_owned(), commas));
+        }
+        for text in [
+            "1,000 Nm",
+            "80,90 Nm",
+            "1,5,8 mm",
+            "1,5.2",
+            "10, 13 mm",
+            "37.5 Nm",
+            "a,5",
+            "5,",
+        ] {
+            assert_eq!(with_points(text), (text.to_owned(), Vec::new()), "{text}");
+        }
+    }
+
+    #[test]
+    fn turns_and_times_are_found() {
         assert_eq!(turn("then 90 degrees"), Some(90));
         assert_eq!(turn("plus 60°"), Some(60));
         assert_eq!(turn("+ 45 deg."), Some(45));
@@ -255,12 +254,6 @@ mod tests {
         ] {
             assert_eq!(turn(text), None, "{text}");
         }
-        let size = |text: &str| drive(text).map(|(shape, size)| format!("{size} {}", shape.name()));
-        assert_eq!(size("(2 bolts, 17 mm)").as_deref(), Some("17 mm hex"));
-        assert_eq!(size("7mm hex key").as_deref(), Some("7 mm hex key"));
-        assert_eq!(size("3/4 in socket").as_deref(), Some("3/4 in hex"));
-        assert_eq!(size("six-lobe 30").as_deref(), Some("size 30 six-lobe"));
-        assert_eq!(size("gap of 0.5 mm"), None);
         assert_eq!(minutes("wait 2 hours"), Some(120));
         assert_eq!(minutes("wait"), None);
     }

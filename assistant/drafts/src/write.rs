@@ -313,6 +313,9 @@ fn write_group(out: &mut String, group: &Group) {
         quoted(&group.name),
         group.count.unwrap_or(1)
     );
+    if let Some(thread) = &group.thread {
+        put!(out, "thread = {}", quoted(thread));
+    }
     if let Some((shape, size)) = group.drive {
         let (shape, size) = groups::as_in_a_file(shape, size);
         put!(
@@ -344,7 +347,7 @@ fn write_group(out: &mut String, group: &Group) {
     if let Some(pattern) = group.pattern {
         put!(out, "pattern = \"{}\"", groups::pattern_in_a_file(pattern));
     }
-    let mut review = "Compare count, size, torque and order with your source".to_owned();
+    let mut review = "Compare count, thread, size, torque and order with your source".to_owned();
     if group.count.is_none() {
         review.push_str("; how many there are was not said");
     }

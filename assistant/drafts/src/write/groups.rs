@@ -11,6 +11,7 @@ pub struct Group {
     pub name: String,
     pub count: Option<u16>,
     pub drive: Option<(DriveShape, Size)>,
+    pub thread: Option<String>,
     pub torque: Option<TorqueSpec>,
     pub also: Option<TorqueSpec>,
     pub passes: Vec<TorqueSpec>,
@@ -121,6 +122,13 @@ impl Groups {
                 Some(_) => {}
                 None => group.drive = Some((shape, size)),
             }
+        }
+        match (&group.thread, &meant.thread) {
+            (Some(kept), Some(said)) if kept != said => {
+                differs("thread", kept.clone(), said.clone());
+            }
+            (Some(_), _) | (None, None) => {}
+            (None, Some(said)) => group.thread = Some(said.clone()),
         }
         match (group.torque, meant.torque) {
             (Some(kept), Some(said)) if kept != said => {
