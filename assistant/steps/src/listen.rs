@@ -2,6 +2,7 @@
 
 use crate::{Colour, Command, Decimal, Id};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// All that may be said now. The smaller it is, the better the ear hears.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -16,6 +17,9 @@ pub struct Listen {
     /// Phrases of the procedure's own: the answers to a choice, the names of procedures to start, the
     /// triggers of helper branches, the names of what could be deferred ("defer the splash shield").
     pub phrases: Vec<PhraseFor>,
+    /// Words that a recogniser may not know, with plain words that they sound like.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub sounds_like: BTreeMap<String, String>,
     /// A note follows: whatever is said is kept; `commands` still holds "stop".
     pub dictation: bool,
 }

@@ -146,3 +146,13 @@ fn only(changes: &[(&str, &str)]) -> (bool, String) {
     assert_eq!(all.len(), 1, "{all:#?}");
     all[0].clone()
 }
+
+#[test]
+fn what_a_word_sounds_like_is_told() {
+    let (at_gate, told) = one(
+        "[lay_out]",
+        "[sounds_like]\nundertray = \"under-tray\"\n\n[lay_out]",
+    );
+    assert!(!at_gate);
+    insta::assert_snapshot!(told);
+}

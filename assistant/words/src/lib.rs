@@ -25,4 +25,5 @@ pub mod jsgf;
 pub mod now;
 pub mod number;
 mod said;
+pub mod sound;
 pub mod wording;

@@ -64,6 +64,7 @@ fn all_at_once() -> Listen {
             ),
         ],
         dictation: false,
+        ..Listen::default()
     }
 }
 
@@ -536,4 +537,61 @@ fn every_value_in_parts_reads_back_as_itself() {
         }
         assert!(in_parts > 100, "{in_parts}");
     }
+}
+
+/// A recogniser that hears words may not know a word of the trade, and listens for what it sounds like.
+#[test]
+fn a_strange_word_is_said_as_it_sounds_too_unless_that_means_something_else() {
+    let gate = |like: &str, decoys: &[&str]| {
+        let listen = Listen {
+            commands: vec![Command::Next],
+            readback: Some(Readback {
+                gate: Id::new("chocked"),
+                words: "all four wheels are chocked and stay put".into(),
+                colour: None,
+                decoys: decoys.iter().map(|it| (*it).to_owned()).collect(),
+            }),
+            sounds_like: [("chocked".to_owned(), like.to_owned())].into(),
+            ..Listen::default()
+        };
+        StateGrammar::compile(&listen).unwrap()
+    };
+    let open = Ok(Command::Readback {
+        gate: Id::new("chocked"),
+        colour: None,
+    });
+    let now = gate("chock-ed", &["all four wheels are choked and stay put"]);
+    let said = "all four wheels are chock ed and stay put";
+    assert_eq!(
+        now.phrases()
+            .iter()
+            .filter(|it| it.spoken.contains(&said.to_owned()))
+            .count(),
+        1
+    );
+    assert_eq!(now.parse(said), open);
+    for sayable in now.phrases() {
+        for said in &sayable.spoken {
+            let command = now.parse(said).ok();
+            assert_eq!(command, sayable.command, "{said}");
+        }
+    }
+    // What it is said to sound like is what must not open the gate.
+    let decoy = "all four wheels are choked and stay put";
+    let now = gate("choked", &[decoy]);
+    assert!(matches!(
+        now.parse(decoy),
+        Err(NotUnderstood::NotTheReadback(_))
+    ));
+    let readback = now
+        .phrases()
+        .iter()
+        .find(|it| it.command == open.clone().ok());
+    assert_eq!(readback.unwrap().spoken.len(), 1);
+    // A decoy that sounds like the readback: neither is said so.
+    let now = gate("chock-ed", &["all four wheels are chock-ed and stay put"]);
+    assert!(matches!(
+        now.parse(said),
+        Err(NotUnderstood::NotTheReadback(_))
+    ));
 }

@@ -139,10 +139,12 @@ impl Job {
     }
 
     pub(super) fn close_abandoned(&mut self, out: &mut Out) {
-        out.say(
-            Tone::Warning,
-            "The job is given up. The record says what is not in place.",
-        );
+        let off = self.outstanding();
+        let left = match off.is_empty() {
+            true => "Nothing that came off is left off.".to_owned(),
+            false => format!("Not in place: {}. The record says so.", off.join("; ")),
+        };
+        out.say(Tone::Warning, format!("The job is given up. {left}"));
         self.close(OutcomeKey::Abandoned, out);
     }
 

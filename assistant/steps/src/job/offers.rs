@@ -100,6 +100,7 @@ impl Job {
                 command: Command::Defer { item },
             }));
         listen.phrases.extend(self.names_to_say());
+        listen.sounds_like.clone_from(&self.procedure.sounds_like);
         listen
     }
 

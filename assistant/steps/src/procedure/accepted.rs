@@ -64,6 +64,18 @@ pub(super) fn written(gathered: &Gathered, desk: &mut Desk) -> Vec<Accepted> {
                 at_a_gate(desk, &at_code, &format!("“{code}” is about hold points"));
                 continue;
             }
+            if !code.can_be_accepted() {
+                desk.problem(
+                    Code::AcceptedWrongly,
+                    &at_code,
+                    format!("“{code}” can't be accepted"),
+                    "not by a reason",
+                    format!(
+                        "`sayback check --explain {code}` tells what to do; take this entry out"
+                    ),
+                );
+                continue;
+            }
             if accepted.reason.as_ref().split_whitespace().count() < FEWEST_WORDS {
                 desk.problem(
                     Code::AcceptedWrongly,

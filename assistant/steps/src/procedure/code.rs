@@ -94,6 +94,10 @@ codes! {
     WaitUngathered "wait-ungathered" Mistake
     /// A branch that leads around for ever.
     BranchEndless "endless-branch" Mistake
+    /// A proposal of an imported list that waits for its review.
+    ReviewWaiting "review-waiting" Mistake
+    /// Something in the job can't be listened for.
+    CannotBeHeard "cannot-be-heard" Mistake
     /// An acceptance of what can't be accepted, or without a reason.
     AcceptedWrongly "accepted-wrongly" Mistake
     /// A torque that doesn't suit its thread.
@@ -108,6 +112,12 @@ codes! {
     FactUnneeded "fact-unneeded" Doubt
     /// Two readbacks with nearly the same words.
     ReadbackNear "readback-near" Doubt
+    /// A readback that sounds too much like something else.
+    SoundsNear "sounds-near" Doubt
+    /// A word to be heard that the recogniser doesn't know.
+    WordUnknown "word-unknown" Doubt
+    /// Giving up ends a fact while something may be off that came off under it.
+    MakeSafeOff "make-safe-off" Doubt
     /// A text that tells to tighten, and no torque.
     TorqueUnsaid "torque-unsaid" Doubt
     /// A text that tells to measure, and no reading or no limit.
@@ -138,11 +148,17 @@ impl Code {
             Self::ReadbackForm
                 | Self::ReadbackShared
                 | Self::ReadbackNear
+                | Self::SoundsNear
                 | Self::FactGate
                 | Self::FactCircle
                 | Self::FactUnasked
                 | Self::FactUnneeded
         )
+    }
+
+    /// Whether its author can accept it with a reason. A word that isn't known is given what it sounds like instead.
+    pub fn can_be_accepted(self) -> bool {
+        self.severity() == Severity::Doubt && !self.is_at_gates() && self != Self::WordUnknown
     }
 
     /// The code of this name.

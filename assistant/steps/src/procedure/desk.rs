@@ -18,7 +18,7 @@ pub(super) struct Place {
 }
 
 /// Collects what is wrong.
-#[derive(Default)]
+#[derive(Debug, Default)]
 pub(super) struct Desk {
     sources: Vec<NamedSource<Arc<str>>>,
     pub problems: Vec<Finding>,
@@ -43,10 +43,31 @@ impl Desk {
         label: impl Into<String>,
         remedy: impl Into<String>,
     ) {
-        debug_assert_eq!(code.severity(), Severity::Mistake, "{code}");
-        if self.problems.len() >= MOST_FINDINGS {
-            return;
+        if self.problems.len() < MOST_FINDINGS {
+            self.mistake(code, place, message, label, remedy);
         }
+    }
+
+    /// Notes that a proposal waits for its review, however many do: each has to be gone through.
+    pub fn review(
+        &mut self,
+        place: &Place,
+        message: impl Into<String>,
+        label: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
+        self.mistake(Code::ReviewWaiting, place, message, label, remedy);
+    }
+
+    fn mistake(
+        &mut self,
+        code: Code,
+        place: &Place,
+        message: impl Into<String>,
+        label: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
+        debug_assert_eq!(code.severity(), Severity::Mistake, "{code}");
         // `open` gave every place its source.
         let Some(file) = self.sources.get(place.source) else {
             return;
@@ -102,6 +123,11 @@ impl Desk {
             about: vec![about.to_owned()],
             accepted: None,
         });
+    }
+
+    /// Mistakes, then doubts.
+    pub fn all(&self) -> Vec<Finding> {
+        self.problems.iter().chain(&self.doubts).cloned().collect()
     }
 
     /// Where a thing of the finished procedure was defined, such as `step park`.

@@ -37,6 +37,7 @@ pub fn differences(old: &Procedure, new: &Procedure) -> Vec<Difference> {
         gate,
     );
     found.facts(old, new);
+    found.sounds(old, new);
     found.things(
         "fastener group",
         &old.fasteners,
@@ -143,6 +144,20 @@ impl Found {
                 .collect()
         };
         self.listed("question at the start", &asked(old), &asked(new));
+    }
+
+    /// What strange words sound like: it is heard by recognisers, and said by the voice.
+    fn sounds(&mut self, old: &Procedure, new: &Procedure) {
+        let (old, new) = (&old.sounds_like, &new.sounds_like);
+        for word in old.keys().chain(new.keys()).collect::<BTreeSet<_>>() {
+            let like = |it: &BTreeMap<String, String>| optional(&it.get(word));
+            self.field(
+                &format!("the word “{word}”"),
+                "sounds like",
+                &like(old),
+                &like(new),
+            );
+        }
     }
 
     fn listed(&mut self, what: &str, old: &[String], new: &[String]) {

@@ -177,6 +177,40 @@ impl Code {
                 "Take it out.",
                 "unusual_because = \"The bearing sets it.\"     # beside a torque that suits its thread",
             ),
+            Self::ReviewWaiting => (
+                "A proposal that was made from an imported list has its line `review` still.",
+                "Nobody has compared it with its source: a count, a size or a torque may be misread.",
+                "Compare it with the source, put right what is wrong, then delete the line. Nothing else lets the file \
+                 be used.",
+                "[[fastener]]\ntorque = \"140 N·m\"\nreview = \"Compare count, size, torque and order …\"     # delete it last",
+            ),
+            Self::CannotBeHeard => (
+                "On the straight way through the job something can't be listened for: its words would mean two things, or \
+                 there are none.",
+                "What is said there would do something else, or nothing.",
+                "Reword the procedure's own phrase.",
+                "[[branch]]\nsay = [\"go on\"]              # no: that is a command\nsay = [\"it won't go on\"]     # right",
+            ),
+            Self::SoundsNear => (
+                "By the pronouncing dictionary a readback sounds nearly like another one, like something else that may be \
+                 said in the job, or differs from what denies it by one short sound. Compared are phones by their features.",
+                "The ear, or whoever listens, takes one for the other, and a gate opens over a hazard.",
+                "Say what is seen in other words. It can't be accepted.",
+                "readback = \"The engine is cold.\"     # sounds like: called\nreadback = \"I held the upper hose and it is cool.\"",
+            ),
+            Self::WordUnknown => (
+                "A word that is to be heard isn't in the recogniser's dictionary, or not in the model named by `--vosk`.",
+                "A recogniser that hears words leaves the whole phrase out, and its sound can't be compared.",
+                "Give plain words that sound like it, or say it otherwise. It can't be accepted.",
+                "[sounds_like]\nundertray = \"under-tray\"",
+            ),
+            Self::MakeSafeOff => (
+                "A step of [[make_safe]] ends a fact under which something came off, and no step before it puts that back.",
+                "The vehicle would be let down with a wheel off, or a machine handed back with its guard off.",
+                "Put it back first, or leave the fact as it is. Steps for what is off have `when_off`. Where it may stay off, \
+                 accept it with the reason; the job names what is off when it is given up, and the record keeps it.",
+                "[[make_safe]]\nid = \"safe-wheel\"\naction = \"refit\"\nitem = \"wheel\"\nwhen_off = \"wheel\"     # before it is lowered",
+            ),
             Self::BranchEndless => (
                 "A branch has a question whose answers both lead back around.",
                 "The technician stands under the vehicle and never gets on with the job.",
@@ -184,8 +218,10 @@ impl Code {
                 "[[branch.step]]\nid = \"quiet-now\"\naction = \"ask\"\nno = \"noisy\"     # and yes leads on",
             ),
             Self::FactUnasked => (
-                "On some choice of options a step needs a fact, and no hold point before it asks for that. A fact that was \
-                 voided since is asked for again in any case.",
+                "On some choice of options a step needs a fact, and no hold point before it asks for that; in [[make_safe]], \
+                 where nothing is sure at the beginning, none of its own. A fact that was voided since is asked for again in \
+                 any case: the job holds at every step whose facts aren't true, and each fact has one gate that can be \
+                 passed (`fact-gate`, `fact-circle`).",
                 "The gate is asked all the same, but as a surprise, in the middle of other work.",
                 "Add a hold where the fact is made true. It can't be accepted.",
                 "[[step]]\nid = \"supported-hold\"\naction = \"hold\"\ngate = \"supported\"",

@@ -68,6 +68,10 @@ pub struct File {
     /// Steps that leave the vehicle safe when the job is given up.
     #[serde(default)]
     pub(super) make_safe: Vec<StepFile>,
+    /// Words that a recogniser may not know, each with plain words that it sounds like: `undertray = "under-tray"`.
+    #[serde(default)]
+    #[schemars(with = "BTreeMap<String, String>")]
+    pub(super) sounds_like: BTreeMap<String, Text>,
     /// Doubts of the checker that the author has looked at and accepts.
     #[serde(default)]
     pub(super) accepted: Vec<AcceptedFile>,

@@ -1,9 +1,41 @@
 //! What the checker finds in a procedure, and where.
 
 use super::code::{Code, Severity};
+use crate::Id;
 use miette::{Diagnostic, LabeledSpan, NamedSource, SourceSpan};
-use std::fmt::Display;
+use std::fmt::{self, Display};
 use std::sync::Arc;
+
+/// Something of a procedure that a finding can be drawn at.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum At {
+    /// Its title.
+    Title,
+    /// The readback of a gate.
+    Readback(Id),
+    /// A decoy of a gate, as it is heard.
+    Decoy(Id, String),
+    /// The words of an option: variant and option.
+    Option(Id, Id),
+    /// What is said to get to a branch, as it is heard.
+    Says(String),
+    /// The name of an item, a fastener group or a reading.
+    Name(Id),
+}
+
+impl fmt::Display for At {
+    /// As the place is noted while the file is read.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Title => f.write_str("title"),
+            Self::Readback(gate) => write!(f, "readback {gate}"),
+            Self::Decoy(gate, words) => write!(f, "decoy {gate} {words}"),
+            Self::Option(variant, option) => write!(f, "option {variant} {option}"),
+            Self::Says(words) => write!(f, "says {words}"),
+            Self::Name(thing) => write!(f, "name {thing}"),
+        }
+    }
+}
 
 /// One thing to put right or to look at again, drawn at its place in the file.
 #[derive(Debug, Clone, thiserror::Error)]

@@ -1,11 +1,11 @@
 //! From files to a checked procedure: reads the file and the parts it includes.
 
-use super::code::Code;
+use super::code::{Code, Severity};
 use super::desk::{Desk, Place};
 use super::file::{File, StepFile};
-use super::finding::{Finding, Problems};
+use super::finding::{At, Finding, Problems};
 use super::names::fill;
-use super::{Procedure, accepted, check, read};
+use super::{Procedure, accepted, check, read, reviews};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
@@ -54,6 +54,31 @@ pub struct Examined {
     pub procedure: Option<Procedure>,
     /// Mistakes and doubts; accepted doubts too.
     pub findings: Vec<Finding>,
+    desk: Desk,
+}
+
+impl Examined {
+    /// Notes what was found about something of the procedure by other means than its text. With a mistake in it the
+    /// procedure can't be used any more.
+    pub fn add(
+        &mut self,
+        code: Code,
+        about: &str,
+        at: &At,
+        message: impl Into<String>,
+        label: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
+        let place = self.desk.place(&at.to_string());
+        match code.severity() {
+            Severity::Mistake => {
+                self.desk.problem(code, &place, message, label, remedy);
+                self.procedure = None;
+            }
+            Severity::Doubt => self.desk.doubt(code, about, &place, message, label, remedy),
+        }
+        self.findings = self.desk.all();
+    }
 }
 
 impl Procedure {
@@ -76,6 +101,7 @@ impl Procedure {
         let Examined {
             procedure,
             mut findings,
+            desk: _,
         } = Self::examine(name, library);
         match procedure {
             Some(procedure) => Ok((procedure, findings)),
@@ -96,7 +122,8 @@ impl Procedure {
         let sound = desk.problems.is_empty();
         Examined {
             procedure: procedure.filter(|_| sound),
-            findings: desk.problems.into_iter().chain(desk.doubts).collect(),
+            findings: desk.all(),
+            desk,
         }
     }
 }
@@ -258,6 +285,8 @@ fn gather(
     let source = desk.open(name, &text);
     let file: File = match toml::from_str(&text) {
         Ok(file) => file,
+        // No procedure has the key, so a file with reviews always comes here; all of them are told, not the first.
+        Err(_) if reviews::tell(&text, source, desk) => return,
         Err(error) => {
             let span = error.span().unwrap_or(0..0);
             desk.problem(

@@ -11,6 +11,7 @@ mod finding;
 mod load;
 mod names;
 mod read;
+mod reviews;
 mod speech;
 mod supplies;
 mod time;
@@ -20,7 +21,7 @@ pub use code::{Code, Severity};
 pub use difference::{Difference, differences};
 pub use explanation::Explanation;
 pub use file::{File, Signal};
-pub use finding::{Finding, Problems};
+pub use finding::{At, Finding, Problems};
 pub use load::{Examined, Library, MOST_BYTES, ReadError};
 pub use names::{as_heard, fill};
 pub use speech::seconds_to_say;
@@ -70,6 +71,8 @@ pub struct Procedure {
     pub steps: Vec<Step>,
     /// What leaves the vehicle safe when the job is given up.
     pub make_safe: Vec<Step>,
+    /// Words that recognisers may not know, and plain words that they sound like.
+    pub sounds_like: BTreeMap<String, String>,
     /// SHA-256 over the file and all parts, in hexadecimal: which text a record belongs to.
     pub sha256: String,
 }

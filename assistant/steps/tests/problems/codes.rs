@@ -157,6 +157,15 @@ fn slips() -> Vec<(Code, Files)> {
             "text = \"Lift the cover off with both hands at its rim, straight up, evenly, little by little, \
              until its guide pins come free of their bores on either side.\"",
         ),
+        one(
+            Code::ReviewWaiting,
+            "count = 4",
+            "count = 4\nreview = \"Compare it.\"",
+        ),
+        more(
+            Code::MakeSafeOff,
+            "[[make_safe]]\nid = \"down\"\naction = \"do\"\ntext = \"Lower it.\"\nvoids = [\"supported\"]",
+        ),
         more(
             Code::AcceptedStale,
             "[[accepted]]\ncode = \"torque-unusual\"\nat = \"cover-bolts\"\nreason = \"The seal sets it.\"",
@@ -177,7 +186,10 @@ fn every_code_is_found_in_some_procedure() {
         }
         reached.insert(code);
     }
-    let all: BTreeSet<Code> = Code::ALL.iter().copied().collect();
+    // These are found by who looks at the words with a dictionary, or works the job: `sayback/tests/shell/checks.rs`.
+    let beyond = [Code::CannotBeHeard, Code::SoundsNear, Code::WordUnknown];
+    let all = Code::ALL.iter().copied();
+    let all: BTreeSet<Code> = all.filter(|code| !beyond.contains(code)).collect();
     assert_eq!(
         reached, all,
         "a code without a procedure that it is found in"

@@ -76,3 +76,27 @@ fn fact_without_a_gate() {
     );
     insta::assert_snapshot!(text);
 }
+
+/// The job asks for a voided fact again at the next step that needs it. It always can: a fact that no gate could make
+/// true again, by itself or because its gate needs it, is refused.
+#[test]
+fn a_voided_fact_that_could_not_be_asked_for_again_is_refused() {
+    let voids = "text = \"Lift the cover off.\"\nvoids = [\"supported\"]";
+    let job = changed("text = \"Lift the cover off.\"", voids);
+    // `supported` is asked for again before the bare cover, whose gate needs it.
+    assert!(steps::Procedure::load("job", &Files::job(job.clone())).is_ok());
+    let codes = |job: &str| -> Vec<Code> {
+        let problems = problems(&Files::job(job)).problems;
+        problems.iter().map(|it| it.code).collect()
+    };
+    let gate =
+        &job[job.find("[[gate]]").unwrap()..job.find("[[fact]]\nid = \"cover-bare\"").unwrap()];
+    assert!(codes(&job.replacen(gate, "", 1)).contains(&Code::FactGate));
+    let needs_itself = gate.replace("ask =", "needs = [\"supported\"]\nask =");
+    assert_eq!(
+        codes(&job.replacen(gate, &needs_itself, 1)),
+        [Code::FactCircle]
+    );
+    let around = gate.replace("ask =", "needs = [\"cover-bare\"]\nask =");
+    assert!(codes(&job.replacen(gate, &around, 1)).contains(&Code::FactCircle));
+}

@@ -6,7 +6,10 @@ mod codes;
 mod doubts;
 mod files;
 mod gates;
+mod given_up;
 mod names;
+mod reviews;
+mod sounds_like;
 mod values;
 mod wording;
 

@@ -27,6 +27,9 @@ fn plain_orders_are_not_doubted() {
         "Fill to 2.5 l.",
         "Check that the cover is whole.",
         "Wipe the torque-wrench and the bench.",
+        "Set the torque wrench to its lowest mark.",
+        "Torque wrench back into its box.",
+        "Write the torque on the tag.",
     ] {
         assert_eq!(found(text), [], "{text}");
     }
@@ -47,6 +50,11 @@ fn words_that_are_no_plain_order_are_doubted() {
         ),
         ("Tighten the plug.", Code::TorqueUnsaid),
         ("Torque the plug.", Code::TorqueUnsaid),
+        ("Wipe and torque the plug.", Code::TorqueUnsaid),
+        (
+            "Torque the plug with the torque wrench.",
+            Code::TorqueUnsaid,
+        ),
         ("Measure the gap.", Code::LimitUnsaid),
         ("Check the end float of the hub.", Code::LimitUnsaid),
     ] {

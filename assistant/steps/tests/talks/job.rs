@@ -579,7 +579,12 @@ fn giving_up_leads_through_what_makes_it_safe() {
         told.contains("pump cover off") && told.contains("Tag the switch."),
         "{told}"
     );
-    talk.say(Command::Next);
+    // What stays off is named once more: it is the last that is heard of the job.
+    let told = talk.say(Command::Next);
+    assert!(
+        told.contains("The job is given up. Not in place: ") && told.contains("pump cover off"),
+        "{told}"
+    );
     assert_eq!(talk.job.outcome(), Some(Outcome::Abandoned));
     assert!(
         matches!(talk.written.last(), Some(Entry::Closed { outstanding, .. }) if outstanding.len() == 2)

@@ -25,9 +25,9 @@ mod parts;
 pub use commands::{stake, usual_words};
 
 use crate::said::{folded, plain};
-use crate::{decoys, jsgf};
+use crate::{decoys, jsgf, wording};
 use serde::{Deserialize, Serialize};
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use steps::{Colour, Command, Decimal, Listen, PhraseFor, Readback};
 
 /// What hangs on hearing a phrase rightly: decides how much evidence is needed.
@@ -188,6 +188,7 @@ impl StateGrammar {
         if let Some(readback) = &listen.readback {
             now.add_readback(readback)?;
         }
+        now.as_they_sound(&listen.sounds_like);
         let numbers = now
             .number
             .as_ref()
@@ -330,6 +331,29 @@ impl StateGrammar {
             }
         }
         Ok(())
+    }
+
+    /// Phrases with strange words are said as they sound, too. Where that is another phrase, or what another one sounds
+    /// like, it would mean two things, and is left out: a readback must not be heard in its decoy.
+    fn as_they_sound(&mut self, sounds_like: &BTreeMap<String, String>) {
+        if sounds_like.is_empty() {
+            return;
+        }
+        let mut forms: BTreeMap<String, Vec<(usize, String)>> = BTreeMap::new();
+        for (at, phrase) in self.phrases.iter().enumerate() {
+            let sounds = plain(&wording::as_it_sounds(&phrase.words, sounds_like));
+            let key = folded(&sounds);
+            let number = self.number.as_ref().and_then(|it| it.read(&sounds));
+            if !self.index.contains_key(&key) && number.is_none() {
+                forms.entry(key).or_default().push((at, sounds));
+            }
+        }
+        for (key, all) in forms {
+            if let [(at, sounds)] = &all[..] {
+                self.index.insert(key, *at);
+                self.phrases[*at].spoken.push(sounds.clone());
+            }
+        }
     }
 
     fn push(&mut self, words: String, stake: Stake, command: Option<Command>) {

@@ -12,12 +12,14 @@
 //! assert_eq!(spoken_slowly("103 lbf·ft (140 N·m)"), "one zero three, foot-pounds, one four zero, newton metres");
 //! ```
 
+mod as_it_sounds;
 mod numerals;
 mod scan;
 mod signs;
 mod tidy;
 mod units;
 
+pub use as_it_sounds::as_it_sounds;
 pub use units::unit_words;
 
 /// How numbers are said.

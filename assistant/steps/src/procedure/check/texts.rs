@@ -198,7 +198,7 @@ fn caution(step: &Step, desk: &mut Desk) {
 
 fn torque(procedure: &Procedure, step: &Step, desk: &mut Desk) {
     let text = step.text.to_lowercase();
-    let tightens = has(&text, "tighten") || has(&text, "torque") || has(&text, "retighten");
+    let tightens = has(&text, "tighten") || has(&text, "retighten") || torques(&text);
     let of_group = step
         .fastener
         .as_ref()
@@ -297,6 +297,20 @@ fn size(procedure: &Procedure, step: &Step, desk: &mut Desk) {
             "add its `drive`, such as { shape = \"hex\", size = \"13 mm\" }",
         );
     }
+}
+
+/// Whether “torque” is what is to be done: it heads the order, or follows “and” or “then”. Elsewhere it is a noun (“the
+/// torque wrench”).
+fn torques(text: &str) -> bool {
+    let words: Vec<&str> = text
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|it| !it.is_empty())
+        .collect();
+    words.iter().enumerate().any(|(at, word)| {
+        let before = at.checked_sub(1).map(|before| words[before]);
+        let heads = matches!(before, None | Some("and" | "then"));
+        *word == "torque" && heads && words.get(at + 1) != Some(&"wrench")
+    })
 }
 
 /// Whether words stand in a text as whole words.

@@ -4,13 +4,15 @@ use super::{all_steps, combinations, place_of};
 use crate::Id;
 use crate::procedure::code::Code;
 use crate::procedure::desk::Desk;
-use crate::procedure::{Action, Procedure, Step};
+use crate::procedure::{Action, Procedure, Step, Thing};
 use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn check(procedure: &Procedure, desk: &mut Desk) {
     for chosen in combinations(procedure) {
         facts(procedure, &chosen, desk);
+        facts_when_given_up(procedure, &chosen, desk);
     }
+    off_when_given_up(procedure, desk);
     unneeded(procedure, desk);
     unreached(procedure, desk);
     endless(procedure, desk);
@@ -18,32 +20,123 @@ pub(super) fn check(procedure: &Procedure, desk: &mut Desk) {
 }
 
 /// Every fact that a step needs has its hold point before it. Where it is missing the gate is asked all the same, but as
-/// a surprise, in the middle of something. A fact that was voided since is asked for again by the job itself.
+/// a surprise, in the middle of something.
+///
+/// A fact that was voided since is asked for again, whatever the way: the job holds at each step whose facts aren't true,
+/// and the reader lets no fact by that has no gate, or whose gate needs, in the end, itself. So there always is a gate
+/// to ask, and it can be passed.
 fn facts(procedure: &Procedure, chosen: &BTreeMap<Id, Id>, desk: &mut Desk) {
     let mut asked: BTreeSet<&Id> = BTreeSet::new();
-    let applies = |step: &&Step| {
-        let mut when = step.when.iter();
-        when.all(|(variant, option)| chosen.get(variant) == Some(option))
-    };
-    for step in procedure.steps.iter().filter(applies) {
+    for step in procedure.steps.iter().filter(|it| applies(it, chosen)) {
         let gate = procedure.gate_of(step);
-        let needs = step
-            .needs
-            .iter()
-            .chain(gate.iter().flat_map(|gate| &gate.needs));
-        for fact in needs {
+        let needs = step.needs.iter();
+        for fact in needs.chain(gate.iter().flat_map(|gate| &gate.needs)) {
             if asked.insert(fact) {
-                desk.doubt(
-                    Code::FactUnasked,
-                    step.id.as_str(),
-                    &place_of(step, desk),
-                    format!("the step “{}” needs “{fact}”, and no hold point before it asks for that", step.id),
-                    "asked here, by surprise",
-                    "add a step with `action = \"hold\"` and the gate of this fact where it belongs",
-                );
+                unasked(step, fact, desk);
             }
         }
         asked.extend(gate.map(|gate| &gate.fact));
+    }
+}
+
+/// The same for giving up, where no fact is sure at the beginning. A hold point brings what its gate needs with it; one
+/// with `when_off` is asked only for steps that have the same.
+fn facts_when_given_up(procedure: &Procedure, chosen: &BTreeMap<Id, Id>, desk: &mut Desk) {
+    let mut asked: BTreeSet<(&Id, Option<&Id>)> = BTreeSet::new();
+    for step in procedure.make_safe.iter().filter(|it| applies(it, chosen)) {
+        let off = step.when_off.as_ref();
+        for fact in &step.needs {
+            if !asked.contains(&(fact, None)) && asked.insert((fact, off)) {
+                unasked(step, fact, desk);
+            }
+        }
+        let mut open: Vec<_> = procedure.gate_of(step).into_iter().collect();
+        // Each is gone through once, so this ends.
+        while let Some(gate) = open.pop() {
+            if asked.insert((&gate.fact, off)) {
+                let needed = gate
+                    .needs
+                    .iter()
+                    .filter_map(|fact| procedure.facts.get(fact));
+                open.extend(needed.filter_map(|fact| procedure.gates.get(&fact.gate)));
+            }
+        }
+    }
+}
+
+fn applies(step: &Step, chosen: &BTreeMap<Id, Id>) -> bool {
+    let mut when = step.when.iter();
+    when.all(|(variant, option)| chosen.get(variant) == Some(option))
+}
+
+fn unasked(step: &Step, fact: &Id, desk: &mut Desk) {
+    desk.doubt(
+        Code::FactUnasked,
+        step.id.as_str(),
+        &place_of(step, desk),
+        format!(
+            "the step “{}” needs “{fact}”, and no hold point before it asks for that",
+            step.id
+        ),
+        "asked here, by surprise",
+        "add a step with `action = \"hold\"` and the gate of this fact where it belongs",
+    );
+}
+
+/// Giving up lets the vehicle down, or hands the machine back, only with all in place that came off for it: what came off
+/// under a fact is put back before a step of `make_safe` ends that fact.
+fn off_when_given_up(procedure: &Procedure, desk: &mut Desk) {
+    for (at, step) in procedure.make_safe.iter().enumerate() {
+        let before = &procedure.make_safe[..at];
+        let back = |thing: &Thing| {
+            let whenever_off = |it: &Step| it.when_off.as_ref().is_none_or(|id| id == thing.id());
+            before.iter().any(|it| {
+                it.action == Action::Refit(thing.clone()) && it.when.is_empty() && whenever_off(it)
+            })
+        };
+        let ends = |taken: &&Step| taken.needs.iter().any(|fact| step.voids.contains(fact));
+        let off: BTreeSet<&Thing> = all_steps(procedure)
+            .filter(ends)
+            .filter_map(|taken| match &taken.action {
+                Action::Remove(thing) => Some(thing),
+                Action::Do
+                | Action::Loosen(_)
+                | Action::Refit(_)
+                | Action::Tighten(_)
+                | Action::Measure(_)
+                | Action::Wait(_)
+                | Action::Inspect
+                | Action::Ask { .. }
+                | Action::Hold(_) => None,
+            })
+            .filter(|thing| !back(thing) && !may_wait(procedure, thing))
+            .collect();
+        if off.is_empty() {
+            continue;
+        }
+        let quoted = |id: &Id| format!("“{id}”");
+        let facts: Vec<String> = step.voids.iter().map(quoted).collect();
+        let names: Vec<String> = off.iter().map(|it| quoted(it.id())).collect();
+        desk.doubt(
+            Code::MakeSafeOff,
+            step.id.as_str(),
+            &place_of(step, desk),
+            format!(
+                "“{}” ends {}, under which this came off and may be off still: {}",
+                step.id,
+                facts.join(", "),
+                names.join(", ")
+            ),
+            "with something off",
+            "put it back before, with `when_off`, or don't end the fact; else accept it with the reason",
+        );
+    }
+}
+
+fn may_wait(procedure: &Procedure, thing: &Thing) -> bool {
+    match thing {
+        Thing::Item(id) => procedure.items.get(id).is_some_and(|it| it.may_wait),
+        Thing::Fastener(id) => procedure.fasteners.get(id).is_some_and(|it| it.may_wait),
     }
 }
 

@@ -90,8 +90,6 @@ impl Reader<'_> {
             );
         }
         let name = self.own(loaded, &gate.id);
-        let said_at = (format!("readback {name}"), place.clone());
-        self.desk.places.extend([said_at]);
         if let Some(other) = readbacks.insert(readback.to_owned(), name.clone()) {
             self.desk.problem(
                 Code::ReadbackShared,

@@ -7,6 +7,7 @@ mod lay_out;
 mod named;
 mod plausible;
 mod readings;
+mod said;
 mod steps;
 mod support;
 mod texts;
@@ -41,6 +42,8 @@ pub(super) fn procedure(
     }
     reader.metadata(steps_in.is_empty());
     reader.names();
+    reader.said();
+    let sounds_like = reader.sounds_like();
     let variants = reader.variants();
     let gates = reader.gates();
     let facts = reader.facts(&gates);
@@ -71,6 +74,7 @@ pub(super) fn procedure(
         branches,
         steps,
         make_safe,
+        sounds_like,
         sha256,
     })
 }
