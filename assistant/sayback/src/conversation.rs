@@ -364,10 +364,12 @@ impl<'a> Conversation<'a> {
         if self.muted {
             return;
         }
+        let sounds_like = &self.job().procedure().sounds_like;
+        let text = words::wording::as_it_sounds(&sentence.text, sounds_like);
         let words = if sentence.slowly {
-            words::wording::spoken_slowly(&sentence.text)
+            words::wording::spoken_slowly(&text)
         } else {
-            words::wording::spoken(&sentence.text)
+            words::wording::spoken(&text)
         };
         if let Err(error) = self.voice.say(&words) {
             // It stands on the screen; the job goes on.

@@ -4,6 +4,7 @@
 //! No logic lives here that a room could hold. What may pass a gate is decided in `steps`, what words mean
 //! in `words`, what a sound is worth in `ears`; this crate carries it from one to the other.
 //!
+//! - [`author`]: what is found out for the author of a procedure.
 //! - [`bay`]: what a bay asks for beyond the usual bars.
 //! - [`separation`]: how well a readback can be told from its denials.
 //! - [`library`]: where procedures come from.
@@ -16,6 +17,7 @@
 //! - [`tools`]: the technician's own tools.
 //! - [`technician`]: somebody who says what the job asks for, for the demonstration and the tests.
 
+pub mod author;
 pub mod bay;
 pub mod conversation;
 pub mod draft;

@@ -6,6 +6,7 @@
 mod support;
 
 use pulldown_cmark::{CodeBlockKind, Event, Options, Parser, Tag, TagEnd};
+use sayback::author::{self, Dictionary, Vocabulary};
 use sayback::library::Shelf;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -103,6 +104,11 @@ fn put(page: &Page, into: &Path) -> Option<String> {
 
 #[test]
 fn the_examples_of_every_page_are_a_procedure_without_mistakes_or_doubts() {
+    let cache = voice::fixtures::cache_folder().unwrap();
+    let vocabulary = Vocabulary {
+        dictionary: Some(Dictionary::of_set_up(&cache).unwrap()),
+        model: None,
+    };
     let (mut seen, mut accepted) = (0, 0);
     for page in pages() {
         let folder = tempfile::tempdir().unwrap();
@@ -110,16 +116,15 @@ fn the_examples_of_every_page_are_a_procedure_without_mistakes_or_doubts() {
             continue;
         };
         let shelf = Shelf::Folder(folder.path().to_owned());
-        match shelf.load_for_its_author(&id) {
-            Ok((_, doubts)) => {
-                // An accepted doubt stands in one page, to show how it is done.
-                accepted += doubts.iter().filter(|it| it.accepted.is_some()).count();
-                let open = doubts.iter().filter(|it| it.accepted.is_none());
-                let open: Vec<String> = open.map(ToString::to_string).collect();
-                assert!(open.is_empty(), "{}: {open:#?}", page.name);
-            }
-            Err(problems) => panic!("{}: {:?}", page.name, miette::Report::new(*problems)),
-        }
+        let looked = author::look(&shelf, &id, &vocabulary).examined;
+        // An accepted doubt stands in one page, to show how it is done.
+        let (done, open): (Vec<_>, Vec<_>) = looked
+            .findings
+            .into_iter()
+            .partition(|it| it.accepted.is_some());
+        accepted += done.len();
+        let open: Vec<_> = open.into_iter().map(miette::Report::new).collect();
+        assert!(open.is_empty(), "{}: {open:?}", page.name);
         seen += 1;
     }
     assert!(seen >= 10);

@@ -1,19 +1,20 @@
 //! Checks procedures: what is wrong, where, and what to do.
 
 use ears::verdict::Bars;
-use ears::whisper;
+use ears::{vosk, whisper};
 use miette::{IntoDiagnostic, WrapErr, miette};
 use notify::Watcher;
+use sayback::author::{self, Dictionary, Vocabulary};
 use sayback::findings::{self, Found, Tally};
 use sayback::library::Shelf;
 use sayback::separation::{Apart, separations};
-use sayback::technician;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
 use std::time::Duration;
 use steps::Procedure;
-use steps::procedure::{Code, Severity};
+use steps::procedure::Code;
 
 /// What `check` is asked for.
 #[derive(Debug, clap::Args)]
@@ -33,6 +34,9 @@ pub struct CheckOptions {
     /// Check again each time that a file is saved, until it is stopped
     #[arg(long, conflicts_with_all = ["explain", "heard"])]
     watch: bool,
+    /// The folder of an English Vosk model: does it know every word that is to be heard?
+    #[arg(long, value_name = "FOLDER", conflicts_with = "explain")]
+    vosk: Option<PathBuf>,
     /// Also have each readback and its denials spoken and heard: can they be told apart? Takes minutes, and needs
     /// espeak-ng and flite. A denial that would open a gate makes it exit with 1
     #[arg(long)]
@@ -108,11 +112,13 @@ fn watch(options: &CheckOptions) -> miette::Result<ExitCode> {
 }
 
 fn once(options: &CheckOptions) -> miette::Result<ExitCode> {
+    let vocabulary = vocabulary(options)?;
     let mut all = Vec::new();
     let mut sound = true;
     for file in files(&options.files)? {
         let (folder, name) = folder_and_name(&file)?;
-        let examined = Shelf::Folder(folder.clone()).examine(&name);
+        let looked = author::look(&Shelf::Folder(folder.clone()), &name, &vocabulary);
+        let examined = looked.examined;
         let tally = Tally::of(&examined.findings);
         if options.format == Format::Human {
             for finding in &examined.findings {
@@ -128,15 +134,8 @@ fn once(options: &CheckOptions) -> miette::Result<ExitCode> {
             }
             continue;
         };
-        match technician::goes_through(&it).into_diagnostic() {
-            Ok(said) if options.format == Format::Human => passed(&it, tally, said.len()),
-            Ok(_) => {}
-            Err(report) => {
-                // It has no place in the file, so it stands in no list; the exit code tells it.
-                eprintln!("“{name}” can't be worked through: {report:?}");
-                sound = false;
-                continue;
-            }
+        if options.format == Format::Human {
+            passed(&it, tally, looked.said.len());
         }
         if options.heard {
             sound &= told_apart(&it)?;
@@ -159,6 +158,25 @@ fn once(options: &CheckOptions) -> miette::Result<ExitCode> {
         ExitCode::FAILURE
     } else {
         ExitCode::SUCCESS
+    })
+}
+
+/// What words are compared with. Without the dictionary the rest is checked all the same.
+fn vocabulary(options: &CheckOptions) -> miette::Result<Vocabulary> {
+    let cache = voice::fixtures::cache_folder().unwrap_or_default();
+    let dictionary = match Dictionary::of_set_up(&cache) {
+        Ok(dictionary) => Some(dictionary),
+        Err(error) => {
+            eprintln!(
+                "Not checked: whether every word is known to a recogniser, and whether readbacks sound apart ({error})."
+            );
+            None
+        }
+    };
+    let model = options.vosk.as_deref().map(vosk::Model::load);
+    Ok(Vocabulary {
+        dictionary,
+        model: model.transpose().into_diagnostic()?.map(Arc::new),
     })
 }
 
@@ -221,7 +239,7 @@ fn explain(name: &str) -> miette::Result<ExitCode> {
             code.severity().name(),
             code.explanation()
         );
-        if code.severity() == Severity::Doubt && !code.is_at_gates() {
+        if code.can_be_accepted() {
             tell!(
                 "\nWhere it is right as it stands: an [[accepted]] entry with this code, `at` and `reason`."
             );

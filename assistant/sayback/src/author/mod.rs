@@ -1,0 +1,44 @@
+//! What is found out for the author of a procedure beyond its text: whether a job can be worked by it, whether its words
+//! are known to recognisers, and whether its readbacks sound apart.
+
+mod dictionary;
+mod sounds;
+mod straight_way;
+mod vocabulary;
+
+pub use dictionary::{Dictionary, NoDictionary};
+
+use crate::library::Shelf;
+use ears::vosk;
+use std::sync::Arc;
+use steps::procedure::Examined;
+
+/// What words are compared with.
+#[derive(Default)]
+pub struct Vocabulary {
+    /// The pronouncing dictionary of set-up.
+    pub dictionary: Option<Dictionary>,
+    /// A model that hears words.
+    pub model: Option<Arc<vosk::Model>>,
+}
+
+/// What was found, and the sentences of the straight way through the job where there is one.
+#[derive(Debug)]
+pub struct Looked {
+    /// The findings.
+    pub examined: Examined,
+    /// What is said on the straight way.
+    pub said: Vec<String>,
+}
+
+/// Reads a procedure and looks at all of it that can be looked at without sound.
+pub fn look(shelf: &Shelf, name: &str, vocabulary: &Vocabulary) -> Looked {
+    let mut examined = shelf.examine(name);
+    let said = straight_way::check(&mut examined);
+    let lexicon = vocabulary.dictionary.as_ref().map(Dictionary::lexicon);
+    vocabulary::check(&mut examined, lexicon.as_ref(), vocabulary.model.as_deref());
+    if let Some(lexicon) = &lexicon {
+        sounds::check(&mut examined, lexicon);
+    }
+    Looked { examined, said }
+}
