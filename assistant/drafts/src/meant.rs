@@ -105,19 +105,26 @@ impl Meant {
 
     /// What stands under “size” goes before what the text says; without fasteners the text speaks of something else.
     fn sizes_of(&mut self, row: &Row) {
-        let under_its_head = row.size.as_deref().map(drive);
-        let in_text = || self.group.is_some().then(|| drive(&row.text));
-        let named = under_its_head
-            .filter(|it| it.drive.is_some())
-            .or_else(in_text);
-        if let Some(Drive { drive, doubts }) = named {
-            self.drive = drive;
-            self.doubts.extend(doubts);
+        if let Some(words) = &row.size {
+            let named = drive(words);
+            if named.drive.is_none() && named.doubts.is_empty() && thread(words).is_none() {
+                self.doubts
+                    .push(format!("“{words}” is no size with its unit"));
+            }
+            self.take(named);
+        }
+        if self.drive.is_none() && self.group.is_some() {
+            self.take(drive(&row.text));
         }
         if self.group.is_some() {
             let size = row.size.as_deref();
             self.thread = thread(&row.text).or_else(|| thread(size?));
         }
+    }
+
+    fn take(&mut self, named: Drive) {
+        self.drive = named.drive;
+        self.doubts.extend(named.doubts);
     }
 
     fn torques_of(&mut self, row: &Row, whole: &str) {

@@ -191,6 +191,22 @@ fn commas_short_names_of_drives_and_threads_are_proposed_and_told() {
 }
 
 #[test]
+fn what_stands_under_size_is_read_or_told() {
+    let list = "step,count,size\nRemove the tray screws,4,T30\nRemove the arm bolts,2,M10x1.25\nRemove the pin bolts,2,E12\n\
+                Remove the lid nuts,3,17\n";
+    let made = draft(list, Form::Csv, "tray").unwrap();
+    for words in [
+        "drive = { shape = \"six-lobe\", size = \"30\" }",
+        "thread = \"M10x1.25\"",
+        "“E12” looks like a hexalobular head",
+        "“17” is no size with its unit",
+    ] {
+        assert!(made.toml.contains(words), "{words}\n{}", made.toml);
+    }
+    assert_eq!(made.not_understood, [2, 4, 5]);
+}
+
+#[test]
 fn two_rows_that_disagree_are_both_told() {
     let list = "- Tighten the drain plug to 30 Nm\n- Tighten the drain plug to 45 Nm\n";
     let made = draft(list, Form::Markdown, "plug").unwrap();

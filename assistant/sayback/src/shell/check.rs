@@ -60,9 +60,10 @@ pub fn check(options: &CheckOptions) -> miette::Result<ExitCode> {
     if let Some(code) = &options.explain {
         return explain(code);
     }
+    let vocabulary = vocabulary(options)?;
     match options.watch {
-        true => watch(options),
-        false => once(options),
+        true => watch(options, &vocabulary),
+        false => once(options, &vocabulary),
     }
 }
 
@@ -70,7 +71,7 @@ pub fn check(options: &CheckOptions) -> miette::Result<ExitCode> {
 const SETTLING: Duration = Duration::from_millis(150);
 
 /// Checks, and again after each change in the folders of the files, parts included.
-fn watch(options: &CheckOptions) -> miette::Result<ExitCode> {
+fn watch(options: &CheckOptions, vocabulary: &Vocabulary) -> miette::Result<ExitCode> {
     let (changed, changes) = crossbeam_channel::unbounded();
     let mut watcher = notify::recommended_watcher(move |event: notify::Result<notify::Event>| {
         let written = |event: notify::Event| {
@@ -100,7 +101,7 @@ fn watch(options: &CheckOptions) -> miette::Result<ExitCode> {
         }
     }
     loop {
-        if let Err(report) = once(options) {
+        if let Err(report) = once(options, vocabulary) {
             eprintln!("{report:?}");
         }
         tell!("Checked. It is checked again when a file is saved; Ctrl-C ends it.");
@@ -111,13 +112,12 @@ fn watch(options: &CheckOptions) -> miette::Result<ExitCode> {
     }
 }
 
-fn once(options: &CheckOptions) -> miette::Result<ExitCode> {
-    let vocabulary = vocabulary(options)?;
+fn once(options: &CheckOptions, vocabulary: &Vocabulary) -> miette::Result<ExitCode> {
     let mut all = Vec::new();
     let mut sound = true;
     for file in files(&options.files)? {
         let (folder, name) = folder_and_name(&file)?;
-        let looked = author::look(&Shelf::Folder(folder.clone()), &name, &vocabulary);
+        let looked = author::look(&Shelf::Folder(folder.clone()), &name, vocabulary);
         let examined = looked.examined;
         let tally = Tally::of(&examined.findings);
         if options.format == Format::Human {

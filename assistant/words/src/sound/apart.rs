@@ -1,6 +1,6 @@
 //! Which phrases are too near to a readback.
 
-use super::{Sounds, phrases};
+use super::{Sound, Sounds, phrases};
 use crate::decoys::decoys;
 use crate::now::StateGrammar;
 use steps::procedure::At;
@@ -46,30 +46,29 @@ pub enum Nearness {
 /// a sound that word has of its own. “Not” (72.5) and “isn't” (45) have enough by themselves, and a veto
 /// (`ears::verdict`) keeps the gate shut where they are heard.
 pub fn near(procedure: &Procedure, sounds: Sounds<'_>) -> Vec<Near> {
-    let others = sayable(procedure);
+    let sounding = |words: &str| Some((words.to_owned(), sounds.of(words)?));
+    let others: Vec<(String, Sound)> = sayable(procedure)
+        .iter()
+        .filter_map(|words| sounding(words))
+        .collect();
+    let mut before: Vec<(&Id, String, Sound)> = Vec::new();
     let mut all = Vec::new();
-    let gates: Vec<_> = procedure.gates.iter().collect();
-    for (at, (id, gate)) in gates.iter().enumerate() {
-        let Some(own) = sounds.of(&gate.readback) else {
+    for (id, gate) in &procedure.gates {
+        let Some((readback, own)) = sounding(&gate.readback) else {
             continue;
-        };
-        let near = |words: &str| {
-            let sound = sounds.of(words);
-            sound.is_some_and(|it| own.distance(&it) < APART)
         };
         let mut found = |words: &str, what| {
             all.push(Near {
-                gate: (*id).clone(),
+                gate: id.clone(),
                 words: words.to_owned(),
                 what,
             });
         };
-        for (other, before) in &gates[..at] {
-            if near(&before.readback) {
-                found(&before.readback, Nearness::Readback((*other).clone()));
-            }
+        let near = |sound: &Sound| own.distance(sound) < APART;
+        for (other, words, _) in before.iter().filter(|(_, _, it)| near(it)) {
+            found(words, Nearness::Readback((*other).clone()));
         }
-        for words in others.iter().filter(|words| near(words)) {
+        for (words, _) in others.iter().filter(|(_, it)| near(it)) {
             found(words, Nearness::Sayable);
         }
         let denials = decoys(&gate.readback).into_iter();
@@ -78,6 +77,7 @@ pub fn near(procedure: &Procedure, sounds: Sounds<'_>) -> Vec<Near> {
                 found(&words, Nearness::Denial);
             }
         }
+        before.push((id, readback, own));
     }
     all
 }
