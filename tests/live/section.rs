@@ -1,6 +1,6 @@
 //! The first section of the half-shaft job, live, in a noisy room.
 
-use sayback::live::Duplex;
+use sayback::live::Setup;
 use sayback::technician::{Talk, place};
 use std::time::{Duration, Instant};
 use whole_jobs::live::{Happened, Live};
@@ -33,7 +33,7 @@ fn inside_the_first_section() {
         shipped("front-half-shaft"),
         settings(),
         folder.path(),
-        Duplex::Full,
+        Setup::default(),
     );
     live.until("the microphone opens", PATIENCE, |it| {
         matches!(it, Happened::Listens).then_some(())

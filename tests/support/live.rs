@@ -6,7 +6,7 @@ use ears::verdict::Bars;
 use record::{Shop, Worked};
 use sayback::conversation::{Asked, Conversation, Line, now};
 use sayback::hearing::{Hearing, Meaning};
-use sayback::live::{self, Duplex, Notice};
+use sayback::live::{self, Notice, Setup};
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
@@ -44,12 +44,17 @@ pub struct Live {
 
 impl Live {
     /// Begins a job with records below `folder`.
-    pub fn begin(procedure: Procedure, settings: Settings, folder: &Path, duplex: Duplex) -> Self {
+    pub fn begin(
+        procedure: Procedure,
+        settings: Settings,
+        folder: &Path,
+        setup: Setup<'static>,
+    ) -> Self {
         let (send, happened) = unbounded();
         let job = Arc::new(Mutex::new(None));
         let (shown, folder) = (Arc::clone(&job), folder.to_owned());
         std::thread::spawn(move || {
-            let ended = work(procedure, settings, &folder, duplex, &send, &shown);
+            let ended = work(procedure, settings, &folder, setup, &send, &shown);
             let _ = send.send((Instant::now(), Happened::Ended(ended)));
         });
         Self {
@@ -99,7 +104,7 @@ fn work(
     procedure: Procedure,
     settings: Settings,
     folder: &Path,
-    duplex: Duplex,
+    setup: Setup<'_>,
     send: &Sender<(Instant, Happened)>,
     shown: &Arc<Mutex<Option<Job>>>,
 ) -> Result<(), String> {

@@ -295,13 +295,11 @@ impl Recording {
         recording
     }
 
-    /// The sample that was recorded at a time.
-    pub fn at(&self, time: Instant) -> usize {
+    /// When a sample was recorded, to some ten milliseconds.
+    pub fn time_of(&self, sample: usize) -> Instant {
         let began = self.taken.lock().expect("as above").began;
-        let since = began.map_or(Duration::ZERO, |began| {
-            time.saturating_duration_since(began)
-        });
-        (since.as_secs_f64() * f64::from(RATE)) as usize
+        let since = Duration::from_secs_f64(sample as f64 / f64::from(RATE));
+        began.unwrap_or_else(Instant::now) + since
     }
 
     /// What was recorded from this sample on.

@@ -32,6 +32,8 @@ Tasks of the workspace, run as `cargo xtask TASK`:
   bench ears        how well is heard: tables, pictures and target/bench/ears.json; --quick for a tenth,
                     --rival N also by PocketSphinx on every Nth take, --fit for the model's weights,
                     --folder DIR --manifest FILE --phrases FILE for one's own recordings
+  bench answer      how soon an answer sounds, live in a room without hardware: tables, a picture and
+                    target/bench/answer.json; about ten minutes
   bench fuzz        procedures, grammars, numbers and imports against changed inputs, half a minute each;
                     --seconds N, and names of targets; needs a nightly compiler and cargo-fuzz
   licences          check the licences and advisories of all dependencies (needs cargo-deny)

@@ -4,7 +4,7 @@ mod answer;
 mod listener;
 mod trust;
 
-pub use listener::{Brought, Duplex, EARLY, Listener, Speech};
+pub use listener::{Brought, Duplex, EARLY, Listener, Setup, Speech};
 pub use trust::{HalfDuplex, trust_over_playback};
 
 use crate::conversation::{Asked, Conversation, ConversationError, Trust, now};
@@ -56,12 +56,11 @@ struct Considered {
 /// When no microphone can be opened at the start, or the conversation can't go on.
 pub fn work(
     conversation: &mut Conversation<'_>,
-    device: Option<&str>,
-    duplex: Duplex,
+    setup: &Setup<'_>,
     asked: &Asked,
     tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<(), LiveError> {
-    let mut listener = Listener::open(device, conversation.voice(), duplex)?;
+    let mut listener = Listener::open(setup, conversation.voice())?;
     tell(Notice::Listening(listener.name()));
     let mut considered = None;
     let mut answer = None;
@@ -137,7 +136,7 @@ pub fn work(
                     if conversation.wake().is_some_and(|at| at <= now()) {
                         conversation.take(Input::Woke)?;
                     }
-                    if let Ok(opened) = Listener::open(device, conversation.voice(), duplex) {
+                    if let Ok(opened) = Listener::open(setup, conversation.voice()) {
                         break opened;
                     }
                 };
@@ -159,7 +158,7 @@ fn consider(
     answer: &mut Option<Answer>,
 ) -> Result<Option<Considered>, ConversationError> {
     let speaking = conversation.voice().is_speaking();
-    let mut timing = Answer::after(EARLY);
+    let mut timing = Answer::after(listener.early());
     let Some(understood) = conversation.judge(&utterance)? else {
         return Ok(None);
     };

@@ -24,6 +24,28 @@ pub enum Duplex {
     Half,
 }
 
+/// How a job is listened to.
+#[derive(Debug, Clone, Copy)]
+pub struct Setup<'a> {
+    /// The microphone; the usual one when left out.
+    pub device: Option<&'a str>,
+    /// How the ears and the voice share the room.
+    pub duplex: Duplex,
+    /// Silence after which what was said is listened to, while it is still waited whether more is said. `None`: only
+    /// when it is certain.
+    pub early: Option<Duration>,
+}
+
+impl Default for Setup<'_> {
+    fn default() -> Self {
+        Self {
+            device: None,
+            duplex: Duplex::Full,
+            early: Some(EARLY),
+        }
+    }
+}
+
 /// A stretch of speech, or what happened to the microphone.
 #[derive(Debug)]
 pub enum Brought {
@@ -57,6 +79,7 @@ pub struct Listener {
     half_duplex: HalfDuplex,
     /// Whether the loudspeaker's sound is taken out.
     cancels: bool,
+    early: Duration,
     /// The next utterance was taken already.
     taken: bool,
     /// What is being said goes on from something that was taken already.
@@ -68,30 +91,27 @@ impl Listener {
     ///
     /// # Errors
     /// When the microphone can't be opened.
-    pub fn open(
-        device: Option<&str>,
-        voice: &dyn Voice,
-        duplex: Duplex,
-    ) -> Result<Self, MicrophoneError> {
-        let played = match duplex {
+    pub fn open(setup: &Setup<'_>, voice: &dyn Voice) -> Result<Self, MicrophoneError> {
+        let played = match setup.duplex {
             Duplex::Full => voice.played(),
             Duplex::Half => None,
         };
         let cancels = played.is_some();
         let listening = Listening {
             end_pointing: endpoint::Settings {
-                early: Some(EARLY),
+                early: setup.early,
                 ..endpoint::Settings::default()
             },
             reference: played.map(reference),
         };
-        let (microphone, events) = Microphone::open_with(device, listening)?;
+        let (microphone, events) = Microphone::open_with(setup.device, listening)?;
         Ok(Self {
             microphone,
             events,
             ahead: VecDeque::new(),
             half_duplex: HalfDuplex::default(),
             cancels,
+            early: setup.early.unwrap_or_default(),
             taken: false,
             goes_on: false,
         })
@@ -100,6 +120,11 @@ impl Listener {
     /// The microphone's name.
     pub fn name(&self) -> &str {
         self.microphone.name()
+    }
+
+    /// Silence after which what was said is listened to.
+    pub fn early(&self) -> Duration {
+        self.early
     }
 
     /// From now on so much silence ends an utterance.

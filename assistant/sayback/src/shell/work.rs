@@ -12,7 +12,7 @@ use record::{IfChanged, JobId, Shop, Worked};
 use sayback::conversation::{Allowed, Asked, Conversation, Line, Trust, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
-use sayback::live::{self, Brought, Duplex, Listener, Notice, Speech};
+use sayback::live::{self, Brought, Duplex, Listener, Notice, Setup, Speech};
 use sayback::screen::Screen;
 use sayback::showing::Showing;
 use std::cell::RefCell;
@@ -201,6 +201,15 @@ enum Source<'a> {
     Lines(Receiver<std::io::Result<String>>),
 }
 
+/// How this microphone is listened to.
+fn setup(device: Option<&str>, duplex: Duplex) -> Setup<'_> {
+    Setup {
+        device,
+        duplex,
+        ..Setup::default()
+    }
+}
+
 /// The recordings that were named, or the microphone.
 fn source_of<'a>(sound: Option<&Path>, microphone: Option<&'a str>) -> miette::Result<Source<'a>> {
     let Some(path) = sound else {
@@ -260,7 +269,8 @@ fn talk_through(
                     notice(told);
                 }
             };
-            live::work(&mut talk, name, options.duplex(), asked, &mut tell).into_diagnostic()?;
+            live::work(&mut talk, &setup(name, options.duplex()), asked, &mut tell)
+                .into_diagnostic()?;
         }
         Source::Recordings(recordings) => {
             for utterance in recordings {
@@ -409,7 +419,9 @@ fn choose(
             .into_diagnostic()
     };
     let mut opened = match &source {
-        Source::Microphone(name) => Some(Listener::open(*name, voice, duplex).into_diagnostic()?),
+        Source::Microphone(name) => {
+            Some(Listener::open(&setup(*name, duplex), voice).into_diagnostic()?)
+        }
         Source::Recordings(_) | Source::Lines(_) => None,
     };
     say(voice, &lobby.opening())?;
