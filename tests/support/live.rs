@@ -130,7 +130,7 @@ fn work(
         Line::Recorded(entry) => told(Happened::Recorded(entry.clone())),
         Line::Stands { job, .. } => *shown.lock().expect("as above") = Some(job.clone()),
         Line::Trouble(trouble) => told(Happened::Trouble(trouble.to_owned())),
-        Line::Muted(_) => {}
+        Line::Muted(_) | Line::Manner(..) => {}
     };
     let mut conversation = Conversation::new(worked, Some(hearing), voice, &mut show)
         .map_err(|error| words(&error))?;
@@ -141,12 +141,6 @@ fn work(
         Notice::Overrun(frames) => told(Happened::Lost(frames)),
         Notice::Level { .. } => {}
     };
-    live::work(
-        &mut conversation,
-        None,
-        duplex,
-        &Asked::default(),
-        &mut tell,
-    )
-    .map_err(|error| words(&error))
+    live::work(&mut conversation, &setup, &Asked::default(), &mut tell)
+        .map_err(|error| words(&error))
 }

@@ -110,6 +110,7 @@ impl Reached {
             Effect::Write(entry) => Some(entry.clone()),
             Effect::Say(_)
             | Effect::Hush
+            | Effect::Manner(_)
             | Effect::Listen(_)
             | Effect::Show(_)
             | Effect::Wake(_) => None,

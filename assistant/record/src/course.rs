@@ -175,6 +175,7 @@ fn asked(command: &Command) -> Option<&'static str> {
     Some(match command {
         Command::SayAgain => "say again",
         Command::Slower => "slower",
+        Command::Manner { .. } => "speak otherwise",
         Command::TellMeMore => "tell me more",
         Command::WhereAmI => "where am I",
         Command::WhatsNext => "what's next",

@@ -1,15 +1,17 @@
 //! One job being talked through: what happened goes in, the job's effects are spoken, shown, recorded.
 
 use crate::hearing::{Hearing, HearingError, Meaning, Understood};
+use crate::speech;
 use crossbeam_channel::{Receiver, never};
 use ears::sound::Utterance;
 use page::{Attaching, Harmless};
 use record::{RecordError, Worked};
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use steps::{
-    Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Moment, Sentence, View,
+    Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Manner, Moment, Sentence, Tone,
+    View,
 };
-use voice::{Earcon, Voice};
+use voice::{Earcon, Voice, VoiceError};
 use words::now::{NotUnderstood, StateGrammar};
 
 /// Something to show as the talk goes on.
@@ -30,6 +32,8 @@ pub enum Line<'a> {
     },
     /// The voice was muted, or may speak again.
     Muted(bool),
+    /// It was asked to speak otherwise, and now speaks so.
+    Manner(Manner, voice::Settings),
     /// Something went wrong, in words for the technician.
     Trouble(&'a str),
 }
@@ -87,6 +91,20 @@ impl Trust {
                 }
             }
         }
+    }
+}
+
+/// What is heard before the answer, or in its stead: that a hold point opened, or that something counts to which nothing is said.
+fn earcon(effects: &[Effect]) -> Option<Earcon> {
+    let opened = |effect: &Effect| matches!(effect, Effect::Write(Entry::GateOpened { .. }));
+    let answered = |effect: &Effect| matches!(effect, Effect::Say(_) | Effect::Hush);
+    let written = |effect: &Effect| matches!(effect, Effect::Write(_));
+    if effects.iter().any(opened) {
+        Some(Earcon::Opened)
+    } else if effects.iter().any(written) && !effects.iter().any(answered) {
+        Some(Earcon::Heard)
+    } else {
+        None
     }
 }
 
@@ -270,6 +288,7 @@ impl<'a> Conversation<'a> {
             Effect::Show(view) => Some(view),
             Effect::Say(_)
             | Effect::Hush
+            | Effect::Manner(_)
             | Effect::Listen(_)
             | Effect::Write(_)
             | Effect::Wake(_) => None,
@@ -284,6 +303,7 @@ impl<'a> Conversation<'a> {
         let said = effects.iter().filter_map(|effect| match effect {
             Effect::Say(sentence) => Some(sentence.clone()),
             Effect::Hush
+            | Effect::Manner(_)
             | Effect::Listen(_)
             | Effect::Write(_)
             | Effect::Show(_)
@@ -293,10 +313,14 @@ impl<'a> Conversation<'a> {
         if !said.is_empty() {
             self.last_said = said;
         }
+        if let Some(earcon) = earcon(effects) {
+            self.voice.sound(earcon);
+        }
         for effect in effects {
             match effect {
                 Effect::Say(sentence) => self.say(sentence),
                 Effect::Hush => self.voice.stop(),
+                Effect::Manner(manner) => self.speak(*manner),
                 Effect::Listen(_) | Effect::Show(_) => {}
                 Effect::Write(entry) => (self.show)(Line::Recorded(entry)),
                 Effect::Wake(at) => self.wake = Some(*at),
@@ -354,6 +378,14 @@ impl<'a> Conversation<'a> {
         }
     }
 
+    fn speak(&mut self, manner: Manner) {
+        let settings = speech::asked(manner, self.voice.settings());
+        if let Err(error) = self.voice.set(settings) {
+            (self.show)(Line::Trouble(&format!("I can't speak otherwise: {error}")));
+        }
+        (self.show)(Line::Manner(manner, settings));
+    }
+
     fn mute(&mut self, muted: bool) {
         self.muted = muted;
         (self.show)(Line::Muted(muted));
@@ -366,15 +398,28 @@ impl<'a> Conversation<'a> {
         }
         let sounds_like = &self.job().procedure().sounds_like;
         let text = words::wording::as_it_sounds(&sentence.text, sounds_like);
-        let words = if sentence.slowly {
-            words::wording::spoken_slowly(&text)
-        } else {
-            words::wording::spoken(&text)
+        if sentence.tone == Tone::Hold {
+            self.voice.sound(Earcon::Hold);
+        }
+        let said = match sentence.slowly {
+            true => self.say_slowly(&words::wording::spoken_slowly(&text)),
+            false => self.voice.say(&words::wording::spoken(&text)),
         };
-        if let Err(error) = self.voice.say(&words) {
+        if let Err(error) = said {
             // It stands on the screen; the job goes on.
             (self.show)(Line::Trouble(&format!("I can't speak: {error}")));
         }
+    }
+
+    fn say_slowly(&mut self, words: &str) -> Result<(), VoiceError> {
+        let usual = self.voice.settings();
+        self.voice.set(voice::Settings {
+            rate: usual.rate.slower(),
+            ..usual
+        })?;
+        let said = self.voice.say(words);
+        self.voice.set(usual)?;
+        said
     }
 
     /// How much silence ends an utterance in this state: one that may hold a number, a readback or a note is waited for longer

@@ -30,6 +30,7 @@ pub mod people;
 pub mod screen;
 pub mod separation;
 pub mod showing;
+pub mod speech;
 pub mod technician;
 pub mod tidy;
 pub mod tools;

@@ -4,7 +4,7 @@ mod answer;
 mod listener;
 mod trust;
 
-pub use listener::{Brought, Duplex, EARLY, Listener, Setup, Speech};
+pub use listener::{Brought, Duplex, EARLY, Listener, Setup, Stretch};
 pub use trust::{HalfDuplex, trust_over_playback};
 
 use crate::conversation::{Asked, Conversation, ConversationError, Trust, now};
@@ -87,7 +87,7 @@ pub fn work(
                 considered = consider(conversation, &mut listener, speech, &mut answer)?;
             }
             Brought::SpokeOn => considered = None,
-            Brought::Utterance(Speech { utterance, trust }) => {
+            Brought::Utterance(Stretch { utterance, trust }) => {
                 let understood = considered
                     .take()
                     .filter(|it| conversation.still_holds(&it.understood))
@@ -154,7 +154,7 @@ pub fn work(
 fn consider(
     conversation: &mut Conversation<'_>,
     listener: &mut Listener,
-    Speech { utterance, trust }: Speech,
+    Stretch { utterance, trust }: Stretch,
     answer: &mut Option<Answer>,
 ) -> Result<Option<Considered>, ConversationError> {
     let speaking = conversation.voice().is_speaking();

@@ -45,7 +45,7 @@ impl Showing {
                     text: (*told).to_owned(),
                 });
             }
-            Line::Recorded(_) => return,
+            Line::Recorded(_) | Line::Manner(..) => return,
         }
         self.glance.at_ms = now().0;
         self.glance.heard = self.last.heard.clone();

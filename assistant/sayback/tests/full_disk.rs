@@ -70,7 +70,11 @@ fn a_full_disk_is_said_aloud_and_nothing_counts_until_there_is_room() {
     let mut show = |line: Line<'_>| match line {
         Line::Said(sentence) => told.borrow_mut().push(sentence.text.clone()),
         Line::Trouble(trouble) => told.borrow_mut().push(trouble.to_owned()),
-        Line::Heard(_) | Line::Recorded(_) | Line::Stands { .. } | Line::Muted(_) => {}
+        Line::Heard(_)
+        | Line::Recorded(_)
+        | Line::Stands { .. }
+        | Line::Muted(_)
+        | Line::Manner(..) => {}
     };
     let voice = PrintOnly::new(std::io::sink(), voice::Settings::default());
     let mut talk = Conversation::new(worked, None, Box::new(voice), &mut show).unwrap();

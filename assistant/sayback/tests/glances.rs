@@ -51,9 +51,12 @@ fn would_say(job: &Job, command: Command) -> Vec<String> {
     let effects = asked.take(input, START);
     let said = effects.into_iter().filter_map(|effect| match effect {
         Effect::Say(sentence) => Some(sentence.text),
-        Effect::Hush | Effect::Listen(_) | Effect::Write(_) | Effect::Show(_) | Effect::Wake(_) => {
-            None
-        }
+        Effect::Hush
+        | Effect::Manner(_)
+        | Effect::Listen(_)
+        | Effect::Write(_)
+        | Effect::Show(_)
+        | Effect::Wake(_) => None,
     });
     said.collect()
 }
@@ -306,6 +309,7 @@ fn the_fastener_that_is_called_out_is_the_one_that_is_marked() {
             let said = effects.iter().any(|effect| match effect {
                 Effect::Say(sentence) => sentence.text.contains(&format!(" {next}, at ")),
                 Effect::Hush
+                | Effect::Manner(_)
                 | Effect::Listen(_)
                 | Effect::Write(_)
                 | Effect::Show(_)

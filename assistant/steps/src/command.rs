@@ -1,7 +1,7 @@
 //! What a technician can tell the assistant.
 
 use crate::quantity::TorqueUnit;
-use crate::{Colour, Decimal, Id};
+use crate::{Colour, Decimal, Id, Manner};
 use serde::{Deserialize, Serialize};
 
 /// One thing told, its meaning already taken from the words.
@@ -26,8 +26,13 @@ pub enum Command {
     Back,
     /// Repeat the last answer.
     SayAgain,
-    /// Repeat it slowly, digit by digit.
+    /// Repeat it slowly, digit by digit, and speak slower from now on.
     Slower,
+    /// Speak otherwise from now on.
+    Manner {
+        /// How.
+        manner: Manner,
+    },
     /// The long wording.
     TellMeMore,
     /// Where in the job are we?
@@ -129,11 +134,44 @@ pub enum Command {
 
 impl Command {
     /// Every command whose words the procedure has no part in, in the order above.
-    pub const ALL_PLAIN: [Self; 37] = [
+    pub const ALL_PLAIN: [Self; 48] = [
         Self::Next,
         Self::Back,
         Self::SayAgain,
         Self::Slower,
+        Self::Manner {
+            manner: Manner::SAID[0],
+        },
+        Self::Manner {
+            manner: Manner::SAID[1],
+        },
+        Self::Manner {
+            manner: Manner::SAID[2],
+        },
+        Self::Manner {
+            manner: Manner::SAID[3],
+        },
+        Self::Manner {
+            manner: Manner::SAID[4],
+        },
+        Self::Manner {
+            manner: Manner::SAID[5],
+        },
+        Self::Manner {
+            manner: Manner::SAID[6],
+        },
+        Self::Manner {
+            manner: Manner::SAID[7],
+        },
+        Self::Manner {
+            manner: Manner::SAID[8],
+        },
+        Self::Manner {
+            manner: Manner::SAID[9],
+        },
+        Self::Manner {
+            manner: Manner::SAID[10],
+        },
         Self::TellMeMore,
         Self::WhereAmI,
         Self::WhatsNext,

@@ -1,6 +1,6 @@
 //! What the job asks of the world.
 
-use crate::{Colour, Command, Decimal, Id, Listen, Moment};
+use crate::{Colour, Command, Decimal, Id, Listen, Manner, Moment};
 use serde::{Deserialize, Serialize};
 
 /// One thing to be done, in the order given.
@@ -10,6 +10,8 @@ pub enum Effect {
     Say(Sentence),
     /// Fall silent, at once.
     Hush,
+    /// Speak otherwise from now on.
+    Manner(Manner),
     /// From now on this may be said.
     Listen(Listen),
     /// Put this on the record.

@@ -72,7 +72,7 @@ pub trait Voice: Send {
     /// How it speaks now.
     fn settings(&self) -> Settings;
 
-    /// Plays a short sound over whatever is said. A voice that can't stays silent.
+    /// Plays a short sound after what is being said. A voice that can't stays silent.
     fn sound(&mut self, _earcon: Earcon) {}
 
     /// What the loudspeaker plays, as it plays it, for an echo canceller. `None`: it isn't known.

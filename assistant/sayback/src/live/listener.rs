@@ -50,11 +50,11 @@ impl Default for Setup<'_> {
 #[derive(Debug)]
 pub enum Brought {
     /// This was said so far, and may be all.
-    Pause(Speech),
+    Pause(Stretch),
     /// It wasn't all.
     SpokeOn,
     /// This was said.
-    Utterance(Speech),
+    Utterance(Stretch),
     /// A piece of talk without a pause, or with a hole in it.
     Piece(Utterance),
     /// Something else.
@@ -63,7 +63,7 @@ pub enum Brought {
 
 /// A stretch of speech.
 #[derive(Debug)]
-pub struct Speech {
+pub struct Stretch {
     /// Its sound.
     pub utterance: Utterance,
     /// Whose voice it may be.
@@ -155,7 +155,7 @@ impl Listener {
                 true => Trust::OnlyStop,
                 false => trust,
             };
-            Speech { utterance, trust }
+            Stretch { utterance, trust }
         };
         Some(match event {
             MicrophoneEvent::Heard(Event::SpeechBegan) => {

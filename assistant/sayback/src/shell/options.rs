@@ -9,6 +9,7 @@ use record::Shop;
 use sayback::hearing::Hearing;
 use sayback::library::Shelf;
 use sayback::live::Duplex;
+use sayback::speech::Speech;
 use sayback::{bay, people, tools};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -98,9 +99,9 @@ pub struct JobOptions {
     pub shelf: ShelfOptions,
     #[command(flatten)]
     pub records: RecordOptions,
-    /// The unit that your torque wrench is marked in
-    #[arg(long, value_enum, default_value = "N.m")]
-    pub unit: WrenchUnit,
+    /// The unit that your torque wrench is marked in; when left out the one that you asked for by voice, else N.m
+    #[arg(long, value_enum)]
+    pub unit: Option<WrenchUnit>,
     /// Your own torque wrenches, sockets and adapters; $SAYBACK_TOOLS when left out, else `sayback/tools.toml` in the
     /// user's configuration folder, if there is one. A job taken up again keeps the tools it was begun with
     #[arg(long, value_name = "FILE")]
@@ -147,14 +148,15 @@ impl JobOptions {
     /// # Errors
     /// When the tools file or the people file is wrong.
     pub fn settings(&self, mode: Mode) -> miette::Result<Settings> {
-        let wording = if self.short {
-            Wording::Short
-        } else {
-            Wording::Long
+        let kept = Speech::kept()?;
+        let wording = match self.short {
+            true => Wording::Short,
+            false => kept.wording.unwrap_or_default(),
         };
+        let unit = self.unit.map(TorqueUnit::from).or(kept.unit);
         Ok(Settings {
             mode,
-            unit: self.unit.into(),
+            unit: unit.unwrap_or(TorqueUnit::NewtonMetre),
             wording,
             tools: tools::load(self.tools.as_deref())?,
             people: people::load(self.people.as_deref(), self.by.as_deref())?,

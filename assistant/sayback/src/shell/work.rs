@@ -12,9 +12,10 @@ use record::{IfChanged, JobId, Shop, Worked};
 use sayback::conversation::{Allowed, Asked, Conversation, Line, Trust, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
-use sayback::live::{self, Brought, Duplex, Listener, Notice, Setup, Speech};
+use sayback::live::{self, Brought, Duplex, Listener, Notice, Setup, Stretch};
 use sayback::screen::Screen;
 use sayback::showing::Showing;
+use sayback::speech::Speech;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::io::BufRead;
@@ -249,7 +250,15 @@ fn talk_through(
     let showing = looked_at.then(|| Showing::new(board, worked.id().as_str()));
     let showing = RefCell::new(showing);
     let mut print = show::printer(options.quiet);
+    // A job is opened with what was kept, so it reads.
+    let mut speech = Speech::kept()?;
     let mut show = |line: Line<'_>| {
+        if let Line::Manner(manner, voice) = &line {
+            speech.changed(*manner, *voice);
+            if let Err(error) = speech.keep() {
+                eprintln!("It holds for this job only: {error:?}");
+            }
+        }
         if let Some(showing) = showing.borrow_mut().as_mut() {
             showing.line(&line);
         }
@@ -383,7 +392,7 @@ pub fn load(shelf: &Shelf, name: &str) -> miette::Result<Procedure> {
 
 /// The voice, and which one it is when it isn't the first choice.
 fn voice_for(job: &JobOptions) -> miette::Result<Box<dyn Voice>> {
-    let settings = voice::Settings::default();
+    let settings = Speech::kept()?.voice();
     if let Some(path) = &job.answers {
         return Ok(Box::new(
             voice::EspeakWav::create(path, settings).into_diagnostic()?,
@@ -428,7 +437,7 @@ fn choose(
     loop {
         let (utterance, trust) = match (&mut opened, &mut *source) {
             (Some(listener), _) => match listener.next(voice, Duration::from_millis(100)) {
-                Some(Brought::Utterance(Speech { utterance, trust })) => (utterance, trust),
+                Some(Brought::Utterance(Stretch { utterance, trust })) => (utterance, trust),
                 Some(Brought::Other(MicrophoneEvent::Lost { reason })) => {
                     return Err(miette!("the microphone is gone: {reason}"));
                 }

@@ -4,7 +4,7 @@ use super::questions::capital;
 use super::state::{List, Pending, Phase};
 use super::{Job, Out, Wording, lay_out_pages};
 use crate::procedure::{Action, FastenerGroup, Step, fill};
-use crate::{Effect, Id, Sentence, Tone};
+use crate::{Effect, Id, Manner, Sentence, Tone};
 use std::collections::BTreeMap;
 
 impl Job {
@@ -355,6 +355,32 @@ impl Job {
                 slowly,
             }));
         }
+    }
+
+    /// Speaks otherwise from now on. Whoever listens keeps it for other jobs.
+    pub(super) fn speak(&mut self, manner: Manner, out: &mut Out) {
+        out.effects.push(Effect::Manner(manner));
+        let told = match manner {
+            Manner::Slower => "Slower from now on.".to_owned(),
+            Manner::Faster => "Faster from now on.".to_owned(),
+            Manner::Louder => "Louder from now on.".to_owned(),
+            Manner::Softer => "Softer from now on.".to_owned(),
+            Manner::Shorter => {
+                self.settings.wording = Wording::Short;
+                "Short from now on.".to_owned()
+            }
+            Manner::Fuller => {
+                self.settings.wording = Wording::Long;
+                "In full from now on.".to_owned()
+            }
+            Manner::Unit(unit) => {
+                self.settings.unit = unit;
+                format!("Torques in {} from now on.", unit.shop_name())
+            }
+        };
+        // It is no answer that anybody would want again.
+        out.repeated = true;
+        out.say(Tone::Answer, told);
     }
 
     pub(super) fn help(&self, out: &mut Out) {

@@ -25,8 +25,8 @@ mod waits;
 use crate::procedure::{Action, Procedure, Step};
 use crate::quantity::{Toolbox, TorqueUnit};
 use crate::{
-    Certainty, Colour, Command, Effect, Entry, Heard, Id, Input, Moment, Outcome, People, Sentence,
-    Tone, View,
+    Certainty, Colour, Command, Effect, Entry, Heard, Id, Input, Manner, Moment, Outcome, People,
+    Sentence, Tone, View,
 };
 pub use seen::{PatternSeen, Place, TorqueSeen};
 use serde::{Deserialize, Serialize};
@@ -278,6 +278,7 @@ impl Job {
             .filter_map(|effect| match effect {
                 Effect::Say(sentence) => Some((sentence.tone, sentence.text.clone())),
                 Effect::Hush
+                | Effect::Manner(_)
                 | Effect::Listen(_)
                 | Effect::Write(_)
                 | Effect::Show(_)
@@ -384,6 +385,10 @@ impl Job {
         if heard.certainty == Certainty::Doubtful && self.doubted(&command, &heard, out) {
             return;
         }
+        let said_again = std::mem::replace(
+            &mut self.told.said_again,
+            matches!(command, Command::SayAgain | Command::Slower),
+        );
         let question_open = self.core.pending.is_some();
         match command {
             Command::Yes => self.answered(true, &heard, now, out),
@@ -400,8 +405,13 @@ impl Job {
                 self.core.pending = None;
                 self.tell_place(out);
             }
-            Command::SayAgain => self.repeat(false, out),
-            Command::Slower => self.repeat(true, out),
+            // Whoever asks twice for the same has it slowly, digit by digit.
+            Command::SayAgain => self.repeat(said_again, out),
+            Command::Slower => {
+                out.effects.push(Effect::Manner(Manner::Slower));
+                self.repeat(true, out);
+            }
+            Command::Manner { manner } => self.speak(manner, out),
             // Anything else than an answer drops the question; it is asked again when it matters.
             command => {
                 if question_open {
@@ -457,7 +467,8 @@ impl Job {
             | Command::HoldOn
             | Command::CarryOn
             | Command::SayAgain
-            | Command::Slower => {}
+            | Command::Slower
+            | Command::Manner { .. } => {}
         }
     }
 

@@ -4,7 +4,7 @@ use super::Job;
 use super::state::{Core, Pending, Phase};
 use crate::procedure::{Action, Procedure};
 use crate::quantity::TorqueUnit;
-use crate::{Command, Id, Listen, NumberWanted, PhraseFor, Readback};
+use crate::{Command, Id, Listen, Manner, NumberWanted, PhraseFor, Readback};
 use std::collections::{BTreeMap, BTreeSet};
 
 impl Core {
@@ -161,6 +161,17 @@ impl Job {
             WhichPass, Why, WithAdapter, WrenchSetting, Yes,
         };
         let mut commands = vec![Next, Back, SayAgain, Slower];
+        let manners = Manner::SAID.into_iter().filter(|manner| match manner {
+            // Six units make many phrases: they may be said where there is a torque, or before the work.
+            Manner::Unit(_) => self.core.frames.is_empty() || self.torque_at_hand().is_some(),
+            Manner::Slower
+            | Manner::Faster
+            | Manner::Louder
+            | Manner::Softer
+            | Manner::Shorter
+            | Manner::Fuller => true,
+        });
+        commands.extend(manners.map(|manner| Command::Manner { manner }));
         let at_a_gate = self.gate_that_holds().is_some();
         let action = self.step().map(|step| &step.action);
         let asks = matches!(action, Some(Action::Ask { .. }));
@@ -211,6 +222,15 @@ pub(super) fn usual_words(command: &Command) -> Option<&'static str> {
         Command::Back => "go back",
         Command::SayAgain => "say again",
         Command::Slower => "slower",
+        Command::Manner { manner } => match manner {
+            Manner::Faster => "faster",
+            Manner::Louder => "louder",
+            Manner::Softer => "softer",
+            Manner::Shorter => "short answers",
+            Manner::Fuller => "full answers",
+            // "Slower" is named already, and six units would only be in the way.
+            Manner::Slower | Manner::Unit(_) => return None,
+        },
         Command::TellMeMore => "tell me more",
         Command::WhereAmI => "where am I",
         Command::WhatsNext => "what's next",

@@ -237,7 +237,8 @@ impl Job {
             | Command::TakeOver { .. }
             | Command::SignOff { .. }
             | Command::SayAgain
-            | Command::Slower => false,
+            | Command::Slower
+            | Command::Manner { .. } => false,
             Command::Yes | Command::No => self.doubted_answer(*command == Command::Yes, out),
             Command::Start { .. }
             | Command::Choose { .. }

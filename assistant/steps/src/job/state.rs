@@ -140,6 +140,8 @@ pub(super) struct Told {
     pub last_torque: Option<Id>,
     /// What was deferred last, until something else than a note is told.
     pub just_deferred: Option<Id>,
+    /// Whether the last answer was said again already.
+    pub said_again: bool,
 }
 
 /// What a timer is for.

@@ -24,6 +24,7 @@ fn happenings(job: &Job) -> Vec<Input> {
             command,
             Command::SayAgain
                 | Command::Slower
+                | Command::Manner { .. }
                 | Command::TellMeMore
                 | Command::WhereAmI
                 | Command::WhatsNext

@@ -39,6 +39,7 @@ impl Talk {
                 Effect::Say(sentence) => said.push(sentence.text),
                 Effect::Write(entry) => self.written.push(entry),
                 Effect::Hush => said.push("(hush)".into()),
+                Effect::Manner(manner) => said.push(format!("(speaks otherwise: {manner:?})")),
                 Effect::Wake(at) => self.wake = Some(at),
                 Effect::Listen(_) | Effect::Show(_) => {}
             }

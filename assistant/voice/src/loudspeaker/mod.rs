@@ -92,9 +92,11 @@ impl Voice for Loudspeaker {
         let generation = self.player.shared.sentence();
         self.maker.make(Order {
             generation,
-            sentence: sentence.to_owned(),
-            voice: self.voice.clone(),
-            settings: self.settings,
+            what: What::Sentence {
+                sentence: sentence.to_owned(),
+                voice: self.voice.clone(),
+                settings: self.settings,
+            },
         })
     }
 
@@ -117,9 +119,12 @@ impl Voice for Loudspeaker {
 
     fn sound(&mut self, earcon: Earcon) {
         let loudness = f32::from(self.settings.volume.percent()) / 100.0;
-        let samples = earcon.samples(self.player.rate_hz, loudness);
-        // The device is gone: it is opened again with the next sentence.
-        let _ = self.player.over.send(samples);
+        let generation = self.player.shared.sentence();
+        // Where its thread ended the next sentence tells so.
+        let _ = self.maker.make(Order {
+            generation,
+            what: What::Earcon(earcon, loudness),
+        });
     }
 
     fn played(&self) -> Option<Receiver<Played>> {
@@ -174,12 +179,20 @@ impl Sink for Nothing {
     }
 }
 
-/// A sentence to be made.
+/// Something to be made.
 struct Order {
     generation: u32,
-    sentence: String,
-    voice: String,
-    settings: Settings,
+    what: What,
+}
+
+enum What {
+    Sentence {
+        sentence: String,
+        voice: String,
+        settings: Settings,
+    },
+    /// With its loudness, 0 to 1.
+    Earcon(Earcon, f32),
 }
 
 /// The thread that makes sound of sentences.
@@ -284,7 +297,16 @@ impl Making {
                 from: self.begins(generation),
                 made: 0,
             };
-            engine.speak(&order.sentence, &order.voice, order.settings, &mut sentence)?;
+            match &order.what {
+                What::Sentence {
+                    sentence: text,
+                    voice,
+                    settings,
+                } => engine.speak(text, voice, *settings, &mut sentence)?,
+                What::Earcon(earcon, loudness) => {
+                    sentence.send(earcon.samples(self.rate_hz, *loudness), false);
+                }
+            }
             sentence.finish();
             Ok(())
         });

@@ -138,8 +138,6 @@ pub struct Player {
     pub rate_hz: u32,
     /// Takes the pieces of sentences.
     pub pieces: Sender<Piece>,
-    /// Takes sounds that are played over whatever is said.
-    pub over: Sender<Vec<f32>>,
     /// What it tells.
     pub shared: Arc<Shared>,
     /// Kept for its drop, which closes the device.
@@ -180,15 +178,11 @@ impl Player {
             .map_or_else(|_| "the loudspeaker".to_owned(), |it| it.to_string());
         let rate_hz = config.sample_rate();
         let (pieces, queued) = unbounded();
-        let (over, overlaid) = unbounded();
         let shared = Arc::new(Shared::new());
         let filler = || Filler {
             queued: queued.clone(),
-            overlaid: overlaid.clone(),
             played: played.clone(),
             current: None,
-            over: Vec::new(),
-            over_at: 0,
             channels: usize::from(config.channels()).max(1),
             rate_hz,
             shared: Arc::clone(&shared),
@@ -209,7 +203,6 @@ impl Player {
             name,
             rate_hz,
             pieces,
-            over,
             shared,
             _stream: stream,
         })
@@ -285,12 +278,9 @@ where
 /// Runs in the device's callback.
 struct Filler {
     queued: Receiver<Piece>,
-    overlaid: Receiver<Vec<f32>>,
     played: Sender<Played>,
     /// The piece that is being played, and how far.
     current: Option<(Piece, usize)>,
-    over: Vec<f32>,
-    over_at: usize,
     channels: usize,
     rate_hz: u32,
     shared: Arc<Shared>,
@@ -322,7 +312,6 @@ impl Filler {
                 self.shared.began.store(now.max(1), Ordering::Release);
             }
         }
-        self.lay_over(out);
         // Nobody takes it, or not in time: then there is no canceller that could use it.
         let _ = self.played.try_send(Played {
             rate_hz: self.rate_hz,
@@ -343,20 +332,6 @@ impl Filler {
             }
         }
     }
-
-    fn lay_over(&mut self, out: &mut [f32]) {
-        if self.over_at == self.over.len() {
-            let Ok(next) = self.overlaid.try_recv() else {
-                return;
-            };
-            (self.over, self.over_at) = (next, 0);
-        }
-        let left = &self.over[self.over_at..];
-        for (sample, over) in out.iter_mut().zip(left) {
-            *sample = (*sample + over).clamp(-1.0, 1.0);
-        }
-        self.over_at += left.len().min(out.len());
-    }
 }
 
 /// From this on a sample is sound.
@@ -369,15 +344,11 @@ mod tests {
 
     fn filler() -> (Filler, Sender<Piece>, Receiver<Played>) {
         let (pieces, queued) = unbounded();
-        let (_over, overlaid) = unbounded();
         let (played, reference) = bounded(4);
         let filler = Filler {
             queued,
-            overlaid,
             played,
             current: None,
-            over: Vec::new(),
-            over_at: 0,
             channels: 1,
             rate_hz: 16_000,
             shared: Arc::new(Shared::new()),

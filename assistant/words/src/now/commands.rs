@@ -5,14 +5,15 @@ use crate::said::{folded, plain};
 use crate::wording;
 use std::collections::HashMap;
 use std::sync::LazyLock;
-use steps::Command;
 use steps::quantity::TorqueUnit;
+use steps::{Command, Manner};
 
 /// What hangs on hearing a command rightly.
 pub fn stake(command: &Command) -> Stake {
     match command {
         Command::SayAgain
         | Command::Slower
+        | Command::Manner { .. }
         | Command::TellMeMore
         | Command::WhereAmI
         | Command::WhatsNext
@@ -64,6 +65,22 @@ fn rule(command: &Command) -> Option<&'static str> {
         Command::Back => "back",
         Command::SayAgain => "say-again",
         Command::Slower => "slower",
+        Command::Manner { manner } => match manner {
+            Manner::Slower => "slower",
+            Manner::Faster => "faster",
+            Manner::Louder => "louder",
+            Manner::Softer => "softer",
+            Manner::Shorter => "shorter",
+            Manner::Fuller => "fuller",
+            Manner::Unit(unit) => match unit {
+                TorqueUnit::NewtonMetre => "wrench-in-newton-metres",
+                TorqueUnit::NewtonCentimetre => "wrench-in-newton-centimetres",
+                TorqueUnit::PoundFoot => "wrench-in-foot-pounds",
+                TorqueUnit::PoundInch => "wrench-in-inch-pounds",
+                TorqueUnit::KilogramForceMetre => "wrench-in-kilogram-metres",
+                TorqueUnit::KilogramForceCentimetre => "wrench-in-kilogram-centimetres",
+            },
+        },
         Command::TellMeMore => "tell-me-more",
         Command::WhereAmI => "where-am-i",
         Command::WhatsNext => "whats-next",
@@ -178,6 +195,7 @@ pub(super) fn ways_to_say(words: &str, command: &Command) -> Vec<String> {
         | Command::Back
         | Command::SayAgain
         | Command::Slower
+        | Command::Manner { .. }
         | Command::TellMeMore
         | Command::WhereAmI
         | Command::WhatsNext

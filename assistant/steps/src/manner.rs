@@ -1,0 +1,41 @@
+//! How the assistant is to speak, as whoever works wants it.
+
+use crate::quantity::TorqueUnit;
+use serde::{Deserialize, Serialize};
+
+/// A change in how the assistant speaks, from now on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Manner {
+    /// A notch slower.
+    Slower,
+    /// A notch faster.
+    Faster,
+    /// A notch louder.
+    Louder,
+    /// A notch softer.
+    Softer,
+    /// The short wording where there is one.
+    Shorter,
+    /// The long wording.
+    Fuller,
+    /// Torques in the unit that the wrench is marked in.
+    Unit(TorqueUnit),
+}
+
+impl Manner {
+    /// Those that have words of their own: "slower" is said of an answer, too.
+    pub const SAID: [Self; 11] = [
+        Self::Faster,
+        Self::Louder,
+        Self::Softer,
+        Self::Shorter,
+        Self::Fuller,
+        Self::Unit(TorqueUnit::NewtonMetre),
+        Self::Unit(TorqueUnit::NewtonCentimetre),
+        Self::Unit(TorqueUnit::PoundFoot),
+        Self::Unit(TorqueUnit::PoundInch),
+        Self::Unit(TorqueUnit::KilogramForceMetre),
+        Self::Unit(TorqueUnit::KilogramForceCentimetre),
+    ];
+}
