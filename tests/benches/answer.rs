@@ -123,6 +123,7 @@ fn measure() {
         settings(),
         records.path(),
         setup,
+        200,
     );
     live.until("the microphone opens", PATIENCE, |it| {
         matches!(it, Happened::Listens).then_some(())

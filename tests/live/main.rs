@@ -2,4 +2,5 @@
 
 #![cfg(target_os = "linux")]
 
+mod faults;
 mod section;

@@ -1,6 +1,7 @@
 //! A job worked live: the loop, the ear and the voice as at the vehicle, in a [`room`](crate::room) without hardware.
 
 use crate::default_ear;
+use crate::room::Recording;
 use crossbeam_channel::{Receiver, Sender, unbounded};
 use ears::verdict::Bars;
 use record::{Shop, Worked};
@@ -11,7 +12,7 @@ use std::path::Path;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 use steps::{Entry, Job, Procedure, Settings};
-use voice::{Loudspeaker, Voice};
+use voice::{Loudspeaker, Voice, WordsPerMinute};
 
 /// Something that happened.
 #[derive(Debug, Clone)]
@@ -43,18 +44,23 @@ pub struct Live {
 }
 
 impl Live {
-    /// Begins a job with records below `folder`.
+    /// Begins a job with records below `folder`, with a voice that speaks so fast.
     pub fn begin(
         procedure: Procedure,
         settings: Settings,
         folder: &Path,
         setup: Setup<'static>,
+        words_per_minute: u16,
     ) -> Self {
         let (send, happened) = unbounded();
         let job = Arc::new(Mutex::new(None));
         let (shown, folder) = (Arc::clone(&job), folder.to_owned());
         std::thread::spawn(move || {
-            let ended = work(procedure, settings, &folder, setup, &send, &shown);
+            let voice = voice::Settings {
+                rate: WordsPerMinute::new(words_per_minute),
+                ..voice::Settings::default()
+            };
+            let ended = work(procedure, settings, &folder, setup, voice, &send, &shown);
             let _ = send.send((Instant::now(), Happened::Ended(ended)));
         });
         Self {
@@ -91,6 +97,18 @@ impl Live {
         panic!("{what} doesn't happen within {patience:?}");
     }
 
+    /// Waits until nothing was to be heard for a while.
+    ///
+    /// # Panics
+    /// When it is never silent.
+    pub fn until_silent(&self, loudspeaker: &Recording, patience: Duration) {
+        let end = Instant::now() + patience;
+        while loudspeaker.silent_for() < Duration::from_millis(900) {
+            assert!(Instant::now() < end, "it speaks for ever");
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
     /// Takes down what happened until now.
     pub fn catch_up(&mut self) {
         for (at, happened) in self.happened.try_iter() {
@@ -105,6 +123,7 @@ fn work(
     settings: Settings,
     folder: &Path,
     setup: Setup<'_>,
+    speaks: voice::Settings,
     send: &Sender<(Instant, Happened)>,
     shown: &Arc<Mutex<Option<Job>>>,
 ) -> Result<(), String> {
@@ -118,9 +137,8 @@ fn work(
         .map_err(|error| words(&error))?;
     let hearing =
         Hearing::new(vec![default_ear()], Bars::default()).map_err(|error| words(&error))?;
-    let voice: Box<dyn Voice> = Box::new(
-        Loudspeaker::open("en-us", voice::Settings::default()).map_err(|error| words(&error))?,
-    );
+    let voice: Box<dyn Voice> =
+        Box::new(Loudspeaker::open("en-us", speaks).map_err(|error| words(&error))?);
     let mut show = |line: Line<'_>| match line {
         Line::Said(sentence) => told(Happened::Said(sentence.text.clone())),
         Line::Heard(heard) => told(Happened::Heard(

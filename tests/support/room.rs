@@ -85,17 +85,7 @@ impl Room {
     }
 
     fn pactl(&self, arguments: &[&str]) -> String {
-        let output = Command::new("pactl")
-            .args(arguments)
-            .envs(self.environment())
-            .output()
-            .unwrap_or_else(|error| panic!("pactl {SETUP} ({error})"));
-        assert!(
-            output.status.success(),
-            "pactl {arguments:?}: {}",
-            String::from_utf8_lossy(&output.stderr)
-        );
-        String::from_utf8_lossy(&output.stdout).into_owned()
+        control(Command::new("pactl").envs(self.environment()), arguments)
     }
 
     /// What a process needs in its environment to be in the room.
@@ -132,6 +122,23 @@ impl Drop for Room {
         let _ = self.server.wait();
         let _ = std::fs::remove_dir_all(&self.folder);
     }
+}
+
+/// Tells the sound server something, from inside the room.
+pub fn pactl(arguments: &[&str]) -> String {
+    control(&mut Command::new("pactl"), arguments)
+}
+
+fn control(pactl: &mut Command, arguments: &[&str]) -> String {
+    let output = pactl.args(arguments).output();
+    let output = output.unwrap_or_else(|error| panic!("pactl {SETUP} ({error})"));
+    let told = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    assert!(
+        output.status.success(),
+        "pactl {arguments:?}: {}",
+        told(&output.stderr)
+    );
+    told(&output.stdout)
 }
 
 /// Tells the process in the room where its files are, and which process the server is.
@@ -185,7 +192,8 @@ impl Outage {
     /// Now.
     pub fn begin() -> Self {
         let process = std::env::var(SERVER_PROCESS).expect("in a room");
-        signal(&process, "-KILL");
+        let killed = Command::new("kill").args(["-KILL", &process]).status();
+        assert!(killed.expect("kill").success(), "kill {process}");
         let folder = PathBuf::from(std::env::var(HERE).expect("in a room"));
         let _ = std::fs::remove_file(folder.join("native"));
         Self(folder)
@@ -195,12 +203,6 @@ impl Outage {
     pub fn end(self) -> impl Drop {
         Ended(start(&self.0))
     }
-}
-
-/// Sends a signal to a process.
-pub fn signal(process: &str, signal: &str) {
-    let sent = Command::new("kill").args([signal, process]).status();
-    assert!(sent.expect("kill").success(), "kill {signal} {process}");
 }
 
 /// A child process that is ended when this goes.
@@ -316,6 +318,12 @@ impl Recording {
     /// Whether nothing was recorded.
     pub fn is_empty(&self) -> bool {
         self.len() == 0
+    }
+
+    /// Whether nothing was to be heard until now.
+    pub fn is_silent(&self) -> bool {
+        let taken = self.taken.lock().expect("as above");
+        !taken.samples.iter().any(|it| is_sound(*it))
     }
 
     /// For how long nothing was to be heard.

@@ -1,0 +1,146 @@
+//! What goes wrong at the vehicle: the job holds, says so, recovers by itself, and loses nothing silently.
+
+use sayback::live::Setup;
+use std::process::Command;
+use std::time::{Duration, Instant};
+use whole_jobs::live::{Happened, Live};
+use whole_jobs::room::{Outage, Recording, Room, pactl, say_clip};
+use whole_jobs::{settings, shipped, speaker};
+
+/// Far longer than anything here takes, even on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(90);
+
+/// A job that has just been opened, and asks which axle.
+fn opened(folder: &tempfile::TempDir) -> Live {
+    let loudspeaker = Recording::of_loudspeaker();
+    let mut live = Live::begin(
+        shipped("front-brakes"),
+        settings(),
+        folder.path(),
+        Setup::default(),
+        420,
+    );
+    listens(&mut live);
+    live.until_silent(&loudspeaker, PATIENCE);
+    live.catch_up();
+    live
+}
+
+fn listens(live: &mut Live) {
+    live.until("the microphone opens", PATIENCE, |it| {
+        matches!(it, Happened::Listens).then_some(())
+    });
+}
+
+fn says(words: &str) {
+    say_clip(&speaker().wav("espeak-us-man", words).unwrap(), 1.0);
+}
+
+/// Asks until it is answered; whoever isn't heard asks again.
+fn is_answered(live: &mut Live) {
+    let loudspeaker = Recording::of_loudspeaker();
+    for _ in 0..3 {
+        says("where am i");
+        let until = Instant::now() + Duration::from_secs(8);
+        while Instant::now() < until {
+            live.catch_up();
+            let last = live.minutes.last().map(|(_, it)| it);
+            if matches!(last, Some(Happened::Said(_))) && !loudspeaker.is_silent() {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(50));
+        }
+    }
+    panic!("it answers no more");
+}
+
+fn before(live: &Live) -> String {
+    live.job().expect("the job is shown").digest()
+}
+
+#[test]
+fn with_the_sound_gone_the_job_holds_and_goes_on_when_it_is_back() {
+    Room::new(None).run_inside("faults::inside_the_sound_goes");
+}
+
+#[test]
+#[ignore = "run by the test above, in its room"]
+fn inside_the_sound_goes() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut live = opened(&folder);
+    let digest = before(&live);
+    let outage = Outage::begin();
+    live.until("the loss is told", PATIENCE, |it| {
+        matches!(it, Happened::Deaf(_)).then_some(())
+    });
+    // There is no loudspeaker either: it stands on the screen.
+    live.until("that it can't be said is told", PATIENCE, |it| match it {
+        Happened::Trouble(told) => told.contains("I can't speak").then_some(()),
+        _other => None,
+    });
+    let _server = outage.end();
+    listens(&mut live);
+    assert_eq!(before(&live), digest, "the job holds");
+    is_answered(&mut live);
+}
+
+#[test]
+fn a_microphone_that_gives_no_more_sound_is_told_and_tried_until_it_does() {
+    Room::new(None).run_inside("faults::inside_the_microphone_is_taken");
+}
+
+#[test]
+#[ignore = "run by the test above, in its room"]
+fn inside_the_microphone_is_taken() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut live = opened(&folder);
+    let digest = before(&live);
+    // As when another program has it for itself.
+    pactl(&["suspend-source", "microphone", "1"]);
+    live.until("the loss is told", PATIENCE, |it| {
+        matches!(it, Happened::Deaf(_)).then_some(())
+    });
+    live.until("it is said, too", PATIENCE, |it| match it {
+        Happened::Said(told) => told.contains("I can't hear you").then_some(()),
+        _other => None,
+    });
+    pactl(&["suspend-source", "microphone", "0"]);
+    assert_eq!(before(&live), digest, "the job holds");
+    is_answered(&mut live);
+}
+
+#[test]
+fn a_machine_that_slept_or_was_busy_hears_again_and_tells_what_it_lost() {
+    Room::new(None).run_inside("faults::inside_the_machine_sleeps");
+}
+
+#[test]
+#[ignore = "run by the test above, in its room"]
+fn inside_the_machine_sleeps() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut live = opened(&folder);
+    // All cores and more are busy for ten seconds, and in them somebody speaks.
+    let busy: Vec<_> = (0..6)
+        .map(|_| {
+            let mut command = Command::new("timeout");
+            command.args(["10", "sh", "-c", "while :; do :; done"]);
+            command.spawn().unwrap()
+        })
+        .collect();
+    let heard_before = live.minutes.len();
+    says("where am i");
+    live.until("it is heard, or its loss is told", PATIENCE, |it| {
+        matches!(it, Happened::Heard(..) | Happened::Lost(_)).then_some(())
+    });
+    assert!(live.minutes.len() > heard_before);
+    for mut one in busy {
+        let _ = one.wait();
+    }
+    is_answered(&mut live);
+    // The whole process stands still, as in a machine that sleeps.
+    let this = std::process::id();
+    let script = format!("kill -STOP {this}; sleep 6; kill -CONT {this}");
+    let mut sleep = Command::new("sh").args(["-c", &script]).spawn().unwrap();
+    let _ = sleep.wait();
+    is_answered(&mut live);
+}
