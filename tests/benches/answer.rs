@@ -7,6 +7,7 @@
 
 use plotters::prelude::*;
 use sayback::live::Setup;
+use sayback::technician::{Talk, place};
 use serde::Serialize;
 use std::path::PathBuf;
 use std::process::Command;
@@ -19,7 +20,7 @@ use whole_jobs::room::{Recording, Room, is_inside, is_sound, say_clip};
 use whole_jobs::{settings, shipped, speaker};
 
 /// Silence after which what was said is listened to, in milliseconds; nought: only when it is certain that it was all.
-const EARLY_MS: [u64; 5] = [0, 160, 208, 256, 304];
+const EARLY_MS: [u64; 4] = [0, 160, 208, 304];
 
 /// What is said, by whom: each is answered at once, whatever the state.
 const SAID: [(&str, &str); 8] = [
@@ -34,7 +35,7 @@ const SAID: [(&str, &str); 8] = [
 ];
 
 /// How often each is said with each setting.
-const ROUNDS: usize = 4;
+const ROUNDS: usize = 3;
 
 const PATIENCE: Duration = Duration::from_secs(60);
 
@@ -128,7 +129,7 @@ fn measure() {
     live.until("the microphone opens", PATIENCE, |it| {
         matches!(it, Happened::Listens).then_some(())
     });
-    let clip = |voice, words| speaker.wav(voice, words).expect("the voices speak");
+    let clip = |voice: &str, words: &str| speaker.wav(voice, words).expect("the voices speak");
     let hush = || {
         let patience = Instant::now() + PATIENCE;
         while loudspeaker.silent_for() < Duration::from_millis(900) {
@@ -137,13 +138,21 @@ fn measure() {
         }
     };
     // To the first step, past the questions and lists.
-    for words in ["left", "steel", "next", "next", "next", "next"] {
+    let mut talk = Talk::default();
+    loop {
         hush();
-        say_clip(&clip("espeak-us-man", words), 1.0);
+        live.catch_up();
+        let job = live.job().expect("the job is shown");
+        if place(&job) == "park" {
+            break;
+        }
+        let words = talk.says(&job).expect("the job goes on");
+        say_clip(&clip("espeak-us-man", &words), 1.0);
         live.until("an answer", PATIENCE, |it| {
-            matches!(it, Happened::Said(_)).then_some(())
+            matches!(it, Happened::Heard(..)).then_some(())
         });
     }
+    let skipped = parts.0.lock().expect("as above").len();
     let mut whole = Vec::new();
     let mut missed = 0;
     for _ in 0..ROUNDS {
@@ -180,7 +189,7 @@ fn measure() {
     }
     std::thread::sleep(Duration::from_millis(500));
     let mut stages: Vec<Vec<f64>> = vec![Vec::new(); STAGES.len()];
-    for part in parts.0.lock().expect("as above").iter().skip(6) {
+    for part in parts.0.lock().expect("as above").iter().skip(skipped) {
         for (stage, value) in stages.iter_mut().zip(part) {
             stage.push(*value);
         }

@@ -1,5 +1,6 @@
 //! Where speech begins and ends, on speech made by `espeak-ng` and noise made here.
 
+use ears::sound::echo::Playback;
 use ears::sound::endpoint::{Discard, EndPointer, Event, Settings, events, utterances};
 use std::path::Path;
 use std::process::Command;
@@ -258,4 +259,109 @@ fn what_sound_was_lost_in_is_no_utterance() {
     // One before a pause spoils nothing.
     let whole = [&pause[..], &said[..], &pause[..]].concat();
     assert_eq!(hears(&[&silence(0.1), &whole]), ["utterance"]);
+}
+
+/// With the pause told that may be the end.
+fn early() -> Settings {
+    Settings {
+        early: Some(Duration::from_millis(208)),
+        hang_over: Duration::from_millis(600),
+        ..Settings::default()
+    }
+}
+
+#[test]
+fn a_pause_is_told_before_the_end_and_again_when_more_was_said() {
+    let (first, second) = (speech("early-1", "next"), speech("early-2", "no wait"));
+    let sound = [silence(0.5), first, silence(0.25), second, silence(1.0)].concat();
+    let told = events(&sound, early());
+    let [
+        Event::SpeechBegan,
+        Event::Pause(so_far),
+        Event::Resumed,
+        Event::Pause(all),
+        Event::Utterance(at_last),
+    ] = &told[..]
+    else {
+        panic!("{told:?}")
+    };
+    assert!(so_far.seconds() < all.seconds());
+    // What is told early is how what is told at last begins.
+    assert_eq!(all.samples, at_last.samples[..all.samples.len()]);
+    assert_eq!(so_far.samples, at_last.samples[..so_far.samples.len()]);
+    assert!(at_last.seconds() - all.seconds() < 0.5);
+}
+
+#[test]
+fn what_was_taken_at_its_pause_comes_no_more_and_what_follows_stands_alone() {
+    let (first, second) = (speech("taken-1", "next"), speech("taken-2", "what torque"));
+    let mut end_pointer = EndPointer::new(early());
+    let mut taken = 0;
+    let mut rest = Vec::new();
+    let sound = [
+        silence(0.5),
+        first,
+        silence(0.3),
+        second.clone(),
+        silence(1.0),
+    ]
+    .concat();
+    for piece in sound.chunks(160) {
+        for event in end_pointer.push(piece) {
+            match event {
+                Event::Pause(_) if taken == 0 => {
+                    taken += 1;
+                    end_pointer.end_at_pause();
+                }
+                event => rest.push(event),
+            }
+        }
+    }
+    rest.extend(end_pointer.finish());
+    let [
+        Event::SpeechBegan,
+        Event::SpeechBegan,
+        Event::Pause(_),
+        Event::Utterance(alone),
+    ] = &rest[..]
+    else {
+        panic!("{rest:?}")
+    };
+    assert!(alone.seconds() < second.len() as f32 / 16_000.0 + 1.1);
+}
+
+#[test]
+fn whoever_has_spoken_on_isnt_cut_off_by_what_was_taken() {
+    let words = speech("on", "no no no no");
+    let mut end_pointer = EndPointer::new(early());
+    end_pointer.push(&[silence(0.5), words[..words.len() / 2].to_vec()].concat());
+    // Nobody has paused: there is nothing to be taken.
+    end_pointer.end_at_pause();
+    assert!(end_pointer.hears_speech());
+}
+
+#[test]
+fn an_utterance_tells_for_how_long_the_loudspeaker_sounded_in_it() {
+    let words = speech("under", "hold on");
+    let sound = [silence(0.5), words, silence(1.0)].concat();
+    let heard = |playback: Playback| {
+        let mut end_pointer = EndPointer::default();
+        let mut events = Vec::new();
+        for piece in sound.chunks(160) {
+            end_pointer.playing(playback);
+            events.extend(end_pointer.push(piece));
+        }
+        let mut utterances = events.into_iter().filter_map(|event| match event {
+            Event::Utterance(utterance) => Some(utterance),
+            _other => None,
+        });
+        utterances.next().unwrap()
+    };
+    let silent = heard(Playback::Silent);
+    assert_eq!((silent.under_playback, silent.uncancelled), (0.0, false));
+    assert!(!silent.ends_under_playback);
+    let cancelled = heard(Playback::Cancelled);
+    assert!((cancelled.under_playback - cancelled.seconds()).abs() < 0.1);
+    assert!(cancelled.ends_under_playback && !cancelled.uncancelled);
+    assert!(heard(Playback::Learning).uncancelled);
 }

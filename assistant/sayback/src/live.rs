@@ -7,7 +7,7 @@ mod trust;
 pub use listener::{Brought, Duplex, EARLY, Listener, Setup, Stretch};
 pub use trust::{HalfDuplex, trust_over_playback};
 
-use crate::conversation::{Asked, Conversation, ConversationError, Trust, now};
+use crate::conversation::{Allowed, Asked, Conversation, ConversationError, Trust, now};
 use crate::hearing::Understood;
 use answer::Answer;
 use crossbeam_channel::after;
@@ -163,6 +163,10 @@ fn consider(
         return Ok(None);
     };
     timing.judged();
+    // What counts for nothing yet may be clearer at its end.
+    if trust.allows(&understood) != Allowed::Counts {
+        return Ok(None);
+    }
     if conversation.is_conclusive(&understood) && listener.take_pause() {
         conversation.take_heard(understood, &utterance, &trust)?;
         *answer = Some(timing.taken());

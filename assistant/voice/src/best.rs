@@ -55,8 +55,8 @@ pub fn best_available(wav: &Path, settings: Settings) -> Chosen {
     }
 }
 
-/// The voice of espeak-ng that speaks.
-const ENGLISH: &str = "en-us";
+/// The voice of espeak-ng that speaks English.
+pub const ENGLISH: &str = "en-us";
 
 /// Whether sound can come out: a sound server that was named or runs, or a playback device of ALSA
 /// (`pcmC0D0p` and the like).

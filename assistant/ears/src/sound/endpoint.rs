@@ -135,6 +135,8 @@ struct Stretch {
     cut: bool,
     /// Frames in which the loudspeaker sounded.
     under_playback: usize,
+    /// Whether the last frame that was speech is one of them.
+    ends_under_playback: bool,
     /// Whether that couldn't be taken out in all of them.
     uncancelled: bool,
     /// Whether its pause was told.
@@ -272,6 +274,7 @@ impl EndPointer {
                         cut: self.gap,
                         under_playback: (frames(self.settings.pre_roll) + onset)
                             .saturating_sub(since_playback),
+                        ends_under_playback: since_playback == 0,
                         uncancelled: self.learning,
                         ..Stretch::default()
                     });
@@ -287,6 +290,7 @@ impl EndPointer {
                     stretch.speech_frames += 1;
                     stretch.speech_power += level.power;
                     stretch.pause = 0;
+                    stretch.ends_under_playback = since_playback == 0;
                     if std::mem::take(&mut stretch.paused) {
                         events.push(Event::Resumed);
                     }
@@ -361,6 +365,7 @@ impl Stretch {
         Utterance {
             clipped: clipped_share(&self.samples),
             under_playback: duration(self.under_playback).as_secs_f32(),
+            ends_under_playback: self.ends_under_playback,
             uncancelled: self.uncancelled,
             snr_db,
             samples: self.samples,

@@ -22,6 +22,8 @@ pub struct Utterance {
     pub clipped: f32,
     /// Seconds of it in which the assistant's own loudspeaker sounded; 0 where that isn't known.
     pub under_playback: f32,
+    /// Whether it still sounded, or the room of it, as the last was said.
+    pub ends_under_playback: bool,
     /// Whether that sound could not be taken out of all of it.
     pub uncancelled: bool,
 }
@@ -36,6 +38,7 @@ impl Utterance {
             snr_db: None,
             clipped,
             under_playback: 0.0,
+            ends_under_playback: false,
             uncancelled: false,
         }
     }

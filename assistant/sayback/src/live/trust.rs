@@ -6,9 +6,8 @@ use ears::sound::endpoint::Event;
 use ears::sound::microphone::MicrophoneEvent;
 use std::time::{Duration, Instant};
 
-/// Seconds of the loudspeaker's sound, its tail counted, that may be in an utterance that is a person's for all that.
-/// The shortest word that the assistant says lasts 0.1 s and its tail 0.4 s, so an utterance of its own voice
-/// always holds more.
+/// Seconds of the loudspeaker's sound, its tail counted, that may be in an utterance that is a person's for all that: whoever
+/// answers quickly begins in the tail. The assistant's own voice ends in it, too.
 const OVERLAP_SECONDS: f32 = 0.5;
 
 /// How much earlier than its utterance a word may have begun to sound: the time that sound waits in the devices, and
@@ -31,7 +30,7 @@ pub fn trust_over_playback(
     utterance: &Utterance,
     words_within: impl FnOnce(Duration) -> Option<Vec<String>>,
 ) -> Trust {
-    if utterance.under_playback <= OVERLAP_SECONDS {
+    if !utterance.ends_under_playback && utterance.under_playback <= OVERLAP_SECONDS {
         return Trust::Whole;
     }
     if utterance.uncancelled {

@@ -92,6 +92,17 @@ impl From<WrenchUnit> for TorqueUnit {
     }
 }
 
+/// What speaks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Speaks {
+    /// espeak-ng on the usual sound device: commands are taken while it speaks
+    Loudspeaker,
+    /// The machine's speech-dispatcher, with the voice that is set there
+    SpeechDispatcher,
+    /// Nothing: it is printed
+    Nothing,
+}
+
 /// How a job is talked through.
 #[derive(Debug, Args)]
 pub struct JobOptions {
@@ -126,6 +137,9 @@ pub struct JobOptions {
     /// Where the output is no terminal, or the job is typed, the lines stay
     #[arg(long)]
     pub screen: bool,
+    /// What speaks; the best that works here when left out
+    #[arg(long, value_enum)]
+    pub voice: Option<Speaks>,
     /// While it speaks take only "stop". Otherwise every command is taken, where its own sound can be taken out of the
     /// microphone's: not through speech-dispatcher
     #[arg(long)]

@@ -1,6 +1,6 @@
 //! Works a job: from the microphone, from recordings, by typing.
 
-use super::options::{EarOptions, JobOptions};
+use super::options::{EarOptions, JobOptions, Speaks};
 use super::page::Page;
 use super::sound::utterances;
 use super::{LEFT_OPEN, show};
@@ -398,12 +398,26 @@ fn voice_for(job: &JobOptions) -> miette::Result<Box<dyn Voice>> {
             voice::EspeakWav::create(path, settings).into_diagnostic()?,
         ));
     }
+    Ok(match job.voice {
+        Some(Speaks::Loudspeaker) => {
+            Box::new(voice::Loudspeaker::open(voice::ENGLISH, settings).into_diagnostic()?)
+        }
+        Some(Speaks::SpeechDispatcher) => {
+            Box::new(voice::SpeechDispatcher::open_or_start(settings).into_diagnostic()?)
+        }
+        Some(Speaks::Nothing) => Box::new(voice::PrintOnly::new(std::io::sink(), settings)),
+        None => best_voice(settings),
+    })
+}
+
+/// The best voice that works here, and why no better one does.
+fn best_voice(settings: voice::Settings) -> Box<dyn Voice> {
     let answers = std::env::temp_dir().join("sayback-answers.wav");
     let chosen = voice::best_available(&answers, settings);
     for why in &chosen.because {
         eprintln!("{why}");
     }
-    Ok(chosen.voice)
+    chosen.voice
 }
 
 /// Asks by voice which job it is to be.
