@@ -1,5 +1,6 @@
 //! Whole jobs, from sound to sound: a spoken technician, the real ear, the real record.
 
+mod called;
 mod fixtures;
 mod follow_ups;
 mod room_talk;

@@ -8,6 +8,7 @@ use ears::sound::{endpoint, file};
 use ears::verdict::Bars;
 use ears::{Recogniser, whisper};
 use record::{Shop, Worked};
+use sayback::attention::Listening;
 use sayback::conversation::{Conversation, Line, Trust, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
@@ -126,6 +127,13 @@ impl<'a> Workshop<'a> {
     /// The job as it stands.
     pub fn job(&self) -> &Job {
         self.conversation.job()
+    }
+
+    /// Listens so from now on.
+    pub fn attends_as(&mut self, listening: Listening) {
+        self.conversation
+            .attend_as(listening)
+            .expect("the state can be listened for");
     }
 
     /// Speaks words, and has them heard. What each utterance in the sound was taken for.

@@ -252,15 +252,20 @@ struct Taken {
 impl Recording {
     /// Of the loudspeaker.
     pub fn of_loudspeaker() -> Self {
-        Self::of("speaker.monitor")
+        Self::of("speaker.monitor", usize::MAX)
+    }
+
+    /// Of the loudspeaker, the last seconds alone: for what goes on for long.
+    pub fn of_loudspeaker_lately() -> Self {
+        Self::of("speaker.monitor", 10 * RATE as usize)
     }
 
     /// Of the microphone.
     pub fn of_microphone() -> Self {
-        Self::of("micfeed.monitor")
+        Self::of("micfeed.monitor", usize::MAX)
     }
 
-    fn of(source: &str) -> Self {
+    fn of(source: &str, kept: usize) -> Self {
         let mut recorder = Command::new("parec")
             .arg(format!("--device={source}"))
             .args(["--format=s16le", "--channels=1", "--latency-msec=10"])
@@ -283,6 +288,8 @@ impl Recording {
                         Some(low) => taken.samples.push(i16::from_le_bytes([low, *byte])),
                     }
                 }
+                let surplus = taken.samples.len().saturating_sub(kept);
+                taken.samples.drain(..surplus);
             }
         });
         let recording = Self {

@@ -34,6 +34,8 @@ Tasks of the workspace, run as `cargo xtask TASK`:
                     --folder DIR --manifest FILE --phrases FILE for one's own recordings
   bench answer      how soon an answer sounds, live in a room without hardware: tables, a picture and
                     target/bench/answer.json; about ten minutes
+  bench soak        eight hours of sound without waiting for them, and ten minutes live: does anything grow?
+                    --hours N and --minutes N for others; target/bench/soak.json
   bench fuzz        procedures, grammars, numbers and imports against changed inputs, half a minute each;
                     --seconds N, and names of targets; needs a nightly compiler and cargo-fuzz
   licences          check the licences and advisories of all dependencies (needs cargo-deny)

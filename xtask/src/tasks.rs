@@ -62,11 +62,11 @@ pub fn bench(arguments: &[String]) -> Result<(), Failure> {
         let run = ["--release", "--quiet", "-p", "hearing-bench", "--"];
         return succeed(cargo(&ready.cache, "run", &run).args(rest));
     }
-    if let Some(("answer", rest)) = arguments
+    if let Some((bench @ ("answer" | "soak"), rest)) = arguments
         .split_first()
         .map(|(first, rest)| (first.as_str(), rest))
     {
-        let run = ["-p", "whole-jobs", "--bench", "answer", "--"];
+        let run = ["-p", "whole-jobs", "--bench", bench, "--"];
         return succeed(cargo(&ready.cache, "bench", &run).args(rest));
     }
     succeed(cargo(&ready.cache, "bench", &["--workspace"]).args(arguments))

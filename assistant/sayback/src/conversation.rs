@@ -1,6 +1,7 @@
 //! One job being talked through: what happened goes in, the job's effects are spoken, shown, recorded.
 
-use crate::hearing::{Hearing, HearingError, Meaning, Understood};
+use crate::attention::Listening;
+use crate::hearing::{Hearing, HearingError, Heed, Meaning, Understood};
 use crate::speech;
 use crossbeam_channel::{Receiver, never};
 use ears::sound::Utterance;
@@ -77,6 +78,7 @@ impl Trust {
                 let said = match &understood.meaning {
                     // What is kept as a proof is said in silence.
                     Meaning::Told(_) => understood.keep_sound.is_none(),
+                    Meaning::Called => true,
                     Meaning::NotUnderstood | Meaning::Ignored => false,
                 };
                 let sure = understood.heard.certainty == Certainty::Sure;
@@ -151,6 +153,10 @@ pub struct Conversation<'a> {
     said_back: Option<Decimal>,
     /// The value that was denied when it was said back, while it is said once more.
     denied: Option<Decimal>,
+    /// To whom it listens.
+    listening: Listening,
+    /// Whether it listened for what may be said in the job's state when it was asked last.
+    awake: bool,
 }
 
 /// What viewers ask of whoever works the job.
@@ -219,9 +225,47 @@ impl<'a> Conversation<'a> {
             last_said: Vec::new(),
             said_back: None,
             denied: None,
+            listening: Listening::default(),
+            awake: true,
         };
         conversation.listen()?;
         Ok(conversation)
+    }
+
+    /// Listens so from now on.
+    ///
+    /// # Errors
+    /// When what may be said can't be listened for.
+    pub fn attend_as(&mut self, listening: Listening) -> Result<(), ConversationError> {
+        self.listening = listening;
+        self.awake = self.listening.is_awake();
+        self.listen()
+    }
+
+    /// Somebody called it, or pressed the key: it listens for a while.
+    ///
+    /// # Errors
+    /// When what may be said can't be listened for.
+    pub fn pressed(&mut self) -> Result<(), ConversationError> {
+        self.listening.wake();
+        self.voice.sound(Earcon::Attention);
+        self.doze()
+    }
+
+    /// Stops listening for what may be said where it wasn't called for a while, and begins again where it was. To be asked now
+    /// and then.
+    ///
+    /// # Errors
+    /// When what may be said can't be listened for.
+    pub fn doze(&mut self) -> Result<(), ConversationError> {
+        if self.awake && self.voice.is_speaking() {
+            self.listening.wake();
+        }
+        let awake = self.listening.is_awake();
+        if std::mem::replace(&mut self.awake, awake) != awake {
+            self.listen()?;
+        }
+        Ok(())
     }
 
     /// The job.
@@ -313,6 +357,10 @@ impl<'a> Conversation<'a> {
         if !said.is_empty() {
             self.last_said = said;
         }
+        let asks = |effect: &Effect| matches!(effect, Effect::Say(sentence) if matches!(sentence.tone, Tone::Question | Tone::Hold));
+        if effects.iter().any(asks) {
+            self.listening.wake();
+        }
         if let Some(earcon) = earcon(effects) {
             self.voice.sound(earcon);
         }
@@ -337,7 +385,12 @@ impl<'a> Conversation<'a> {
         let listen = self.worked.job().listen();
         self.grammar = StateGrammar::compile(&listen).map_err(HearingError::from)?;
         if let Some(hearing) = &mut self.hearing {
-            hearing.listen_for_all_but(self.denied, &listen)?;
+            let heed = Heed {
+                name: self.listening.name().map(str::to_owned),
+                only_called: !self.awake,
+                denied: self.denied,
+            };
+            hearing.listen_and_heed(heed, &listen)?;
         }
         Ok(())
     }
@@ -379,6 +432,22 @@ impl<'a> Conversation<'a> {
     }
 
     fn speak(&mut self, manner: Manner) {
+        let told = match manner {
+            Manner::ToEverything => Some(self.listening.open().to_owned()),
+            Manner::ByName => Some(self.listening.by_name()),
+            Manner::OnPress => Some(self.listening.on_press().to_owned()),
+            Manner::Slower
+            | Manner::Faster
+            | Manner::Louder
+            | Manner::Softer
+            | Manner::Shorter
+            | Manner::Fuller
+            | Manner::Unit(_) => None,
+        };
+        if let Some(told) = told {
+            self.listening.wake();
+            self.say(&Sentence::new(Tone::Answer, told));
+        }
         let settings = speech::asked(manner, self.voice.settings());
         if let Err(error) = self.voice.set(settings) {
             (self.show)(Line::Trouble(&format!("I can't speak otherwise: {error}")));
@@ -489,6 +558,7 @@ impl<'a> Conversation<'a> {
                     && understood.keep_sound.is_none()
                     && !self.grammar.may_go_on(&understood.heard.words, command)
             }
+            Meaning::Called => true,
             Meaning::NotUnderstood | Meaning::Ignored => false,
         }
     }
@@ -499,6 +569,7 @@ impl<'a> Conversation<'a> {
         let kept = match &understood.meaning {
             Meaning::Told(Command::Reading { .. }) => true,
             Meaning::Told(_) => understood.keep_sound.is_none(),
+            Meaning::Called => true,
             Meaning::NotUnderstood | Meaning::Ignored => false,
         };
         kept && understood.heard.certainty == Certainty::Sure
@@ -577,10 +648,13 @@ impl<'a> Conversation<'a> {
             }
             Meaning::Told(Command::No) => self.denied = self.said_back.take(),
             // A doubtful value is asked about, and then said back.
-            Meaning::Told(Command::Yes) | Meaning::Ignored => {}
+            Meaning::Told(Command::Yes) | Meaning::Called | Meaning::Ignored => {}
             Meaning::Told(_) | Meaning::NotUnderstood => {
                 (self.said_back, self.denied) = (None, None);
             }
+        }
+        if matches!(meaning, Meaning::Told(_)) {
+            self.listening.wake();
         }
         match &meaning {
             Meaning::Told(command) => self.take(Input::Said {
@@ -588,6 +662,7 @@ impl<'a> Conversation<'a> {
                 heard,
             })?,
             Meaning::NotUnderstood => self.take(Input::NotUnderstood { heard })?,
+            Meaning::Called => self.pressed()?,
             Meaning::Ignored => {}
         }
         if !self.worked.job().asks() {

@@ -23,6 +23,8 @@ pub enum HearingError {
 pub enum Meaning {
     /// A command, heard well enough to be taken or asked about.
     Told(Command),
+    /// The assistant's name.
+    Called,
     /// Speech, meant for us as far as can be told, that is none of what may be said.
     NotUnderstood,
     /// Talk that is no concern of ours, or noise.
@@ -49,6 +51,18 @@ pub struct Hearing {
     bars: Bars,
     grammar: StateGrammar,
     set: PhraseSet,
+    heed: Heed,
+}
+
+/// What of all that may be said is listened for.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Heed {
+    /// The name that the assistant is called by.
+    pub name: Option<String>,
+    /// Whether only that, "carry on" and "stop" count.
+    pub only_called: bool,
+    /// A value that was just denied: whoever says it once more was misheard as that value, and would be again.
+    pub denied: Option<Decimal>,
 }
 
 impl Hearing {
@@ -68,6 +82,7 @@ impl Hearing {
             bars,
             grammar,
             set: PhraseSet::default(),
+            heed: Heed::default(),
         };
         hearing.listen_for(&nothing)?;
         Ok(hearing)
@@ -92,22 +107,31 @@ impl Hearing {
     /// # Errors
     /// When the procedure's phrases clash, or a recogniser can't take them.
     pub fn listen_for(&mut self, listen: &Listen) -> Result<Vec<String>, HearingError> {
-        self.listen_for_all_but(None, listen)
+        self.listen_and_heed(Heed::default(), listen)
     }
 
-    /// The same, but for a value that was just denied: whoever says it once more was misheard as that value, and would
-    /// be again.
+    /// The same, heeding not all of it.
     ///
     /// # Errors
     /// As [`listen_for`](Self::listen_for).
-    pub fn listen_for_all_but(
+    pub fn listen_and_heed(
         &mut self,
-        denied: Option<Decimal>,
+        heed: Heed,
         listen: &Listen,
     ) -> Result<Vec<String>, HearingError> {
         self.grammar = StateGrammar::compile(listen)?;
         self.set = phrases_of(&self.grammar);
-        if let Some(value) = denied {
+        if heed.only_called {
+            // What doesn't count still competes: without "go back" in the set it would be heard as "carry on".
+            for phrase in &mut self.set.phrases {
+                let meant = self.grammar.parse(&phrase.words);
+                phrase.decoy |= !matches!(meant, Ok(Command::Stop | Command::CarryOn));
+            }
+        }
+        if let Some(name) = &heed.name {
+            self.set.phrases.push(Phrase::plain(name, Stake::Ask));
+        }
+        if let Some(value) = heed.denied {
             let denied = Command::Reading { value };
             let grammar = &self.grammar;
             self.set.phrases.retain(|phrase| {
@@ -115,6 +139,7 @@ impl Hearing {
                     || grammar.parse(&phrase.words).ok().as_ref() != Some(&denied)
             });
         }
+        self.heed = heed;
         let mut unknown = Vec::new();
         for ear in &mut self.ears {
             unknown.extend(ear.listen_for(&self.set)?);
@@ -135,7 +160,7 @@ impl Hearing {
         let mut hypotheses = hypotheses.into_iter();
         let first = hypotheses.next().flatten();
         let others: Vec<Option<Hypothesis>> = hypotheses.collect();
-        if self.grammar.takes_dictation() {
+        if self.grammar.takes_dictation() && !self.heed.only_called {
             return Ok(self.dictated(first, evidence));
         }
         let Some(first) = first else {
@@ -163,8 +188,10 @@ impl Hearing {
             self.grammar.parse(&words).ok()
         };
         // At a gate whoever says nearly its words is told that the gate stays closed.
-        let nearly_a_gate = first.stake == Stake::Gate;
+        let nearly_a_gate = first.stake == Stake::Gate && !self.heed.only_called;
+        let called = self.heed.name.as_ref() == Some(&words);
         let (meaning, certainty) = match (verdict, command) {
+            (Verdict::Accept, None) if called => (Meaning::Called, Certainty::Sure),
             (Verdict::Accept, Some(command)) => (Meaning::Told(command), Certainty::Sure),
             (Verdict::Ask, Some(command)) => (Meaning::Told(command), Certainty::Doubtful),
             (Verdict::Ignore, _) | (Verdict::Accept | Verdict::Ask, None) if nearly_a_gate => {
@@ -179,10 +206,10 @@ impl Hearing {
             Meaning::Told(Command::Reading { .. }) => Some("reading"),
             Meaning::Told(Command::TakeOver { .. }) => Some("handover"),
             Meaning::Told(Command::SignOff { .. }) => Some("sign-off"),
-            Meaning::Told(_) | Meaning::NotUnderstood | Meaning::Ignored => None,
+            Meaning::Told(_) | Meaning::Called | Meaning::NotUnderstood | Meaning::Ignored => None,
         };
         let words = match &meaning {
-            Meaning::Told(_) => words,
+            Meaning::Told(_) | Meaning::Called => words,
             // What fitted best wasn't said; what was heard freely is nearer to it.
             Meaning::NotUnderstood | Meaning::Ignored => {
                 first.evidence.free_transcription.clone().unwrap_or(words)

@@ -17,6 +17,7 @@
 //! - [`tools`]: the technician's own tools.
 //! - [`technician`]: somebody who says what the job asks for, for the demonstration and the tests.
 
+pub mod attention;
 pub mod author;
 pub mod bay;
 pub mod conversation;

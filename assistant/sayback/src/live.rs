@@ -71,6 +71,12 @@ pub fn work(
         if let Some(told) = Answer::told(&mut answer, conversation.voice()) {
             told.trace();
         }
+        if let Some(presses) = setup.presses
+            && presses.try_iter().count() > 0
+        {
+            conversation.pressed()?;
+        }
+        conversation.doze()?;
         listener.set_hang_over(conversation.patience());
         let wait = conversation
             .wake()

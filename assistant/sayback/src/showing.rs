@@ -81,6 +81,7 @@ fn heard(understood: &Understood) -> Option<HeardShown> {
         (Meaning::Told(_), Certainty::Sure | Certainty::Typed) => (words, VerdictShown::Understood),
         (Meaning::Told(_), Certainty::Doubtful) => (words, VerdictShown::Asked),
         (Meaning::NotUnderstood, _) => (words, VerdictShown::NotUnderstood),
+        (Meaning::Called, _) => (words, VerdictShown::Understood),
         (Meaning::Ignored, _) if words.is_empty() => return None,
         (Meaning::Ignored, _) => (String::new(), VerdictShown::Ignored),
     };

@@ -82,6 +82,8 @@ impl Speech {
             Manner::Shorter => self.wording = Some(Wording::Short),
             Manner::Fuller => self.wording = Some(Wording::Long),
             Manner::Unit(unit) => self.unit = Some(unit),
+            // Who talks beside the vehicle is another matter each day.
+            Manner::ToEverything | Manner::ByName | Manner::OnPress => {}
         }
     }
 }
@@ -98,7 +100,12 @@ pub fn asked(manner: Manner, now: voice::Settings) -> voice::Settings {
             rate,
             Volume::new(percent.saturating_sub(NOTCH).max(SOFTEST)),
         ),
-        Manner::Shorter | Manner::Fuller | Manner::Unit(_) => (rate, volume),
+        Manner::Shorter
+        | Manner::Fuller
+        | Manner::Unit(_)
+        | Manner::ToEverything
+        | Manner::ByName
+        | Manner::OnPress => (rate, volume),
     };
     voice::Settings { rate, volume }
 }

@@ -134,7 +134,7 @@ pub enum Command {
 
 impl Command {
     /// Every command whose words the procedure has no part in, in the order above.
-    pub const ALL_PLAIN: [Self; 48] = [
+    pub const ALL_PLAIN: [Self; 51] = [
         Self::Next,
         Self::Back,
         Self::SayAgain,
@@ -171,6 +171,15 @@ impl Command {
         },
         Self::Manner {
             manner: Manner::SAID[10],
+        },
+        Self::Manner {
+            manner: Manner::SAID[11],
+        },
+        Self::Manner {
+            manner: Manner::SAID[12],
+        },
+        Self::Manner {
+            manner: Manner::SAID[13],
         },
         Self::TellMeMore,
         Self::WhereAmI,

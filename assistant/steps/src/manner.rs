@@ -1,9 +1,9 @@
-//! How the assistant is to speak, as whoever works wants it.
+//! How the assistant is to speak and listen, as whoever works wants it.
 
 use crate::quantity::TorqueUnit;
 use serde::{Deserialize, Serialize};
 
-/// A change in how the assistant speaks, from now on.
+/// A change in how the assistant speaks or listens, from now on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Manner {
@@ -21,11 +21,17 @@ pub enum Manner {
     Fuller,
     /// Torques in the unit that the wrench is marked in.
     Unit(TorqueUnit),
+    /// Listen to all that is said.
+    ToEverything,
+    /// Listen after one's name was called.
+    ByName,
+    /// Listen after a key was pressed.
+    OnPress,
 }
 
 impl Manner {
     /// Those that have words of their own: "slower" is said of an answer, too.
-    pub const SAID: [Self; 11] = [
+    pub const SAID: [Self; 14] = [
         Self::Faster,
         Self::Louder,
         Self::Softer,
@@ -37,5 +43,8 @@ impl Manner {
         Self::Unit(TorqueUnit::PoundInch),
         Self::Unit(TorqueUnit::KilogramForceMetre),
         Self::Unit(TorqueUnit::KilogramForceCentimetre),
+        Self::ToEverything,
+        Self::ByName,
+        Self::OnPress,
     ];
 }

@@ -34,6 +34,8 @@ pub struct Setup<'a> {
     /// Silence after which what was said is listened to, while it is still waited whether more is said. `None`: only
     /// when it is certain.
     pub early: Option<Duration>,
+    /// Tells of each press of the key after which it is to listen, where there is one.
+    pub presses: Option<&'a Receiver<()>>,
 }
 
 impl Default for Setup<'_> {
@@ -42,6 +44,7 @@ impl Default for Setup<'_> {
             device: None,
             duplex: Duplex::Full,
             early: Some(EARLY),
+            presses: None,
         }
     }
 }

@@ -174,7 +174,7 @@ impl Sum {
         let sure = understood.heard.certainty == Certainty::Sure;
         let taken = match &understood.meaning {
             Meaning::Told(command) => Some(command),
-            Meaning::NotUnderstood | Meaning::Ignored => None,
+            Meaning::Called | Meaning::NotUnderstood | Meaning::Ignored => None,
         };
         let as_meant = taken == one.means.as_ref() || (one.means.is_none() && !sure);
         let wrong = !as_meant && sure;

@@ -6,6 +6,8 @@ use ears::verdict::Bars;
 use ears::{Recogniser, vosk, whisper};
 use miette::{IntoDiagnostic, WrapErr};
 use record::Shop;
+use sayback::attention::{self, Attention, Listening};
+use sayback::author::Dictionary;
 use sayback::hearing::Hearing;
 use sayback::library::Shelf;
 use sayback::live::Duplex;
@@ -15,6 +17,7 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use steps::quantity::TorqueUnit;
 use steps::{Mode, Settings, Wording};
+use words::sound::Sounds;
 
 /// Where procedures come from.
 #[derive(Debug, Args)]
@@ -144,11 +147,47 @@ pub struct JobOptions {
     /// microphone's: not through speech-dispatcher
     #[arg(long)]
     pub half_duplex: bool,
+    /// Listen only after this name was called, for ten seconds; by voice “listen to everything” and “wait for your name”
+    /// change it. Take a name that nobody says otherwise
+    #[arg(long, value_name = "WORDS")]
+    pub name: Option<String>,
+    /// Listen only after Enter was pressed, for ten seconds: many foot switches and headset buttons can send it
+    #[arg(long, conflicts_with = "name")]
+    pub press: bool,
     #[command(flatten)]
     pub page: PageOptions,
 }
 
 impl JobOptions {
+    /// To whom it listens.
+    ///
+    /// # Errors
+    /// When the name can't be told from what may be said.
+    pub fn listening(&self) -> miette::Result<Listening> {
+        let name = match &self.name {
+            Some(wanted) => Some(self.checked_name(wanted)?),
+            None => None,
+        };
+        let attention = match (&name, self.press) {
+            (Some(name), _) => Attention::ByName(name.clone()),
+            (None, true) => Attention::OnPress,
+            (None, false) => Attention::Open,
+        };
+        Ok(Listening::new(attention, name, self.press))
+    }
+
+    fn checked_name(&self, wanted: &str) -> miette::Result<String> {
+        let dictionary =
+            voice::fixtures::cache_folder().and_then(|cache| Dictionary::of_set_up(&cache).ok());
+        let lexicon = dictionary.as_ref().map(Dictionary::lexicon);
+        let own = BTreeMap::new();
+        let sounds = lexicon.as_ref().map(|lexicon| Sounds::new(lexicon, &own));
+        if sounds.is_none() {
+            eprintln!("Without the pronouncing dictionary the name's sound isn't checked.");
+        }
+        attention::name(wanted, sounds).into_diagnostic()
+    }
+
     /// How the ears and the voice share the room.
     pub fn duplex(&self) -> Duplex {
         match self.half_duplex {

@@ -41,6 +41,7 @@ fn heard(understood: &Understood) -> Option<String> {
     match understood.meaning {
         Meaning::Told(_) => Some(format!("“{words}”{sure}")),
         Meaning::NotUnderstood => Some(format!("“{words}” (none of what can be said)")),
+        Meaning::Called => Some(format!("“{words}”")),
         Meaning::Ignored if words.is_empty() => None,
         Meaning::Ignored => Some(format!("(not for me: “{words}”)")),
     }

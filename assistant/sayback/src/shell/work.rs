@@ -172,6 +172,19 @@ fn bay(
     }
 }
 
+/// Each press of Enter, as it comes.
+fn presses() -> Receiver<()> {
+    let (send, presses) = unbounded();
+    std::thread::spawn(move || {
+        for _ in std::io::stdin().lock().lines() {
+            if send.send(()).is_err() {
+                break;
+            }
+        }
+    });
+    presses
+}
+
 /// The lines that are typed, as they come: read apart, so that viewers and waits are attended to meanwhile.
 fn typed_lines() -> Receiver<std::io::Result<String>> {
     let (send, lines) = unbounded();
@@ -267,9 +280,11 @@ fn talk_through(
         }
     };
     let mut talk = Conversation::new(worked, hearing, voice, &mut show).into_diagnostic()?;
+    talk.attend_as(options.listening()?).into_diagnostic()?;
     talk.act_on(first).into_diagnostic()?;
     match source {
         Source::Microphone(name) => {
+            let presses = options.press.then(presses);
             let mut tell = |told: Notice<'_>| {
                 if let Some(showing) = showing.borrow_mut().as_mut() {
                     show::notice(&told, showing);
@@ -278,8 +293,11 @@ fn talk_through(
                     notice(told);
                 }
             };
-            live::work(&mut talk, &setup(name, options.duplex()), asked, &mut tell)
-                .into_diagnostic()?;
+            let setup = Setup {
+                presses: presses.as_ref(),
+                ..setup(name, options.duplex())
+            };
+            live::work(&mut talk, &setup, asked, &mut tell).into_diagnostic()?;
         }
         Source::Recordings(recordings) => {
             for utterance in recordings {
@@ -491,7 +509,7 @@ fn choose(
                 Err(sentence) => say(voice, &sentence)?,
             },
             Meaning::Told(_) | Meaning::NotUnderstood => say(voice, &lobby.opening())?,
-            Meaning::Ignored => {}
+            Meaning::Called | Meaning::Ignored => {}
         }
         if let Some(listener) = &mut opened {
             listener.answered(speaking || voice.is_speaking());

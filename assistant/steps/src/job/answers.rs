@@ -357,10 +357,12 @@ impl Job {
         }
     }
 
-    /// Speaks otherwise from now on. Whoever listens keeps it for other jobs.
+    /// Speaks or listens otherwise from now on. Whoever lends the ears and the voice keeps it for other jobs.
     pub(super) fn speak(&mut self, manner: Manner, out: &mut Out) {
         out.effects.push(Effect::Manner(manner));
         let told = match manner {
+            // Whether that can be is known by whoever lends the ears.
+            Manner::ToEverything | Manner::ByName | Manner::OnPress => return,
             Manner::Slower => "Slower from now on.".to_owned(),
             Manner::Faster => "Faster from now on.".to_owned(),
             Manner::Louder => "Louder from now on.".to_owned(),

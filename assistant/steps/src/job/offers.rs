@@ -169,7 +169,10 @@ impl Job {
             | Manner::Louder
             | Manner::Softer
             | Manner::Shorter
-            | Manner::Fuller => true,
+            | Manner::Fuller
+            | Manner::ToEverything
+            | Manner::ByName
+            | Manner::OnPress => true,
         });
         commands.extend(manners.map(|manner| Command::Manner { manner }));
         let at_a_gate = self.gate_that_holds().is_some();
@@ -229,6 +232,9 @@ pub(super) fn usual_words(command: &Command) -> Option<&'static str> {
             Manner::Shorter => "short answers",
             Manner::Fuller => "full answers",
             // "Slower" is named already, and six units would only be in the way.
+            Manner::ToEverything => "listen to everything",
+            Manner::ByName => "wait for your name",
+            Manner::OnPress => "wait for the key",
             Manner::Slower | Manner::Unit(_) => return None,
         },
         Command::TellMeMore => "tell me more",

@@ -72,6 +72,9 @@ fn rule(command: &Command) -> Option<&'static str> {
             Manner::Softer => "softer",
             Manner::Shorter => "shorter",
             Manner::Fuller => "fuller",
+            Manner::ToEverything => "to-everything",
+            Manner::ByName => "by-name",
+            Manner::OnPress => "on-press",
             Manner::Unit(unit) => match unit {
                 TorqueUnit::NewtonMetre => "wrench-in-newton-metres",
                 TorqueUnit::NewtonCentimetre => "wrench-in-newton-centimetres",
@@ -145,6 +148,11 @@ pub(super) fn listed(rule: &str) -> Vec<String> {
 /// The phrases that mean the command; none for one whose words come from the procedure.
 pub(super) fn phrases(command: &Command) -> Vec<String> {
     rule(command).map(listed).unwrap_or_default()
+}
+
+/// All the ways to say a command; none for one that carries data of the procedure.
+pub fn all_words(command: &Command) -> Vec<String> {
+    phrases(command)
 }
 
 /// The usual words of a command ("next"), for naming it aloud. `None` for a command that carries data.

@@ -22,7 +22,7 @@ mod figures;
 mod numbers;
 mod parts;
 
-pub use commands::{stake, usual_words};
+pub use commands::{all_words, stake, usual_words};
 
 use crate::said::{folded, plain};
 use crate::{decoys, jsgf, wording};
