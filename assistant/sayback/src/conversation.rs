@@ -548,6 +548,11 @@ impl<'a> Conversation<'a> {
         }
     }
 
+    /// Judges an utterance that may not be all yet. A failure is none: it is judged again at its end.
+    pub fn glimpse(&mut self, utterance: &Utterance) -> Option<Understood> {
+        self.hearing.as_mut()?.hear(utterance).ok()
+    }
+
     /// Whether this was said for certain and nothing that goes on from it could be meant: then it need not be waited whether
     /// more is said. A readback or a number never is: what follows it may turn it round.
     pub fn is_conclusive(&self, understood: &Understood) -> bool {

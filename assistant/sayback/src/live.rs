@@ -165,7 +165,7 @@ fn consider(
 ) -> Result<Option<Considered>, ConversationError> {
     let speaking = conversation.voice().is_speaking();
     let mut timing = Answer::after(listener.early());
-    let Some(understood) = conversation.judge(&utterance)? else {
+    let Some(understood) = conversation.glimpse(&utterance) else {
         return Ok(None);
     };
     timing.judged();

@@ -57,6 +57,8 @@ pub struct Volume(u8);
 impl Volume {
     /// Full volume.
     pub const FULL: Volume = Volume(100);
+    /// What leaves room for "louder".
+    pub const USUAL: Volume = Volume(85);
 
     /// The nearest volume within the range.
     pub fn new(percent: u8) -> Self {
@@ -94,7 +96,7 @@ impl Default for Settings {
     fn default() -> Self {
         Settings {
             rate: WordsPerMinute::USUAL,
-            volume: Volume::FULL,
+            volume: Volume::USUAL,
         }
     }
 }

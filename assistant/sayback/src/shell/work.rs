@@ -9,6 +9,7 @@ use ears::sound::microphone::MicrophoneEvent;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{BaySettings, Board};
 use record::{IfChanged, JobId, Shop, Worked};
+use sayback::attention::Listening;
 use sayback::conversation::{Allowed, Asked, Conversation, Line, Trust, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
@@ -37,6 +38,7 @@ pub fn work(
     // What is quickly found wrong comes first; the ear takes a moment to load.
     let named = procedure.map(|name| load(&shelf, name)).transpose()?;
     let mut settings = job.settings(Mode::Work)?;
+    let listening = job.listening()?;
     let mut source = source_of(sound, microphone)?;
     let mut hearing = ears.hearing()?;
     let mut voice = voice_for(job)?;
@@ -64,7 +66,8 @@ pub fn work(
     let page = job.page.open(&shop, shelf, bay)?;
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
-    talk_through(worked, Some(hearing), voice, source, &first, job, page)
+    let ears = Some((hearing, listening));
+    talk_through(worked, ears, voice, source, &first, job, page)
 }
 
 pub fn resume(
@@ -87,10 +90,15 @@ pub fn resume(
     let (source, hearing) = if rehearsal {
         (Source::Lines(typed_lines()), None)
     } else {
-        (source_of(sound, microphone)?, Some(ears.hearing()?))
+        let listening = job.listening()?;
+        (
+            source_of(sound, microphone)?,
+            Some((ears.hearing()?, listening)),
+        )
     };
     let voice = voice_for(job)?;
-    let ears = hearing.as_ref().map(Hearing::names).unwrap_or_default();
+    let names = hearing.as_ref().map(|(hearing, _)| hearing.names());
+    let ears = names.unwrap_or_default();
     let page = {
         let settings = job.settings(name.mode)?;
         let bay = bay(job, &settings, voice.as_ref(), microphone, ears);
@@ -241,7 +249,7 @@ fn source_of<'a>(sound: Option<&Path>, microphone: Option<&'a str>) -> miette::R
 
 fn talk_through(
     worked: Worked,
-    hearing: Option<Hearing>,
+    ears: Option<(Hearing, Listening)>,
     voice: Box<dyn Voice>,
     source: Source<'_>,
     first: &[Effect],
@@ -279,8 +287,11 @@ fn talk_through(
             print(line);
         }
     };
+    let (hearing, listening) = ears.unzip();
     let mut talk = Conversation::new(worked, hearing, voice, &mut show).into_diagnostic()?;
-    talk.attend_as(options.listening()?).into_diagnostic()?;
+    if let Some(listening) = listening {
+        talk.attend_as(listening).into_diagnostic()?;
+    }
     talk.act_on(first).into_diagnostic()?;
     match source {
         Source::Microphone(name) => {
