@@ -2,9 +2,10 @@
 
 use ears::sound::endpoint::{self, Event};
 use ears::{Phrase, PhraseSet, Stake};
+use sayback::hearing::Meaning;
 use sayback::live::Setup;
 use sayback::technician::{Talk, place};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use steps::Entry;
 use whole_jobs::live::{Happened, Live};
 use whole_jobs::room::{Recording, Room, say_clip};
@@ -48,7 +49,7 @@ fn inside_the_first_section() {
     let mut talk = Talk::default();
     let mut exchanges = 0;
     let mut in_a_row = 0;
-    while exchanges < 15 {
+    while gates(&live) < 2 {
         // Whoever works listens until the end.
         live.until_silent(&loudspeaker, 2 * PATIENCE);
         live.catch_up();
@@ -57,10 +58,21 @@ fn inside_the_first_section() {
         let words = talk.says(&job).expect("the job goes on");
         println!("at {} the technician says “{words}”", before.0);
         say_clip(&speaker.wav(VOICES[in_a_row], &words).unwrap(), 1.0);
-        live.until("an answer", PATIENCE, |it| {
-            matches!(it, Happened::Heard(..)).then_some(())
-        });
+        // Something else may be judged first, and is no answer; whoever gets none says it again.
+        let said = live.minutes.len();
+        let answered = |live: &Live| {
+            live.minutes[said..].iter().any(|(_, it)| match it {
+                Happened::Heard(_, Meaning::Told(_) | Meaning::NotUnderstood) => true,
+                _other => false,
+            })
+        };
+        let end = Instant::now() + Duration::from_secs(8);
+        while !answered(&live) && Instant::now() < end {
+            std::thread::sleep(Duration::from_millis(50));
+            live.catch_up();
+        }
         std::thread::sleep(Duration::from_millis(300));
+        live.catch_up();
         let job = live.job().expect("the job is shown");
         if (place(&job), job.digest()) == before {
             in_a_row += 1;
@@ -82,7 +94,12 @@ fn inside_the_first_section() {
     println!("{:.1} % of the words were heard again", 100.0 * share);
     // Tiny and without a grammar it mishears every third word of a synthetic voice; of other sentences it would be one in ten.
     assert!(share > 0.5, "what came out: {heard}");
-    let gates = live.minutes.iter().filter(|(_, it)| {
+    assert!(exchanges >= 15, "{exchanges} exchanges");
+}
+
+/// How many hold points were opened, with their sound and evidence.
+fn gates(live: &Live) -> usize {
+    let opened = live.minutes.iter().filter(|(_, it)| {
         matches!(
             it,
             Happened::Recorded(Entry::GateOpened {
@@ -92,7 +109,7 @@ fn inside_the_first_section() {
             })
         )
     });
-    assert_eq!(gates.count(), 1, "one hold point lies in the section");
+    opened.count()
 }
 
 /// What the default ear writes down of a recording without any grammar.
