@@ -249,23 +249,25 @@ impl<'a> Conversation<'a> {
     pub fn pressed(&mut self) -> Result<(), ConversationError> {
         self.listening.wake();
         self.voice.sound(Earcon::Attention);
-        self.doze()
+        self.doze()?;
+        Ok(())
     }
 
-    /// Stops listening for what may be said where it wasn't called for a while, and begins again where it was. To be asked now
-    /// and then.
+    /// Stops listening for what may be said where it wasn't called for a while, and begins again where it was. Tells whether
+    /// that changed. To be asked now and then.
     ///
     /// # Errors
     /// When what may be said can't be listened for.
-    pub fn doze(&mut self) -> Result<(), ConversationError> {
+    pub fn doze(&mut self) -> Result<bool, ConversationError> {
         if self.awake && self.voice.is_speaking() {
             self.listening.wake();
         }
         let awake = self.listening.is_awake();
-        if std::mem::replace(&mut self.awake, awake) != awake {
+        let changed = std::mem::replace(&mut self.awake, awake) != awake;
+        if changed {
             self.listen()?;
         }
-        Ok(())
+        Ok(changed)
     }
 
     /// The job.
@@ -559,7 +561,10 @@ impl<'a> Conversation<'a> {
         match &understood.meaning {
             Meaning::Told(Command::Stop) => true,
             Meaning::Told(command) => {
-                understood.heard.certainty == Certainty::Sure
+                // Where a readback or a number may be said, or an answer is waited for, what follows may matter.
+                let weighty = self.grammar.has_pauses() || self.worked.job().asks();
+                !weighty
+                    && understood.heard.certainty == Certainty::Sure
                     && understood.keep_sound.is_none()
                     && !self.grammar.may_go_on(&understood.heard.words, command)
             }
@@ -568,11 +573,10 @@ impl<'a> Conversation<'a> {
         }
     }
 
-    /// Whether what was judged before its last pause ended need not be judged again: a sure command or number. A readback is
+    /// Whether what was judged before its last pause ended need not be judged again: a sure command. A readback or a number is
     /// judged with all that followed it.
     pub fn still_holds(&self, understood: &Understood) -> bool {
         let kept = match &understood.meaning {
-            Meaning::Told(Command::Reading { .. }) => true,
             Meaning::Told(_) => understood.keep_sound.is_none(),
             Meaning::Called => true,
             Meaning::NotUnderstood | Meaning::Ignored => false,

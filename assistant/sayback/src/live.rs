@@ -75,8 +75,11 @@ pub fn work(
             && presses.try_iter().count() > 0
         {
             conversation.pressed()?;
+            considered = None;
         }
-        conversation.doze()?;
+        if conversation.doze()? {
+            considered = None;
+        }
         listener.set_hang_over(conversation.patience());
         let wait = conversation
             .wake()

@@ -31,6 +31,10 @@ pub const FRAME: usize = SAMPLE_RATE as usize / 100;
 /// loudspeaker's clock runs faster: what is oldest is dropped.
 const MOST_WAITING: usize = SAMPLE_RATE as usize * 4 / 10;
 
+/// For how long after such a loss the loudspeaker's sound counts as not taken out: until what the microphone's thread had
+/// fallen behind by is through.
+const UNKNOWN: Duration = Duration::from_secs(4);
+
 /// From this on a sample of the loudspeaker is sound.
 const AUDIBLE: f32 = 0.003;
 
@@ -119,8 +123,10 @@ impl EchoCanceller {
             self.pipeline
                 .process_capture_frame(captured, &mut suppressed)
         });
-        if let Ok(true) = done {
-            cleaned.suppressed = suppressed;
+        match done {
+            Ok(true) => cleaned.suppressed = suppressed,
+            // Nothing was taken out of it.
+            Ok(false) | Err(_) => cleaned.playback = Playback::Learning,
         }
         if let Ok(Some(linear)) = self.pipeline.try_pull_linear_output() {
             let samples = linear.payload().samples();
@@ -143,6 +149,8 @@ pub(super) struct Cancelling {
     converter: Option<(u32, ToSixteenKilohertz)>,
     played: VecDeque<f32>,
     captured: Vec<f32>,
+    /// Frames for which it isn't known what was played: some of it was dropped.
+    unknown_frames: usize,
 }
 
 impl Cancelling {
@@ -156,6 +164,7 @@ impl Cancelling {
             converter: None,
             played: VecDeque::new(),
             captured: Vec::new(),
+            unknown_frames: 0,
         })
     }
 
@@ -174,7 +183,12 @@ impl Cancelling {
                     *into = sample;
                 }
             }
-            each(&self.canceller.cancel(&played, &captured));
+            let mut cleaned = self.canceller.cancel(&played, &captured);
+            if self.unknown_frames > 0 {
+                self.unknown_frames -= 1;
+                cleaned.playback = Playback::Learning;
+            }
+            each(&cleaned);
         }
         self.captured.drain(..whole);
     }
@@ -196,6 +210,9 @@ impl Cancelling {
         }
         self.played.extend(converted);
         let surplus = self.played.len().saturating_sub(MOST_WAITING);
+        if surplus > 0 {
+            self.unknown_frames = frames(UNKNOWN);
+        }
         self.played.drain(..surplus);
     }
 }

@@ -241,12 +241,11 @@ impl Maker {
     }
 
     fn make(&self, order: Order) -> Result<(), VoiceError> {
-        let generation = order.generation;
         let sent = self.orders.as_ref().map(|orders| orders.send(order));
         match sent {
             Some(Ok(())) => Ok(()),
             Some(Err(_)) | None => {
-                self.shared.ended(generation);
+                self.shared.stop();
                 Err(VoiceError::Lost {
                     reason: "its thread ended".to_owned(),
                 })
