@@ -2,7 +2,8 @@
 //! real record in a folder of its own, and a voice that keeps what it was given to say.
 
 pub mod live;
-pub mod room;
+
+pub use room;
 
 use ears::sound::{endpoint, file};
 use ears::verdict::Bars;

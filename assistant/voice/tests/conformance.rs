@@ -7,6 +7,7 @@ mod support;
 
 use std::time::{Duration, Instant};
 
+use room::Recording;
 use support::Private;
 use voice::{
     Earcon, EspeakWav, Loudspeaker, PrintOnly, Settings, SpeechDispatcher, Voice, VoiceError,
@@ -140,7 +141,7 @@ fn inside_speech_dispatcher_conforms_and_is_heard() {
     let mut voice = SpeechDispatcher::open(Settings::default()).unwrap();
     conforms(&mut voice);
 
-    let recording = support::Recording::start();
+    let recording = Recording::of_loudspeaker();
     std::thread::sleep(Duration::from_millis(300));
     voice.say(SENTENCE).unwrap();
     assert!(voice.is_speaking(), "from the moment it was told to");
@@ -150,7 +151,7 @@ fn inside_speech_dispatcher_conforms_and_is_heard() {
     std::thread::sleep(Duration::from_millis(800));
     let sound = recording.finish();
     let level = |from: f64, to: f64| {
-        let place = |at: f64| ((at * f64::from(support::RATE)) as usize).min(sound.len());
+        let place = |at: f64| ((at * f64::from(room::RATE)) as usize).min(sound.len());
         support::rms(&sound[place(from)..place(to)])
     };
     assert!(
@@ -200,7 +201,7 @@ fn inside_a_daemon_that_dies_is_told() {
 fn without_a_daemon_it_says_what_to_do_and_starts_none() {
     let folder = tempfile::tempdir().unwrap();
     let address = format!("unix_socket:{}", folder.path().join("none.sock").display());
-    let told = support::child("inside_without_a_daemon", &[("SPEECHD_ADDRESS", &address)]);
+    let told = room::child("inside_without_a_daemon", &[("SPEECHD_ADDRESS", &address)]);
     assert!(told.contains("test result: ok. 1 passed"), "{told}");
     assert!(!folder.path().join("none.sock").exists());
 }
@@ -249,7 +250,7 @@ fn inside_the_loudspeaker_conforms_and_is_heard() {
     conforms(&mut voice);
 
     let played = voice.played().unwrap();
-    let recording = support::Recording::start();
+    let recording = Recording::of_loudspeaker();
     while played.try_recv().is_ok() {}
     voice.say(SENTENCE).unwrap();
     assert!(voice.is_speaking(), "from the moment it was told to");
@@ -270,11 +271,11 @@ fn inside_the_loudspeaker_conforms_and_is_heard() {
     let told: Vec<i16> = told.iter().map(|it| (it * 32_767.0) as i16).collect();
     let energy =
         |samples: &[i16], rate: f64| support::rms(samples).powi(2) * samples.len() as f64 / rate;
-    let ratio = energy(&sound, f64::from(support::RATE)) / energy(&told, 22_050.0);
+    let ratio = energy(&sound, f64::from(room::RATE)) / energy(&told, 22_050.0);
     assert!((0.9..1.1).contains(&ratio), "{ratio}");
 
     voice.say(SENTENCE).unwrap();
-    let recording = support::Recording::start();
+    let recording = Recording::of_loudspeaker();
     std::thread::sleep(Duration::from_millis(700));
     let said_stop = recording.seconds();
     voice.stop();
@@ -285,7 +286,7 @@ fn inside_the_loudspeaker_conforms_and_is_heard() {
     std::thread::sleep(Duration::from_millis(800));
     let sound = recording.finish();
     let loudest = |from: f64, to: f64| {
-        let place = |at: f64| ((at * f64::from(support::RATE)) as usize).min(sound.len());
+        let place = |at: f64| ((at * f64::from(room::RATE)) as usize).min(sound.len());
         let heard = &sound[place(from)..place(to)];
         heard.iter().map(|it| it.unsigned_abs()).max().unwrap_or(0)
     };
@@ -311,7 +312,7 @@ fn inside_a_loudspeaker_that_vanishes() {
     let mut voice = Loudspeaker::open("en-us", Settings::default()).unwrap();
     voice.say(SENTENCE).unwrap();
     assert!(voice.is_speaking());
-    let outage = support::Outage::begin();
+    let outage = room::Outage::begin();
     let since = Instant::now();
     voice.wait();
     assert!(
@@ -340,7 +341,7 @@ fn inside_a_loudspeaker_that_vanishes() {
 
 #[test]
 fn without_a_device_the_loudspeaker_says_so() {
-    let told = support::child(
+    let told = room::child(
         "inside_without_a_device",
         &[
             ("PULSE_SERVER", "unix:/nowhere"),

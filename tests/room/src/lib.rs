@@ -30,6 +30,7 @@ pcm_type.pulse { lib \"PLUGINS/libasound_module_pcm_pulse.so\" }
 ctl_type.pulse { lib \"PLUGINS/libasound_module_ctl_pulse.so\" }
 pcm.!default { type pulse hint { show on description \"The usual device\" } }
 ctl.!default { type pulse }
+pcm.bench { type pulse device microphone hint { show on description \"The microphone at the bench\" } }
 ";
 
 /// The private sound server and its files; both end with it.
@@ -88,6 +89,11 @@ impl Room {
         control(Command::new("pactl").envs(self.environment()), arguments)
     }
 
+    /// Where its files are.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
     /// What a process needs in its environment to be in the room.
     pub fn environment(&self) -> Vec<(String, String)> {
         let at = |name: &str| self.folder.join(name).to_string_lossy().into_owned();
@@ -102,18 +108,41 @@ impl Room {
         .to_vec()
     }
 
-    /// Runs an ignored test of this program in the room, and shows what it printed when it fails.
-    pub fn run_inside(&self, name: &str) {
-        let output = Command::new(std::env::current_exe().expect("this program"))
-            .args(["--exact", name, "--ignored", "--nocapture"])
-            .envs(self.environment())
-            .output()
-            .expect("this program runs again");
-        let told = String::from_utf8_lossy(&output.stdout).into_owned()
-            + &String::from_utf8_lossy(&output.stderr);
+    /// Runs an ignored test of this program in the room, with this in its environment besides.
+    ///
+    /// # Panics
+    /// With all that it printed, when it fails.
+    pub fn run_inside_with(&self, name: &str, environment: &[(&str, &str)]) {
+        let own = self.environment();
+        let own = own
+            .iter()
+            .map(|(name, value)| (name.as_str(), value.as_str()));
+        let all: Vec<(&str, &str)> = own.chain(environment.iter().copied()).collect();
+        let told = child(name, &all);
         assert!(told.contains("test result: ok. 1 passed"), "{told}");
         println!("{told}");
     }
+
+    /// The same, with nothing besides.
+    ///
+    /// # Panics
+    /// As [`run_inside_with`](Self::run_inside_with).
+    pub fn run_inside(&self, name: &str) {
+        self.run_inside_with(name, &[]);
+    }
+}
+
+/// Runs an ignored test of this program in a process of its own, and gives what it printed.
+///
+/// # Panics
+/// When the process can't be started.
+pub fn child(name: &str, environment: &[(&str, &str)]) -> String {
+    let output = Command::new(std::env::current_exe().expect("this program"))
+        .args(["--exact", name, "--ignored", "--nocapture"])
+        .envs(environment.iter().copied())
+        .output()
+        .expect("this program runs again");
+    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
 }
 
 impl Drop for Room {
@@ -167,11 +196,25 @@ fn start(folder: &Path) -> Child {
         .spawn()
         .unwrap_or_else(|error| panic!("pulseaudio {SETUP} ({error})"));
     let patience = Instant::now() + Duration::from_secs(20);
-    while !folder.join("native").exists() {
+    while !has_a_microphone(folder) {
         assert!(Instant::now() < patience, "the sound server doesn't listen");
         std::thread::sleep(Duration::from_millis(20));
     }
     server
+}
+
+/// Whether the server answers and the last thing that it is told to load is there.
+fn has_a_microphone(folder: &Path) -> bool {
+    let sources = Command::new("pactl")
+        .args(["list", "short", "sources"])
+        .env(
+            "PULSE_SERVER",
+            format!("unix:{}", folder.join("native").display()),
+        )
+        .output();
+    let sources = sources.unwrap_or_else(|error| panic!("pactl {SETUP} ({error})"));
+    let listed = String::from_utf8_lossy(&sources.stdout);
+    listed.lines().any(|line| line.contains("\tmicrophone\t"))
 }
 
 fn plugins() -> String {
@@ -320,6 +363,11 @@ impl Recording {
     /// How much was recorded.
     pub fn len(&self) -> usize {
         self.taken.lock().expect("as above").samples.len()
+    }
+
+    /// The same in seconds.
+    pub fn seconds(&self) -> f64 {
+        self.len() as f64 / f64::from(RATE)
     }
 
     /// Whether nothing was recorded.
