@@ -7,7 +7,6 @@
 
 use plotters::prelude::*;
 use sayback::live::Setup;
-use sayback::technician::{Talk, place};
 use serde::Serialize;
 use std::path::PathBuf;
 use std::process::Command;
@@ -130,34 +129,16 @@ fn measure() {
         matches!(it, Happened::Listens).then_some(())
     });
     let clip = |voice: &str, words: &str| speaker.wav(voice, words).expect("the voices speak");
-    let hush = || {
-        let patience = Instant::now() + PATIENCE;
-        while loudspeaker.silent_for() < Duration::from_millis(900) {
-            assert!(Instant::now() < patience, "it speaks for ever");
-            std::thread::sleep(Duration::from_millis(20));
-        }
-    };
     // To the first step, past the questions and lists.
-    let mut talk = Talk::default();
-    loop {
-        hush();
-        live.catch_up();
-        let job = live.job().expect("the job is shown");
-        if place(&job) == "park" {
-            break;
-        }
-        let words = talk.says(&job).expect("the job goes on");
-        say_clip(&clip("espeak-us-man", &words), 1.0);
-        live.until("an answer", PATIENCE, |it| {
-            matches!(it, Happened::Heard(..)).then_some(())
-        });
-    }
+    live.works_to("park", &loudspeaker, |words| {
+        say_clip(&clip("espeak-us-man", words), 1.0);
+    });
     let skipped = parts.0.lock().expect("as above").len();
     let mut whole = Vec::new();
     let mut missed = 0;
     for _ in 0..ROUNDS {
         for (voice, words) in SAID {
-            hush();
+            live.until_silent(&loudspeaker, PATIENCE);
             live.catch_up();
             let from = (microphone.len(), loudspeaker.len());
             let began = Instant::now();

@@ -9,16 +9,15 @@ use ears::sound::file;
 use ears::verdict::Bars;
 use sayback::hearing::{Hearing, Meaning};
 use sayback::live::Setup;
-use sayback::technician::{Talk, place};
+use sayback::technician::{Talk, heard_for_certain, place};
 use serde::Serialize;
 use std::path::PathBuf;
 use std::process::{Command, ExitCode};
 use std::time::{Duration, Instant};
-use steps::{Certainty, Heard, Input, Job, Moment};
+use steps::{Input, Job, Moment};
 use whole_jobs::live::{Happened, Live};
 use whole_jobs::room::{Recording, Room, is_inside, say_clip};
 use whole_jobs::{default_ear, settings, shipped, speaker};
-use words::now::StateGrammar;
 
 /// What is said, and what of it is a command.
 const SAID: [(&str, bool); 6] = [
@@ -134,17 +133,8 @@ fn compressed(hours: f64) -> Run {
     let mut talk = Talk::default();
     while place(&job) != "park" {
         let words = talk.says(&job).expect("the job goes on");
-        let grammar = StateGrammar::compile(&job.listen()).expect("the state can be listened for");
-        let command = grammar
-            .parse(&words)
-            .expect("it is one of what may be said");
-        let heard = Heard {
-            words,
-            certainty: Certainty::Sure,
-            evidence: None,
-            sound: None,
-        };
-        job.take(Input::Said { command, heard }, Moment(0));
+        let input = heard_for_certain(&job, &words).expect("the state can be listened for");
+        job.take(input, Moment(0));
     }
     let mut hearing = Hearing::new(vec![default_ear()], Bars::default()).expect("the ear listens");
     hearing.listen_for(&job.listen()).expect("the first state");
@@ -233,19 +223,7 @@ fn live(minutes: f64) -> Run {
             .wav("espeak-us-man", words)
             .expect("the voice speaks")
     };
-    let mut talk = Talk::default();
-    loop {
-        live.until_silent(&loudspeaker, patience);
-        live.catch_up();
-        let job = live.job().expect("the job is shown");
-        if place(&job) == "park" {
-            break;
-        }
-        say_clip(&clip(&talk.says(&job).expect("the job goes on")), 1.0);
-        live.until("an answer", patience, |it| {
-            matches!(it, Happened::Heard(..)).then_some(())
-        });
-    }
+    live.works_to("park", &loudspeaker, |words| say_clip(&clip(words), 1.0));
     let begun = Instant::now();
     let mut run = Run {
         name: "live",

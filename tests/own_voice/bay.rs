@@ -7,9 +7,9 @@ use ears::verdict::Bars;
 use sayback::conversation::Allowed;
 use sayback::hearing::{Hearing, Meaning};
 use sayback::live::{EARLY, trust_over_playback};
-use sayback::technician::Talk;
+use sayback::technician::{Talk, heard_for_certain};
 use std::sync::Arc;
-use steps::{Certainty, Command, Effect, Heard, Input, Job, Listen, Moment};
+use steps::{Command, Effect, Input, Job, Listen, Moment};
 use voice::Word;
 use voice::fixtures::Speaker;
 use whole_jobs::{default_ear, settings, shipped, speaker};
@@ -57,17 +57,7 @@ pub fn prompts(name: &str) -> Vec<Prompt> {
             prompts.push(prompt);
         }
         let Some(words) = talk.says(&job) else { break };
-        let grammar = StateGrammar::compile(&job.listen()).unwrap();
-        let heard = Heard {
-            words: words.clone(),
-            certainty: Certainty::Sure,
-            evidence: None,
-            sound: None,
-        };
-        let input = match grammar.parse(&words) {
-            Ok(command) => Input::Said { command, heard },
-            Err(_) => Input::NotUnderstood { heard },
-        };
+        let input = heard_for_certain(&job, &words).unwrap();
         now = Moment(now.0 + 60_000);
         effects = job.take(input, now);
     }

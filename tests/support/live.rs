@@ -8,6 +8,7 @@ use record::{Shop, Worked};
 use sayback::conversation::{Asked, Conversation, Line, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::live::{self, Notice, Setup};
+use sayback::technician::{Talk, place};
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
@@ -106,6 +107,27 @@ impl Live {
         while loudspeaker.silent_for() < Duration::from_millis(900) {
             assert!(Instant::now() < end, "it speaks for ever");
             std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
+    /// Says what leads on, and listens to each answer to its end, until the job is at this place.
+    ///
+    /// # Panics
+    /// When it isn't answered, or never silent.
+    pub fn works_to(&mut self, wanted: &str, loudspeaker: &Recording, say: impl Fn(&str)) {
+        const PATIENCE: Duration = Duration::from_secs(60);
+        let mut talk = Talk::default();
+        loop {
+            self.until_silent(loudspeaker, PATIENCE);
+            self.catch_up();
+            let job = self.job().expect("the job is shown");
+            if place(&job) == wanted {
+                break;
+            }
+            say(&talk.says(&job).expect("the job goes on"));
+            self.until("an answer", PATIENCE, |it| {
+                matches!(it, Happened::Heard(..)).then_some(())
+            });
         }
     }
 

@@ -181,7 +181,7 @@ impl Default for Asked {
 /// So often in a row the recogniser may fail before the conversation ends.
 const MOST_DEAF_MOMENTS: u8 = 2;
 
-/// Silence that ends a command.
+/// Silence that ends a command. The three are chosen, not measured.
 const COMMAND_PAUSE: Duration = Duration::from_millis(400);
 
 /// Silence that ends what may be a number or a readback: people pause within them.

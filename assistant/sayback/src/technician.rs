@@ -228,6 +228,32 @@ pub fn every_colour(readback: Readback) -> Vec<String> {
     Colour::ALL.map(|colour| with(colour).in_full()).to_vec()
 }
 
+/// What it is to a job that these words are heard for certain in its state.
+///
+/// # Errors
+/// When what may be said in it can't be listened for.
+pub fn heard_for_certain(job: &Job, words: &str) -> Result<Input, CannotListen> {
+    let grammar = StateGrammar::compile(&job.listen())?;
+    let heard = Heard {
+        words: words.to_owned(),
+        certainty: Certainty::Sure,
+        evidence: None,
+        sound: None,
+    };
+    Ok(if grammar.takes_dictation() {
+        let words = words.to_owned();
+        Input::Said {
+            command: Command::Dictation { words },
+            heard,
+        }
+    } else {
+        match grammar.parse(words) {
+            Ok(command) => Input::Said { command, heard },
+            Err(_) => Input::NotUnderstood { heard },
+        }
+    })
+}
+
 /// What the technician of a talk may say in a job, in order, when everything is heard: at a gate with a colour
 /// its words with each of them.
 ///
@@ -244,26 +270,7 @@ pub fn said_in(
     let mut all = Vec::new();
     let mut rounds = 0;
     while let Some(words) = talk.says(&job) {
-        let grammar = StateGrammar::compile(&job.listen())?;
-        let heard = Heard {
-            words: words.clone(),
-            certainty: Certainty::Sure,
-            evidence: None,
-            sound: None,
-        };
-        let input = if grammar.takes_dictation() {
-            Input::Said {
-                command: Command::Dictation {
-                    words: words.clone(),
-                },
-                heard,
-            }
-        } else {
-            match grammar.parse(&words) {
-                Ok(command) => Input::Said { command, heard },
-                Err(_) => Input::NotUnderstood { heard },
-            }
-        };
+        let input = heard_for_certain(&job, &words)?;
         // Which colour a gate will ask for nobody knows beforehand.
         let colours = job.listen().readback.map(every_colour).unwrap_or_default();
         job.take(input, now);

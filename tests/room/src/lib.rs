@@ -375,12 +375,6 @@ impl Recording {
         self.len() == 0
     }
 
-    /// Whether nothing was to be heard until now.
-    pub fn is_silent(&self) -> bool {
-        let taken = self.taken.lock().expect("as above");
-        !taken.samples.iter().any(|it| is_sound(*it))
-    }
-
     /// For how long nothing was to be heard.
     pub fn silent_for(&self) -> Duration {
         let taken = self.taken.lock().expect("as above");

@@ -42,8 +42,8 @@ const AUDIBLE: f32 = 0.003;
 /// the devices.
 const TAIL: Duration = Duration::from_millis(400);
 
-/// For how long the loudspeaker must have sounded until the canceller knows the room. In the tests of `tests/own_voice` nothing
-/// is left to be heard after four seconds.
+/// For how long the loudspeaker must have sounded until the canceller is taken to know the room. In `tests/own_voice` all that is
+/// left to be heard lies in the first sentence, of ten seconds.
 const LEARNING: Duration = Duration::from_secs(8);
 
 /// What is left of 10 ms of the microphone's sound.
@@ -52,7 +52,7 @@ pub struct Cleaned {
     /// Without the loudspeaker's sound as far as that can be had: to tell whether somebody speaks. What is said at the same
     /// time is hollowed out by it.
     pub suppressed: [f32; FRAME],
-    /// With what is said as it was, and about a tenth to a thirtieth of the loudspeaker's sound: to tell what is said.
+    /// With what is said as it was, and more of the loudspeaker's sound left: to tell what is said.
     pub subtracted: [f32; FRAME],
     /// Whether the loudspeaker's sound may be in it.
     pub playback: Playback,

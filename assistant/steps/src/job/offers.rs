@@ -231,10 +231,10 @@ pub(super) fn usual_words(command: &Command) -> Option<&'static str> {
             Manner::Softer => "softer",
             Manner::Shorter => "short answers",
             Manner::Fuller => "full answers",
-            // "Slower" is named already, and six units would only be in the way.
             Manner::ToEverything => "listen to everything",
             Manner::ByName => "wait for your name",
             Manner::OnPress => "wait for the key",
+            // "Slower" is named already, and six units would only be in the way.
             Manner::Slower | Manner::Unit(_) => return None,
         },
         Command::TellMeMore => "tell me more",

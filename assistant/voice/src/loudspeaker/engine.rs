@@ -81,8 +81,6 @@ pub struct Engine {
     set_voice: unsafe extern "C" fn(*const c_char) -> c_int,
     /// Samples a second of what it makes.
     pub rate_hz: u32,
-    /// Kept for as long as its functions are called: for ever.
-    _library: Library,
 }
 
 /// The one engine, once it was asked for.
@@ -141,7 +139,8 @@ impl Engine {
         for name in NAMES {
             // SAFETY: loading runs the library's initialisers; espeak-ng has none.
             match unsafe { Library::new(name) } {
-                Ok(library) => return Self::begin(library),
+                // Its functions stay callable for as long as the process runs, also where one of them isn't there.
+                Ok(library) => return Self::begin(Box::leak(Box::new(library))),
                 Err(error) => missing = missing.or(Some(error)),
             }
         }
@@ -154,7 +153,7 @@ impl Engine {
         })
     }
 
-    fn begin(library: Library) -> Result<Self, VoiceError> {
+    fn begin(library: &'static Library) -> Result<Self, VoiceError> {
         let unusable = |error: libloading::Error| failed(format!("a function is missing: {error}"));
         // SAFETY: each type is that of the function of this name in `speak_lib.h`, unchanged since 1.49.
         let (initialize, set_callback, synth, set_parameter, set_voice) = unsafe {
@@ -186,7 +185,6 @@ impl Engine {
             set_parameter,
             set_voice,
             rate_hz,
-            _library: library,
         })
     }
 

@@ -312,7 +312,7 @@ impl Filler {
                 self.shared.began.store(now.max(1), Ordering::Release);
             }
         }
-        // Nobody takes it, or not in time: then there is no canceller that could use it.
+        // Where nobody takes it, or seconds late, it is dropped: the canceller distrusts such a backlog as a whole.
         let _ = self.played.try_send(Played {
             rate_hz: self.rate_hz,
             samples: out.to_vec(),
