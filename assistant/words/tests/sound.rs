@@ -1,6 +1,7 @@
 //! How phrases sound: what is known to be taken for each other is near, what a job's readbacks are isn't.
 //!
-//! The dictionary is an excerpt of the CMU Pronouncing Dictionary, as the package `pocketsphinx` 5.1.1 carries it. The
+//! The dictionary is an excerpt of the CMU Pronouncing Dictionary, as the package `pocketsphinx` 5.1.1 carries it (licence
+//! beside it). The
 //! whole of it is held against the shipped procedures in `sayback/tests/shell/checks.rs`.
 
 use std::collections::BTreeMap;

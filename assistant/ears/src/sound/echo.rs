@@ -43,7 +43,7 @@ const AUDIBLE: f32 = 0.003;
 const TAIL: Duration = Duration::from_millis(400);
 
 /// For how long the loudspeaker must have sounded until the canceller is taken to know the room. In `tests/own_voice` all that is
-/// left to be heard lies in the first sentence, of ten seconds.
+/// left to be heard lies in the first sentence.
 const LEARNING: Duration = Duration::from_secs(8);
 
 /// What is left of 10 ms of the microphone's sound.

@@ -411,6 +411,7 @@ impl Job {
                 out.effects.push(Effect::Manner(Manner::Slower));
                 self.repeat(true, out);
             }
+            // A question that is open stays so.
             Command::Manner { manner } => self.speak(manner, out),
             // Anything else than an answer drops the question; it is asked again when it matters.
             command => {
@@ -459,6 +460,7 @@ impl Job {
             Command::ReadTheWarning => self.read_the_warning(out),
             Command::WhatsOff => self.whats_off(out),
             Command::Help => self.help(out),
+            Command::Manner { manner } => self.speak(manner, out),
             Command::Start { .. } => out.say(Tone::Refusal, "A job is open already."),
             Command::Yes
             | Command::No
@@ -467,8 +469,7 @@ impl Job {
             | Command::HoldOn
             | Command::CarryOn
             | Command::SayAgain
-            | Command::Slower
-            | Command::Manner { .. } => {}
+            | Command::Slower => {}
         }
     }
 

@@ -4,7 +4,7 @@ use super::state::{Pending, Phase};
 use super::{Job, Out};
 use crate::procedure::Action;
 use crate::quantity::{MeasureUnit, Measured};
-use crate::{Command, Decimal, Entry, Heard, Id, Moment, Range, Tone};
+use crate::{Command, Decimal, Entry, Heard, Id, Manner, Moment, Range, Tone};
 
 impl Job {
     /// A number was said: it counts only when it has been said back and confirmed.
@@ -237,8 +237,12 @@ impl Job {
             | Command::TakeOver { .. }
             | Command::SignOff { .. }
             | Command::SayAgain
-            | Command::Slower
-            | Command::Manner { .. } => false,
+            | Command::Slower => false,
+            // All torques would be told in another unit.
+            Command::Manner {
+                manner: Manner::Unit(_),
+            } => self.ask_about(command, heard, out),
+            Command::Manner { .. } => false,
             Command::Yes | Command::No => self.doubted_answer(*command == Command::Yes, out),
             Command::Start { .. }
             | Command::Choose { .. }
@@ -267,15 +271,17 @@ impl Job {
             | Command::Abandon
             | Command::Help
             | Command::Helper { .. }
-            | Command::Defer { .. } => {
-                out.say(Tone::Question, format!("Did you say {}?", heard.words));
-                self.core.pending = Some(Pending::Doubt {
-                    command: command.clone(),
-                    words: heard.words.clone(),
-                });
-                true
-            }
+            | Command::Defer { .. } => self.ask_about(command, heard, out),
         }
+    }
+
+    fn ask_about(&mut self, command: &Command, heard: &Heard, out: &mut Out) -> bool {
+        out.say(Tone::Question, format!("Did you say {}?", heard.words));
+        self.core.pending = Some(Pending::Doubt {
+            command: command.clone(),
+            words: heard.words.clone(),
+        });
+        true
     }
 
     /// A doubtful "yes" or "no". "No" to a question of the assistant's own is taken, since nothing happens by

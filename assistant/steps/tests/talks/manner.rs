@@ -63,6 +63,18 @@ fn torques_are_told_in_the_unit_that_the_wrench_is_in() {
 }
 
 #[test]
+fn another_unit_that_was_heard_doubtfully_is_asked_about() {
+    let mut talk = talk();
+    let unit = manner(Manner::Unit(TorqueUnit::PoundInch));
+    let told = talk.how(unit, Certainty::Doubtful);
+    assert!(told.starts_with("Did you say"), "{told}");
+    assert!(talk.say(Command::Yes).contains("inch-pounds"));
+    assert!(talk.say(Command::WhatTorque).starts_with("89 lbf·in"));
+    let softer = talk.how(manner(Manner::Softer), Certainty::Doubtful);
+    assert!(softer.contains("Softer"), "{softer}");
+}
+
+#[test]
 fn what_is_asked_for_twice_is_said_slowly_and_slower_slows_what_follows() {
     let mut talk = talk();
     let slowly = |talk: &mut Talk, command| {

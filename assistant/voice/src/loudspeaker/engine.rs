@@ -155,7 +155,7 @@ impl Engine {
 
     fn begin(library: &'static Library) -> Result<Self, VoiceError> {
         let unusable = |error: libloading::Error| failed(format!("a function is missing: {error}"));
-        // SAFETY: each type is that of the function of this name in `speak_lib.h`, unchanged since 1.49.
+        // SAFETY: each type is that of the function of this name in `speak_lib.h` of espeak-ng 1.51.
         let (initialize, set_callback, synth, set_parameter, set_voice) = unsafe {
             (
                 *library
