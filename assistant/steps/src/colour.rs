@@ -1,6 +1,7 @@
 //! The colour that a hold point asks for besides its words.
 
-use crate::{Id, Moment};
+use crate::lines::Lines;
+use crate::{Id, Language, Moment};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
@@ -47,7 +48,7 @@ impl Colour {
         Self::Magenta,
     ];
 
-    /// The word for it.
+    /// The English word for it.
     pub fn word(self) -> &'static str {
         match self {
             Self::Orange => "orange",
@@ -57,6 +58,11 @@ impl Colour {
             Self::Black => "black",
             Self::Magenta => "magenta",
         }
+    }
+
+    /// The word for it in a language.
+    pub fn word_in(self, language: Language) -> String {
+        Lines(language).colour(self)
     }
 
     /// What a gate asks for that begins to hold the job at this time: spread evenly by SHA-256, and the same

@@ -1,12 +1,15 @@
 //! What may be said in a given state of the job.
 
-use crate::{Colour, Command, Decimal, Id};
+use crate::{Colour, Command, Decimal, Id, Language};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// All that may be said now. The smaller it is, the better the ear hears.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Listen {
+    /// The language in which it is said.
+    #[serde(default, skip_serializing_if = "Language::is_default")]
+    pub language: Language,
     /// Commands without words of the procedure's own that make sense now, each once, in the order in
     /// which "what can I say" names them. Never one whose words come from the procedure.
     pub commands: Vec<Command>,
@@ -55,8 +58,13 @@ pub struct NumberWanted {
 impl Readback {
     /// All that is to be said: the words, and the colour where one is asked for.
     pub fn in_full(&self) -> String {
+        self.in_full_in(Language::English)
+    }
+
+    /// The same with the colour's word in another language.
+    pub fn in_full_in(&self, language: Language) -> String {
         match self.colour {
-            Some(colour) => format!("{} {}", self.words, colour.word()),
+            Some(colour) => format!("{} {}", self.words, colour.word_in(language)),
             None => self.words.clone(),
         }
     }

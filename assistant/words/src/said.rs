@@ -27,9 +27,22 @@ pub(crate) fn plain(text: &str) -> String {
     words.join(" ")
 }
 
-/// What two phrases have in common when only their writing differs: plain words without apostrophes.
+/// What two phrases have in common when only their writing differs: plain words without apostrophes and accents.
 pub(crate) fn folded(text: &str) -> String {
-    plain(&plain(text).replace('\'', ""))
+    without_accents(&plain(&plain(text).replace('\'', "")))
+}
+
+/// The accents of Spanish vowels taken off: not everybody types them. “Ñ” is a letter of its own.
+pub(crate) fn without_accents(text: &str) -> String {
+    let plain = |c: char| match c {
+        'á' => 'a',
+        'é' => 'e',
+        'í' => 'i',
+        'ó' => 'o',
+        'ú' | 'ü' => 'u',
+        c => c,
+    };
+    text.chars().map(plain).collect()
 }
 
 #[cfg(test)]

@@ -23,7 +23,10 @@ impl Job {
     fn tell_step(&self, step: &Step, out: &mut Out) {
         if let Some(warning) = &step.warning {
             let text = self.filled(&warning.text, step.fastener.as_ref());
-            out.say(Tone::Warning, format!("{}. {text}", warning.signal.word()));
+            out.say(
+                Tone::Warning,
+                format!("{}. {text}", self.signal(warning.signal)),
+            );
         }
         let words = match (self.settings.wording, &step.short) {
             (Wording::Short, Some(short)) => short,
@@ -53,14 +56,13 @@ impl Job {
                 .map(|it| it.ask.clone())
                 .unwrap_or_default(),
             Phase::LayingOut(page) => {
-                let (heading, list) = lay_out_pages(&self.procedure)[page.min(3)];
+                let pages = lay_out_pages(&self.procedure);
+                let (heading, list) = &pages[page.min(3)];
                 let list: Vec<String> = list.iter().map(|it| self.filled(it, None)).collect();
-                format!("{heading}: {}. Say next when it is there.", list.join("; "))
+                self.lines().lay_out(heading.as_str(), list.join("; "))
             }
-            Phase::Working | Phase::MakingSafe => {
-                "All steps are done. Say finish to close the job.".to_owned()
-            }
-            Phase::Closed(_) => "The job is closed.".to_owned(),
+            Phase::Working | Phase::MakingSafe => self.lines().all_steps_done(),
+            Phase::Closed(_) => self.lines().job_is_closed(),
         }
     }
 
@@ -132,8 +134,8 @@ impl Job {
             .and_then(|id| self.procedure.fasteners.get(id));
         if group.is_none() {
             let why = match self.gate_that_holds() {
-                Some(_) => "This is a hold point; there is no fastener here.",
-                None => "There is no fastener in this step.",
+                Some(_) => self.lines().no_fastener_at_hold(),
+                None => self.lines().no_fastener_here(),
             };
             out.say(Tone::Answer, why);
         }
@@ -148,13 +150,11 @@ impl Job {
 
     pub(super) fn what_tool(&self, out: &mut Out) {
         let Some(step) = self.step() else {
-            out.say(
-                Tone::Answer,
-                "Nothing is needed here but your eyes and hands.",
-            );
+            out.say(Tone::Answer, self.lines().eyes_and_hands());
             return;
         };
         let mut tools = step.tools.clone();
+        let torque_wrench = self.lines().torque_wrench();
         let group = step
             .action
             .fastener()
@@ -165,17 +165,17 @@ impl Job {
         if matches!(step.action, Action::Tighten(_)) {
             match group.and_then(|group| self.wrench_of(group)) {
                 Some(own) => {
-                    tools.retain(|it| it != "torque wrench" && *it != own);
+                    tools.retain(|it| *it != torque_wrench && *it != own);
                     tools.push(own);
                 }
-                None if !tools.iter().any(|it| it.contains("torque wrench")) => {
-                    tools.push("torque wrench".to_owned());
+                None if !tools.iter().any(|it| it.contains(&torque_wrench)) => {
+                    tools.push(torque_wrench);
                 }
                 None => {}
             }
         }
         match tools.is_empty() {
-            true => out.say(Tone::Answer, "No tool is given for this step."),
+            true => out.say(Tone::Answer, self.lines().no_tool()),
             false => out.say(Tone::Answer, format!("{}.", capital(&tools.join(", ")))),
         }
     }
@@ -190,10 +190,7 @@ impl Job {
                 .facts
                 .get(&gate.fact)
                 .map_or("", |fact| &fact.means);
-            out.say(
-                Tone::Answer,
-                format!("Nobody goes on before this is certain: {means}."),
-            );
+            out.say(Tone::Answer, self.lines().certain_first(means));
             return;
         }
         match self
@@ -201,7 +198,7 @@ impl Job {
             .and_then(|step| step.why.as_ref().map(|why| (step, why)))
         {
             Some((step, why)) => out.say(Tone::Answer, self.filled(why, step.fastener.as_ref())),
-            None => out.say(Tone::Answer, "The procedure gives no reason."),
+            None => out.say(Tone::Answer, self.lines().no_reason()),
         }
     }
 
@@ -216,14 +213,14 @@ impl Job {
         {
             Some((step, warning)) => {
                 let text = self.filled(&warning.text, step.fastener.as_ref());
-                out.say(Tone::Warning, format!("{}. {text}", warning.signal.word()));
+                out.say(
+                    Tone::Warning,
+                    format!("{}. {text}", self.signal(warning.signal)),
+                );
             }
             None => out.say(
                 Tone::Answer,
-                format!(
-                    "This step has no warning of its own. {}",
-                    super::USUAL_CAUTION
-                ),
+                self.lines().no_warning_here(self.lines().usual_caution()),
             ),
         }
     }
@@ -259,31 +256,31 @@ impl Job {
     pub(super) fn where_am_i(&self, out: &mut Out) {
         if let Some((number, all)) = self.number() {
             let doing = match self.core.phase {
-                Phase::MakingSafe => "making the vehicle safe, ",
-                Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Working | Phase::Closed(_) => "",
+                Phase::MakingSafe => "making-safe",
+                Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Working | Phase::Closed(_) => {
+                    "working"
+                }
             };
             let inside = match self.core.frames.last().map(|frame| &frame.list) {
-                Some(List::Branch(_)) => ", in extra steps",
-                Some(List::Main | List::MakeSafe) | None => "",
+                Some(List::Branch(_)) => "branch",
+                Some(List::Main | List::MakeSafe) | None => "list",
             };
             out.say(
                 Tone::Answer,
-                format!(
-                    "{}, {doing}step {number} of {all}{inside}.",
-                    self.procedure.title
-                ),
+                self.lines()
+                    .place(self.procedure.title.as_str(), doing, number, all, inside),
             );
         }
         let off = self.outstanding();
         if !off.is_empty() {
-            out.say(Tone::Answer, format!("Not in place: {}.", off.join("; ")));
+            out.say(Tone::Answer, self.lines().not_in_place(off.join("; ")));
         }
         self.tell_place(out);
     }
 
     pub(super) fn whats_next(&self, out: &mut Out) {
         let Some(frame) = self.core.frames.last() else {
-            out.say(Tone::Answer, "The work comes next.");
+            out.say(Tone::Answer, self.lines().work_comes_next());
             return;
         };
         // At a gate that was opened by a need the step itself comes next.
@@ -306,7 +303,7 @@ impl Job {
                         .get(gate)
                         .and_then(|gate| self.procedure.facts.get(&gate.fact))
                         .map_or("", |fact| &fact.means);
-                    format!("a hold point: {means}.")
+                    self.lines().hold_point_ahead(means)
                 }
                 Action::Do
                 | Action::Loosen(_)
@@ -321,24 +318,21 @@ impl Job {
                     self.filled(words, step.fastener.as_ref())
                 }
             },
-            None if self.core.frames.len() > 1 => "back to where we were.".to_owned(),
-            None => "closing the job.".to_owned(),
+            None if self.core.frames.len() > 1 => self.lines().back_to_where_we_were(),
+            None => self.lines().closing_the_job(),
         };
-        out.say(Tone::Answer, format!("After this: {text}"));
+        out.say(Tone::Answer, self.lines().after_this(text));
     }
 
     pub(super) fn whats_off(&self, out: &mut Out) {
         let off = self.outstanding();
         match off.is_empty() {
-            true => out.say(Tone::Answer, "Everything is in place."),
-            false => out.say(Tone::Answer, format!("Not in place: {}.", off.join("; "))),
+            true => out.say(Tone::Answer, self.lines().everything_in_place()),
+            false => out.say(Tone::Answer, self.lines().not_in_place(off.join("; "))),
         }
         let again = self.to_tighten_again();
         if !again.is_empty() {
-            out.say(
-                Tone::Answer,
-                format!("Still to come: {}.", again.join("; ")),
-            );
+            out.say(Tone::Answer, self.lines().still_to_come(again.join("; ")));
         }
     }
 
@@ -360,24 +354,25 @@ impl Job {
     /// Speaks or listens otherwise from now on. Whoever lends the ears and the voice keeps it for other jobs.
     pub(super) fn speak(&mut self, manner: Manner, out: &mut Out) {
         out.effects.push(Effect::Manner(manner));
+        let lines = self.lines();
         let told = match manner {
             // Whether that can be is known by whoever lends the ears.
             Manner::ToEverything | Manner::ByName | Manner::OnPress => return,
-            Manner::Slower => "Slower from now on.".to_owned(),
-            Manner::Faster => "Faster from now on.".to_owned(),
-            Manner::Louder => "Louder from now on.".to_owned(),
-            Manner::Softer => "Softer from now on.".to_owned(),
+            Manner::Slower => lines.slower_now(),
+            Manner::Faster => lines.faster_now(),
+            Manner::Louder => lines.louder_now(),
+            Manner::Softer => lines.softer_now(),
             Manner::Shorter => {
                 self.settings.wording = Wording::Short;
-                "Short from now on.".to_owned()
+                lines.shorter_now()
             }
             Manner::Fuller => {
                 self.settings.wording = Wording::Long;
-                "In full from now on.".to_owned()
+                lines.fuller_now()
             }
             Manner::Unit(unit) => {
                 self.settings.unit = unit;
-                format!("Torques in {} from now on.", unit.shop_name())
+                lines.torques_in(lines.unit(unit))
             }
         };
         // It is no answer that anybody would want again.
@@ -387,7 +382,7 @@ impl Job {
 
     pub(super) fn help(&self, out: &mut Out) {
         let can = self.can_say();
-        out.say(Tone::Answer, format!("You can say: {}.", can.join("; ")));
+        out.say(Tone::Answer, self.lines().you_can_say(can.join("; ")));
     }
 
     /// Whether a question of the assistant's own is open.

@@ -11,15 +11,12 @@ impl Job {
         match self.core.phase {
             Phase::Working => {}
             Phase::MakingSafe => {
-                out.say(Tone::Refusal, "First the vehicle is made safe.");
+                out.say(Tone::Refusal, self.lines().make_safe_first());
                 self.tell_place(out);
                 return;
             }
             Phase::Choosing(_) | Phase::LayingOut(_) => {
-                out.say(
-                    Tone::Refusal,
-                    "The work has not begun. To give it up, say abandon.",
-                );
+                out.say(Tone::Refusal, self.lines().not_begun());
                 return;
             }
             Phase::Closed(_) => return,
@@ -38,28 +35,22 @@ impl Job {
         self.core.closing = true;
         let mut missing = Vec::new();
         if !undeferred.is_empty() {
-            let named: Vec<String> = undeferred
-                .iter()
-                .map(|id| format!("{} {}", self.name_of(id), self.how_left(id)))
-                .collect();
-            missing.push(format!("not in place: {}", named.join("; ")));
+            let named: Vec<String> = undeferred.iter().map(|id| self.left(id)).collect();
+            missing.push(self.lines().undeferred(named.join("; ")));
         }
-        match steps_left {
-            0 => {}
-            1 => missing.push("1 step is left".to_owned()),
-            many => missing.push(format!("{many} steps are left")),
+        if steps_left > 0 {
+            missing.push(self.lines().steps_left(steps_left));
         }
         let advice = if let Some(first) = undeferred.iter().find(|id| self.may_wait(id)) {
-            format!(" Go on, or say: defer the {}.", self.name_of(first))
+            format!(" {}", self.lines().go_on_or_defer(self.name_of(first)))
         } else if steps_left == 0 {
-            " Go back to it, or abandon the job: the vehicle can't go back into service so."
-                .to_owned()
+            format!(" {}", self.lines().go_back_or_abandon())
         } else {
             String::new()
         };
         out.say(
             Tone::Refusal,
-            format!("Not finished: {}.{advice}", missing.join("; ")),
+            format!("{}{advice}", self.lines().not_finished(missing.join("; "))),
         );
         self.tell_place(out);
     }
@@ -67,22 +58,16 @@ impl Job {
     pub(super) fn say_finished(&self, out: &mut Out) {
         let outstanding = self.outstanding();
         if outstanding.is_empty() {
-            out.say(Tone::Answer, "The job is finished and recorded.");
+            out.say(Tone::Answer, self.lines().finished());
         } else {
             let left = outstanding.join("; ");
-            out.say(
-                Tone::Warning,
-                format!("The job is closed with work deferred: {left}."),
-            );
+            out.say(Tone::Warning, self.lines().closed_with_deferred(left));
         }
         let again = self.to_tighten_again();
         if !again.is_empty() {
             out.say(
                 Tone::Warning,
-                format!(
-                    "Still to do: {}. Write it on the key's tag.",
-                    again.join("; ")
-                ),
+                self.lines().still_to_do_tag(again.join("; ")),
             );
         }
     }
@@ -105,15 +90,12 @@ impl Job {
     /// "Abandon": asked once more, then the vehicle is made safe.
     pub(super) fn abandon(&mut self, out: &mut Out) {
         if self.making_safe() {
-            out.say(Tone::Answer, "The job is being given up already.");
+            out.say(Tone::Answer, self.lines().giving_up_already());
             self.tell_place(out);
             return;
         }
         self.core.pending = Some(Pending::Abandon);
-        out.say(
-            Tone::Question,
-            "Give the job up and make the vehicle safe? Yes or no?",
-        );
+        out.say(Tone::Question, self.lines().give_up());
     }
 
     pub(super) fn make_safe(&mut self, out: &mut Out) {
@@ -126,7 +108,7 @@ impl Job {
         }
         let off = self.outstanding();
         if !off.is_empty() {
-            out.say(Tone::Answer, format!("Not in place: {}.", off.join("; ")));
+            out.say(Tone::Answer, self.lines().not_in_place(off.join("; ")));
         }
         self.core.phase = Phase::MakingSafe;
         self.core.tightening = None;
@@ -141,10 +123,10 @@ impl Job {
     pub(super) fn close_abandoned(&mut self, out: &mut Out) {
         let off = self.outstanding();
         let left = match off.is_empty() {
-            true => "Nothing that came off is left off.".to_owned(),
-            false => format!("Not in place: {}. The record says so.", off.join("; ")),
+            true => self.lines().nothing_left_off(),
+            false => self.lines().not_in_place_recorded(off.join("; ")),
         };
-        out.say(Tone::Warning, format!("The job is given up. {left}"));
+        out.say(Tone::Warning, self.lines().given_up(left));
         self.close(OutcomeKey::Abandoned, out);
     }
 

@@ -72,30 +72,27 @@ impl Job {
         out: &mut Out,
     ) {
         let Some(holding) = self.gate_that_holds().cloned() else {
-            out.say(Tone::Refusal, "No hold point is open.");
+            out.say(Tone::Refusal, self.lines().no_hold_point());
             return;
         };
         let heard_enough = match (heard.certainty, self.settings.mode) {
             (Certainty::Sure, Mode::Work | Mode::Rehearsal) => Ok(()),
             (Certainty::Typed, Mode::Rehearsal) => Ok(()),
-            (Certainty::Typed, Mode::Work) => Err("a hold point opens to spoken words only"),
+            (Certainty::Typed, Mode::Work) => Err(self.lines().spoken_words_only()),
             (Certainty::Doubtful, Mode::Work | Mode::Rehearsal) => {
-                Err("I am not sure that I heard the words")
+                Err(self.lines().not_sure_of_words())
             }
         };
         if *id != holding {
-            return self.refuse_at(
-                &holding,
-                &heard.words,
-                "these are the words of another hold point",
-                out,
-            );
+            let why = self.lines().words_of_another();
+            return self.refuse_at(&holding, &heard.words, &why, out);
         }
         if colour != self.colour_asked() {
-            return self.refuse_at(&holding, &heard.words, "that is not the colour", out);
+            let why = self.lines().not_the_colour();
+            return self.refuse_at(&holding, &heard.words, &why, out);
         }
         if let Err(why) = heard_enough {
-            return self.refuse_at(&holding, &heard.words, why, out);
+            return self.refuse_at(&holding, &heard.words, &why, out);
         }
         let Some(gate) = self.procedure.gates.get(id).cloned() else {
             return;
@@ -118,7 +115,7 @@ impl Job {
             evidence: heard.evidence.clone(),
             sound: heard.sound.clone(),
         });
-        out.say(Tone::Answer, "Heard and recorded.");
+        out.say(Tone::Answer, self.lines().heard_and_recorded());
         let at_its_own_hold = self
             .current()
             .is_some_and(|step| step.action == Action::Hold(id.clone()));
@@ -146,15 +143,12 @@ impl Job {
         let Some(gate) = self.procedure.gates.get(id) else {
             return;
         };
+        let lines = self.lines();
         out.say(
             Tone::Refusal,
             match self.colour_asked() {
-                Some(colour) => format!(
-                    "Hold point, {why}. The colour is {}. When it is so, say: {}, and the colour.",
-                    colour.word(),
-                    said(gate)
-                ),
-                None => format!("Hold point, {why}. When it is so, say: {}.", said(gate)),
+                Some(colour) => lines.refused_colour(why, lines.colour(colour), said(gate)),
+                None => lines.refused(why, said(gate)),
             },
         );
         out.write(Entry::GateRefused {
@@ -172,20 +166,18 @@ impl Job {
         let signal = match gate.signal {
             Signal::Notice => String::new(),
             Signal::Caution | Signal::Warning | Signal::Danger => {
-                format!("{}. ", gate.signal.word())
+                format!("{}. ", self.signal(gate.signal))
             }
         };
         let ask = self.filled(&gate.ask, None);
+        let lines = self.lines();
         // The colour before the words: the assistant's own voice never says both in the order that opens.
         let words = match self.colour_asked() {
-            Some(colour) => format!(
-                "The colour is {}. Then say: {}, and the colour.",
-                colour.word(),
-                said(gate)
-            ),
-            None => format!("Then say: {}.", said(gate)),
+            Some(colour) => lines.then_say_colour(lines.colour(colour), said(gate)),
+            None => lines.then_say(said(gate)),
         };
-        out.say(Tone::Hold, format!("{signal}Hold point. {ask} {words}"));
+        let told = lines.hold_point(ask, words);
+        out.say(Tone::Hold, format!("{signal}{told}"));
     }
 
     /// A fact is no longer taken for true.

@@ -54,16 +54,8 @@ impl Job {
     /// What isn't in place, in words: "splash shield off".
     pub(super) fn outstanding(&self) -> Vec<String> {
         let things = self.core.ledger.iter().map(|((_, id), standing)| {
-            let deferred = if self.core.deferred.contains(id) {
-                ", deferred"
-            } else {
-                ""
-            };
-            format!(
-                "{} {}{deferred}",
-                self.name_of(id),
-                self.standing(id, *standing)
-            )
+            let how = self.standing_deferred(id, *standing);
+            self.lines().left(self.name_of(id), how)
         });
         let readings = &self.procedure.readings;
         let unmeasured = self
@@ -72,7 +64,7 @@ impl Job {
             .iter()
             .filter(|id| readings.contains_key(*id));
         things
-            .chain(unmeasured.map(|id| format!("{} not measured, deferred", self.name_of(id))))
+            .chain(unmeasured.map(|id| self.lines().not_measured(self.name_of(id))))
             .collect()
     }
 
@@ -86,21 +78,35 @@ impl Job {
 
     pub(super) fn standing(&self, id: &Id, standing: Standing) -> String {
         match standing {
-            Standing::Loose => "loose".to_owned(),
-            Standing::HandTight => "only hand-tight".to_owned(),
+            Standing::Loose => self.lines().loose(),
+            Standing::HandTight => self.lines().hand_tight(),
             Standing::Off => self
                 .procedure
                 .items
                 .get(id)
-                .map_or_else(|| "off".to_owned(), |item| item.off.clone()),
+                .map_or_else(|| self.lines().off(), |item| item.off.clone()),
         }
+    }
+
+    /// The same, and that it was deferred where it was.
+    pub(super) fn standing_deferred(&self, id: &Id, standing: Standing) -> String {
+        let how = self.standing(id, standing);
+        match self.core.deferred.contains(id) {
+            true => self.lines().how_deferred(how),
+            false => how,
+        }
+    }
+
+    /// The name of something that isn't in place, and how it is left.
+    pub(super) fn left(&self, id: &Id) -> String {
+        self.lines().left(self.name_of(id), self.how_left(id))
     }
 
     /// How something that isn't in place is left, in words.
     pub(super) fn how_left(&self, id: &Id) -> String {
         let standing = self.core.ledger.iter().find(|((_, thing), _)| thing == id);
         standing.map_or_else(
-            || "not done".to_owned(),
+            || self.lines().not_done(),
             |(_, standing)| self.standing(id, *standing),
         )
     }

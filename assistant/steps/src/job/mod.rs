@@ -22,7 +22,8 @@ mod time_left;
 mod torque;
 mod waits;
 
-use crate::procedure::{Action, Procedure, Step};
+use crate::lines::Lines;
+use crate::procedure::{Action, Procedure, Signal, Step};
 use crate::quantity::{Toolbox, TorqueUnit};
 use crate::{
     Certainty, Colour, Command, Effect, Entry, Heard, Id, Input, Manner, Moment, Outcome, People,
@@ -133,6 +134,11 @@ impl Job {
             asked: None,
             now: Moment::default(),
         }
+    }
+
+    /// What it says by itself, in the procedure's language.
+    pub(super) fn lines(&self) -> Lines {
+        Lines(self.procedure.language)
     }
 
     /// The procedure being worked.
@@ -303,12 +309,12 @@ impl Job {
             rehearsal,
             vehicle: procedure.vehicle.clone(),
             values: procedure.values.clone(),
-            cautions: std::iter::once(USUAL_CAUTION.to_owned())
+            cautions: std::iter::once(self.lines().usual_caution())
                 .chain(procedure.cautions.iter().cloned())
                 .collect(),
         });
         if rehearsal {
-            out.say(Tone::Warning, REHEARSAL);
+            out.say(Tone::Warning, self.lines().rehearsal());
         }
         out.say(
             Tone::Answer,
@@ -317,7 +323,7 @@ impl Job {
                 procedure.title, procedure.vehicle, procedure.values
             ),
         );
-        out.say(Tone::Warning, USUAL_CAUTION);
+        out.say(Tone::Warning, self.lines().usual_caution());
         for caution in &procedure.cautions {
             out.say(Tone::Warning, caution.clone());
         }
@@ -353,10 +359,7 @@ impl Job {
                     .map(|it| self.filled(it, None))
                     .collect::<Vec<_>>()
                     .join("; ");
-                out.say(
-                    Tone::Step,
-                    format!("{heading}: {list}. Say next when it is there."),
-                );
+                out.say(Tone::Step, self.lines().lay_out(heading.clone(), list));
             }
             None => {
                 self.core.phase = Phase::Working;
@@ -398,7 +401,7 @@ impl Job {
             Command::HoldOn => {
                 self.core.held = true;
                 self.core.pending = None;
-                out.say(Tone::Answer, "Holding on. Say carry on.");
+                out.say(Tone::Answer, self.lines().holding_on());
             }
             Command::CarryOn => {
                 self.core.held = false;
@@ -438,9 +441,9 @@ impl Job {
             Command::Abandon => self.abandon(out),
             Command::Note => {
                 self.core.pending = Some(Pending::Dictation);
-                out.say(Tone::Question, "Go ahead with the note.");
+                out.say(Tone::Question, self.lines().go_ahead_with_note());
             }
-            Command::Dictation { .. } => out.say(Tone::Refusal, "Say note first."),
+            Command::Dictation { .. } => out.say(Tone::Refusal, self.lines().say_note_first()),
             Command::NextFastener => self.next_fastener(out),
             Command::TellMeMore => self.tell_more(out),
             Command::WhereAmI => self.where_am_i(out),
@@ -461,7 +464,7 @@ impl Job {
             Command::WhatsOff => self.whats_off(out),
             Command::Help => self.help(out),
             Command::Manner { manner } => self.speak(manner, out),
-            Command::Start { .. } => out.say(Tone::Refusal, "A job is open already."),
+            Command::Start { .. } => out.say(Tone::Refusal, self.lines().already_open()),
             Command::Yes
             | Command::No
             | Command::NotYet
@@ -483,8 +486,11 @@ impl Job {
         }
         // At a gate the words are named, so that nobody has to guess them; elsewhere one short sentence.
         match self.gate_that_holds().cloned() {
-            Some(gate) => self.refuse_at(&gate, &heard.words, "these are not the words", out),
-            None => out.say(Tone::Refusal, "I did not get that."),
+            Some(gate) => {
+                let why = self.lines().not_the_words();
+                self.refuse_at(&gate, &heard.words, &why, out);
+            }
+            None => out.say(Tone::Refusal, self.lines().did_not_get_that()),
         }
     }
 
@@ -503,7 +509,7 @@ impl Job {
         self.asked = None;
         out.say(
             Tone::Answer,
-            format!("Taking the job up again: {}.", self.procedure.title),
+            self.lines().taking_up_again(self.procedure.title.as_str()),
         );
         self.tell_standing(voided, out);
         self.tell_place(out);
@@ -526,26 +532,35 @@ impl Job {
             })
             .cloned()
             .collect();
+        let lines = self.lines();
         let why = if restarted {
-            "the job was taken up again"
+            lines.was_taken_up_again()
         } else if clock_set_back {
-            "the clock was set back"
+            lines.clock_was_set_back()
         } else {
-            "there was a long pause"
+            lines.was_long_pause()
         };
         for fact in &stale {
-            self.void(fact, why, out);
+            self.void(fact, &why, out);
         }
         if !stale.is_empty() && !restarted {
             // What was asked or begun before the pause isn't answered by what comes after it.
             self.core.pending = None;
-            out.say(
-                Tone::Answer,
-                format!("I ask for some things again, since {why}."),
-            );
+            out.say(Tone::Answer, lines.asking_again(why));
             self.tell_place(out);
         }
         stale
+    }
+
+    /// The signal word of a hazard.
+    pub(super) fn signal(&self, signal: Signal) -> String {
+        let lines = self.lines();
+        match signal {
+            Signal::Notice => lines.notice(),
+            Signal::Caution => lines.caution(),
+            Signal::Warning => lines.warning(),
+            Signal::Danger => lines.danger(),
+        }
     }
 
     fn current(&self) -> Option<&Step> {
@@ -584,7 +599,7 @@ impl Job {
             },
             warning: step
                 .and_then(|step| step.warning.as_ref())
-                .map(|it| format!("{}: {}", it.signal.word().to_uppercase(), it.text)),
+                .map(|it| format!("{}: {}", self.signal(it.signal).to_uppercase(), it.text)),
             size: group.and_then(|group| self.size_of(group)),
             torque: group
                 .filter(|_| step.is_some_and(|step| matches!(step.action, Action::Tighten(_))))
@@ -606,13 +621,14 @@ impl Job {
 }
 
 /// What is laid out, in the order in which it is read out.
-fn lay_out_pages(procedure: &Procedure) -> [(&'static str, &Vec<String>); 4] {
+fn lay_out_pages(procedure: &Procedure) -> [(String, &Vec<String>); 4] {
     let all = &procedure.lay_out;
+    let lines = Lines(procedure.language);
     [
-        ("Put on", &all.protection),
-        ("Tools to lay out", &all.tools),
-        ("Parts to lay out", &all.parts),
-        ("Consumables to lay out", &all.consumables),
+        (lines.put_on(), &all.protection),
+        (lines.tools_to_lay_out(), &all.tools),
+        (lines.parts_to_lay_out(), &all.parts),
+        (lines.consumables_to_lay_out(), &all.consumables),
     ]
 }
 

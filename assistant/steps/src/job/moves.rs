@@ -8,7 +8,7 @@ use crate::{Entry, Id, Moment, Tone};
 impl Job {
     pub(super) fn choose(&mut self, variant: &Id, option: &Id, out: &mut Out) {
         let Phase::Choosing(number) = self.core.phase else {
-            out.say(Tone::Refusal, "There is nothing to choose now.");
+            out.say(Tone::Refusal, self.lines().nothing_to_choose());
             return;
         };
         let asked = self.procedure.variants.get(number);
@@ -16,7 +16,7 @@ impl Job {
             asked.id == *variant && asked.options.iter().any(|(known, _)| known == option)
         });
         if !fits {
-            out.say(Tone::Refusal, "That is not one of the answers.");
+            out.say(Tone::Refusal, self.lines().not_an_answer());
             return;
         }
         self.core.chosen.insert(variant.clone(), option.clone());
@@ -33,13 +33,14 @@ impl Job {
     pub(super) fn next(&mut self, now: Moment, out: &mut Out) {
         match self.core.phase {
             Phase::Choosing(_) => {
-                out.say(Tone::Refusal, "First I need an answer.");
+                out.say(Tone::Refusal, self.lines().answer_first());
                 self.tell_place(out);
             }
             Phase::LayingOut(page) => self.lay_out(page + 1, out),
             Phase::Working | Phase::MakingSafe => {
                 if let Some(gate) = self.gate_that_holds().cloned() {
-                    self.refuse_at(&gate, "next", "I do not go on", out);
+                    let why = self.lines().not_going_on();
+                    self.refuse_at(&gate, "next", &why, out);
                     return;
                 }
                 let Some(step) = self.current().cloned() else {
@@ -59,21 +60,18 @@ impl Job {
         match &step.action {
             Action::Measure(reading) if !self.core.deferred.contains(reading) => {
                 let name = self.name_of(reading);
-                out.say(Tone::Refusal, format!("First I need the {name}."));
+                out.say(Tone::Refusal, self.lines().reading_first(name));
                 false
             }
             Action::Ask { .. } => {
                 let question = self.filled(&step.text, None);
-                out.say(Tone::Question, format!("{question} Yes or no?"));
+                out.say(Tone::Question, self.lines().yes_or_no(question));
                 false
             }
             Action::Tighten(id) if self.core.tightening.is_some() && !self.count_complete(id) => {
                 let (done, count) = self.count_in_pass(id);
                 self.core.pending = Some(Pending::AllTight);
-                out.say(
-                    Tone::Question,
-                    format!("The count stands at {done} of {count}. Have all of them had the final torque? Yes or no?"),
-                );
+                out.say(Tone::Question, self.lines().count_stands(done, count));
                 false
             }
             Action::Wait(wait) => self.may_leave_wait(wait, now, out),
@@ -200,7 +198,7 @@ impl Job {
                 if self.step_back() {
                     self.arrive(out);
                 } else {
-                    out.say(Tone::Refusal, "This is the first step.");
+                    out.say(Tone::Refusal, self.lines().first_step());
                 }
             }
             Phase::Closed(_) => {}
@@ -258,7 +256,7 @@ impl Job {
             .step()
             .is_some_and(|step| step.helpers.contains(branch));
         if !offered {
-            out.say(Tone::Refusal, "There is no help for that at this point.");
+            out.say(Tone::Refusal, self.lines().no_help_here());
             return;
         }
         self.leave(out);
@@ -295,7 +293,7 @@ impl Job {
             | Action::Hold(_) => None,
         });
         let Some(id) = group else {
-            out.say(Tone::Refusal, "Nothing is being tightened at this step.");
+            out.say(Tone::Refusal, self.lines().nothing_tightened_here());
             return;
         };
         let Some(group) = self.procedure.fasteners.get(&id).cloned() else {
@@ -318,10 +316,7 @@ impl Job {
         }
         self.core.tightening = Some(now_at);
         if now_at.pass >= last_pass {
-            out.say(
-                Tone::Answer,
-                format!("All {} have had the final torque. Say next.", group.count),
-            );
+            out.say(Tone::Answer, self.lines().all_had_final_torque(group.count));
             return;
         }
         let text = self.call_out(&group, now_at);

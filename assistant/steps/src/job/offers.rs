@@ -2,6 +2,7 @@
 
 use super::Job;
 use super::state::{Core, Pending, Phase};
+use crate::lines::Lines;
 use crate::procedure::{Action, Procedure};
 use crate::quantity::TorqueUnit;
 use crate::{Command, Id, Listen, Manner, NumberWanted, PhraseFor, Readback};
@@ -27,7 +28,10 @@ impl Core {
 impl Job {
     /// All that may be said in this state.
     pub fn listen(&self) -> Listen {
-        let mut listen = Listen::default();
+        let mut listen = Listen {
+            language: self.procedure.language,
+            ..Listen::default()
+        };
         if self.outcome().is_some() {
             return listen;
         }
@@ -92,12 +96,13 @@ impl Job {
         }
         listen
             .phrases
-            .extend(self.may_defer().into_iter().map(|item| PhraseFor {
-                words: format!(
-                    "defer the {}",
-                    crate::procedure::as_heard(&self.name_of(&item))
-                ),
-                command: Command::Defer { item },
+            .extend(self.may_defer().into_iter().map(|item| {
+                PhraseFor {
+                    words: self
+                        .lines()
+                        .defer_it(crate::procedure::as_heard(&self.name_of(&item))),
+                    command: Command::Defer { item },
+                }
             }));
         listen.phrases.extend(self.names_to_say());
         listen.sounds_like.clone_from(&self.procedure.sounds_like);
@@ -219,60 +224,60 @@ impl Job {
 }
 
 /// How a command is named in "what can I say".
-pub(super) fn usual_words(command: &Command) -> Option<&'static str> {
+pub(super) fn usual_words(command: &Command, lines: Lines) -> Option<String> {
     Some(match command {
-        Command::Next => "next",
-        Command::Back => "go back",
-        Command::SayAgain => "say again",
-        Command::Slower => "slower",
+        Command::Next => lines.say_next(),
+        Command::Back => lines.say_back(),
+        Command::SayAgain => lines.say_again(),
+        Command::Slower => lines.say_slower(),
         Command::Manner { manner } => match manner {
-            Manner::Faster => "faster",
-            Manner::Louder => "louder",
-            Manner::Softer => "softer",
-            Manner::Shorter => "short answers",
-            Manner::Fuller => "full answers",
-            Manner::ToEverything => "listen to everything",
-            Manner::ByName => "wait for your name",
-            Manner::OnPress => "wait for the key",
+            Manner::Faster => lines.say_faster(),
+            Manner::Louder => lines.say_louder(),
+            Manner::Softer => lines.say_softer(),
+            Manner::Shorter => lines.say_shorter(),
+            Manner::Fuller => lines.say_fuller(),
+            Manner::ToEverything => lines.say_to_everything(),
+            Manner::ByName => lines.say_by_name(),
+            Manner::OnPress => lines.say_on_press(),
             // "Slower" is named already, and six units would only be in the way.
             Manner::Slower | Manner::Unit(_) => return None,
         },
-        Command::TellMeMore => "tell me more",
-        Command::WhereAmI => "where am I",
-        Command::WhatsNext => "what's next",
-        Command::WhatSize => "what size",
-        Command::WhatTorque => "what torque",
+        Command::TellMeMore => lines.say_tell_me_more(),
+        Command::WhereAmI => lines.say_where_am_i(),
+        Command::WhatsNext => lines.say_whats_next(),
+        Command::WhatSize => lines.say_what_size(),
+        Command::WhatTorque => lines.say_what_torque(),
         Command::InUnit { unit } => match unit {
-            TorqueUnit::NewtonMetre => "in newton metres",
-            TorqueUnit::PoundFoot => "in foot-pounds",
+            TorqueUnit::NewtonMetre => lines.say_in_newton_metres(),
+            TorqueUnit::PoundFoot => lines.say_in_foot_pounds(),
             // The others can be said too; naming all six would only be in the way.
             TorqueUnit::NewtonCentimetre
             | TorqueUnit::PoundInch
             | TorqueUnit::KilogramForceMetre
             | TorqueUnit::KilogramForceCentimetre => return None,
         },
-        Command::WrenchSetting => "what's my wrench set to",
-        Command::WithAdapter => "with the adapter",
-        Command::WhichPass => "which pass",
-        Command::WhatLoad => "what load",
-        Command::WaitsLeft => "how much longer",
-        Command::HowLongLeft => "how long is left",
-        Command::HowMany => "how many",
-        Command::WhatTool => "what tool",
-        Command::Why => "why",
-        Command::ReadTheWarning => "read the warning",
-        Command::WhatsOff => "what's off",
-        Command::NextFastener => "next one",
-        Command::Note => "note",
-        Command::Yes => "yes",
-        Command::No => "no",
-        Command::NotYet => "not yet",
-        Command::HoldOn => "hold on",
-        Command::CarryOn => "carry on",
-        Command::Stop => "stop",
-        Command::Finish => "finish",
-        Command::Abandon => "abandon",
-        Command::Help => "help",
+        Command::WrenchSetting => lines.say_wrench_setting(),
+        Command::WithAdapter => lines.say_with_adapter(),
+        Command::WhichPass => lines.say_which_pass(),
+        Command::WhatLoad => lines.say_what_load(),
+        Command::WaitsLeft => lines.say_waits_left(),
+        Command::HowLongLeft => lines.say_how_long_left(),
+        Command::HowMany => lines.say_how_many(),
+        Command::WhatTool => lines.say_what_tool(),
+        Command::Why => lines.say_why(),
+        Command::ReadTheWarning => lines.say_read_the_warning(),
+        Command::WhatsOff => lines.say_whats_off(),
+        Command::NextFastener => lines.say_next_fastener(),
+        Command::Note => lines.say_note(),
+        Command::Yes => lines.say_yes(),
+        Command::No => lines.say_no(),
+        Command::NotYet => lines.say_not_yet(),
+        Command::HoldOn => lines.say_hold_on(),
+        Command::CarryOn => lines.say_carry_on(),
+        Command::Stop => lines.say_stop(),
+        Command::Finish => lines.say_finish(),
+        Command::Abandon => lines.say_abandon(),
+        Command::Help => lines.say_help(),
         Command::Start { .. }
         | Command::Choose { .. }
         | Command::Dictation { .. }

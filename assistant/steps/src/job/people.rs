@@ -19,10 +19,7 @@ impl Job {
             });
             self.told.by = Some(person);
         } else if !self.settings.people.is_nobody() {
-            out.say(
-                Tone::Answer,
-                "Nobody is named as working yet. Say your name, and takes over.",
-            );
+            out.say(Tone::Answer, self.lines().nobody_is_named());
         }
     }
 
@@ -33,7 +30,7 @@ impl Job {
             .iter()
             .filter(|person| self.by() != Some(person.as_str()))
             .map(|person| PhraseFor {
-                words: format!("{} takes over", as_heard(person)),
+                words: self.lines().takes_over(as_heard(person)),
                 command: Command::TakeOver {
                     person: person.clone(),
                 },
@@ -42,7 +39,7 @@ impl Job {
             .iter()
             .filter(|_| self.may_be_signed())
             .map(|person| PhraseFor {
-                words: format!("signed {}", as_heard(person)),
+                words: self.lines().signed(as_heard(person)),
                 command: Command::SignOff {
                     person: person.clone(),
                 },
@@ -64,13 +61,10 @@ impl Job {
             return;
         }
         if self.by() == Some(&person) {
-            out.say(Tone::Answer, format!("{person} has the job."));
+            out.say(Tone::Answer, self.lines().has_the_job(person));
             return;
         }
-        out.say(
-            Tone::Question,
-            format!("{person} takes the job over. Is that right?"),
-        );
+        out.say(Tone::Question, self.lines().is_taking_over(person.as_str()));
         self.core.pending = Some(Pending::TakeOver(Naming::of(person, heard)));
     }
 
@@ -92,7 +86,7 @@ impl Job {
         for fact in &facts {
             self.void(fact, "somebody else took the job over", out);
         }
-        out.say(Tone::Answer, format!("{} has the job.", naming.person));
+        out.say(Tone::Answer, self.lines().has_the_job(naming.person));
         self.tell_standing(&facts, out);
         self.tell_place(out);
     }
@@ -102,7 +96,7 @@ impl Job {
     pub(super) fn tell_standing(&self, voided: &[Id], out: &mut Out) {
         let off = self.outstanding();
         if !off.is_empty() {
-            out.say(Tone::Answer, format!("Not in place: {}.", off.join("; ")));
+            out.say(Tone::Answer, self.lines().not_in_place(off.join("; ")));
         }
         let again: Vec<&str> = voided
             .iter()
@@ -110,10 +104,7 @@ impl Job {
             .map(|fact| fact.means.as_str())
             .collect();
         if !again.is_empty() {
-            out.say(
-                Tone::Warning,
-                format!("No longer taken for true: {}.", again.join("; ")),
-            );
+            out.say(Tone::Warning, self.lines().no_longer_true(again.join("; ")));
         }
     }
 
@@ -121,19 +112,18 @@ impl Job {
     pub(super) fn ask_for_signature(&self, out: &mut Out) {
         let again = self.to_tighten_again();
         if !again.is_empty() {
-            out.say(Tone::Warning, format!("Still to do: {}.", again.join("; ")));
+            out.say(Tone::Warning, self.lines().still_to_do(again.join("; ")));
         }
         let deferred = self.outstanding();
         let done = if deferred.is_empty() {
-            "Everything is done".to_owned()
+            self.lines().everything_done()
         } else {
-            format!("All is done but what was deferred: {}", deferred.join("; "))
+            self.lines().done_but_deferred(deferred.join("; "))
         };
-        let person = self.by().unwrap_or("and your name");
-        out.say(
-            Tone::Question,
-            format!("{done}. To sign it off say: signed, {person}."),
-        );
+        let person = self
+            .by()
+            .map_or_else(|| self.lines().and_your_name(), str::to_owned);
+        out.say(Tone::Question, self.lines().to_sign(done, person));
     }
 
     /// "Signed, Mara."
@@ -142,26 +132,23 @@ impl Job {
             return;
         }
         if !self.may_be_signed() {
-            out.say(Tone::Refusal, "It can't be signed before all is done.");
+            out.say(Tone::Refusal, self.lines().not_all_done());
             self.finish(out);
             return;
         }
         let refused = match (heard.certainty, self.settings.mode) {
             (Certainty::Sure, Mode::Work | Mode::Rehearsal)
             | (Certainty::Typed, Mode::Rehearsal) => None,
-            (Certainty::Typed, Mode::Work) => Some("A signature is spoken."),
+            (Certainty::Typed, Mode::Work) => Some(self.lines().signature_is_spoken()),
             (Certainty::Doubtful, Mode::Work | Mode::Rehearsal) => {
-                Some("I am not sure that I heard the name. Sign again.")
+                Some(self.lines().not_sure_of_name())
             }
         };
         if let Some(refused) = refused {
             out.say(Tone::Refusal, refused);
             return;
         }
-        out.say(
-            Tone::Question,
-            format!("Signed by {person}. Is that right?"),
-        );
+        out.say(Tone::Question, self.lines().signed_by(person.as_str()));
         self.core.pending = Some(Pending::SignOff(Naming::of(person, heard)));
     }
 
@@ -187,7 +174,7 @@ impl Job {
             .iter()
             .any(|it| it == person);
         if !known {
-            out.say(Tone::Refusal, "That name isn't one of this bay's.");
+            out.say(Tone::Refusal, self.lines().unknown_name());
         }
         known
     }

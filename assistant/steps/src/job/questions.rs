@@ -2,7 +2,8 @@
 
 use super::state::{Pending, Phase};
 use super::{Job, Out};
-use crate::procedure::Action;
+use crate::lines::Lines;
+use crate::procedure::{Action, ReadingOf};
 use crate::quantity::{MeasureUnit, Measured};
 use crate::{Command, Decimal, Entry, Heard, Id, Manner, Moment, Range, Tone};
 
@@ -22,7 +23,7 @@ impl Job {
             | Action::Hold(_) => None,
         });
         let Some(id) = wanted else {
-            out.say(Tone::Refusal, "No reading is asked for at this step.");
+            out.say(Tone::Refusal, self.lines().no_reading_here());
             return;
         };
         let Some(reading) = self.procedure.readings.get(&id) else {
@@ -31,24 +32,24 @@ impl Job {
         if value < reading.least || value > reading.most {
             out.say(
                 Tone::Refusal,
-                format!(
-                    "{value} {unit} can't be: the {name} lies between {least} and {most} {unit}.",
-                    unit = reading.unit,
-                    name = reading.name,
-                    least = reading.least,
-                    most = reading.most
+                self.lines().cannot_be(
+                    value.to_string(),
+                    reading.unit.as_str(),
+                    reading.name.as_str(),
+                    reading.least.to_string(),
+                    reading.most.to_string(),
                 ),
             );
             return;
         }
         out.say(
             Tone::Question,
-            format!(
-                "{} {value} {}{}. Is that right?",
+            self.lines().read_back(format!(
+                "{} {value} {}{}",
                 capital(&reading.name),
                 reading.unit,
                 in_thou(value, &reading.unit)
-            ),
+            )),
         );
         self.core.pending = Some(Pending::Reading {
             reading: id,
@@ -69,21 +70,21 @@ impl Job {
             }
             Some(Pending::Reading { reading, .. }) => {
                 let name = self.name_of(&reading);
-                out.say(Tone::Question, format!("Then say the {name} again."));
+                out.say(Tone::Question, self.lines().say_reading_again(name));
             }
             Some(Pending::Defer { item }) => self.deferral(item, yes, out),
             Some(Pending::TakeOver(naming)) if yes => self.taken_over(naming, out),
             Some(Pending::SignOff(naming)) if yes => self.signed(naming, out),
             Some(Pending::TakeOver(_) | Pending::SignOff(_)) => {
-                out.say(Tone::Question, "Then say the name again.");
+                out.say(Tone::Question, self.lines().say_name_again());
             }
             Some(Pending::Abandon) if yes => self.make_safe(out),
             Some(Pending::Abandon) => self.tell_place(out),
             Some(Pending::Doubt { command, .. }) if yes => self.act(command, heard, now, out),
-            Some(Pending::Doubt { .. }) => out.say(Tone::Question, "Then say it again."),
+            Some(Pending::Doubt { .. }) => out.say(Tone::Question, self.lines().say_it_again()),
             Some(Pending::AllTight) => match self.step().cloned() {
                 Some(step) if yes => self.done(&step, out),
-                Some(_) | None => out.say(Tone::Answer, "Then say next fastener as you go."),
+                Some(_) | None => out.say(Tone::Answer, self.lines().next_as_you_go()),
             },
             Some(Pending::CutShort) => match self.step().cloned() {
                 Some(step) if yes => {
@@ -95,7 +96,7 @@ impl Job {
                     });
                     self.done(&step, out);
                 }
-                Some(_) | None => out.say(Tone::Answer, "The wait goes on."),
+                Some(_) | None => out.say(Tone::Answer, self.lines().wait_goes_on()),
             },
             Some(Pending::Dictation | Pending::Unsure { .. }) | None => {
                 self.answered_step(yes, out)
@@ -107,7 +108,8 @@ impl Job {
     fn answered_step(&mut self, yes: bool, out: &mut Out) {
         if let Some(gate) = self.gate_that_holds().cloned() {
             let tried = if yes { "yes" } else { "no" };
-            self.refuse_at(&gate, tried, "yes or no is not enough", out);
+            let why = self.lines().yes_or_no_is_not_enough();
+            self.refuse_at(&gate, tried, &why, out);
             return;
         }
         let question = match self.step() {
@@ -132,7 +134,7 @@ impl Job {
             None => None,
         };
         let Some((step, leads_to)) = question else {
-            out.say(Tone::Refusal, "No question is open.");
+            out.say(Tone::Refusal, self.lines().no_question_open());
             return;
         };
         let question = self.filled(&step.text, None);
@@ -158,7 +160,7 @@ impl Job {
             .step()
             .is_some_and(|step| step.action == Action::Measure(id.clone()));
         if !here {
-            out.say(Tone::Refusal, "That reading is not asked for any more.");
+            out.say(Tone::Refusal, self.lines().reading_no_longer_asked());
             return;
         }
         let usable = self.keep_reading(id, value, out);
@@ -179,16 +181,12 @@ impl Job {
             }),
             sound,
         });
-        match (within, reading.limits()) {
-            (true, Some(limits)) => {
-                out.say(Tone::Answer, format!("Recorded. Within limits, {limits}."))
-            }
-            (true, None) => out.say(Tone::Answer, "Recorded."),
-            (false, Some(limits)) => out.say(
-                Tone::Warning,
-                format!("Recorded. Out of limits: it should be {limits}."),
-            ),
-            (false, None) => out.say(Tone::Warning, "Recorded. It can't be used."),
+        let lines = self.lines();
+        match (within, limits(&reading, lines)) {
+            (true, Some(limits)) => out.say(Tone::Answer, lines.recorded_within(limits)),
+            (true, None) => out.say(Tone::Answer, lines.recorded()),
+            (false, Some(limits)) => out.say(Tone::Warning, lines.recorded_out(limits)),
+            (false, None) => out.say(Tone::Warning, lines.recorded_unusable()),
         }
         if !usable && reading.out.is_none() {
             // Nothing leads on from it but another part, and that one's reading.
@@ -214,9 +212,9 @@ impl Job {
                     tried: heard.words.clone(),
                     why: "not yet".to_owned(),
                 });
-                out.say(Tone::Answer, "All right. The hold point stays closed.");
+                out.say(Tone::Answer, self.lines().stays_closed());
             }
-            None => out.say(Tone::Answer, "All right. I am waiting."),
+            None => out.say(Tone::Answer, self.lines().waiting()),
         }
     }
 
@@ -276,7 +274,7 @@ impl Job {
     }
 
     fn ask_about(&mut self, command: &Command, heard: &Heard, out: &mut Out) -> bool {
-        out.say(Tone::Question, format!("Did you say {}?", heard.words));
+        out.say(Tone::Question, self.lines().did_you_say(heard.words.as_str()));
         self.core.pending = Some(Pending::Doubt {
             command: command.clone(),
             words: heard.words.clone(),
@@ -302,21 +300,18 @@ impl Job {
             Some(_) if !yes => return false,
             Some(_) => {}
         }
-        out.say(Tone::Question, "I am not sure. Yes or no?");
+        out.say(Tone::Question, self.lines().not_sure_yes_or_no());
         true
     }
 
     /// "Defer the splash shield."
     pub(super) fn defer(&mut self, item: Id, out: &mut Out) {
         if !self.may_defer().contains(&item) {
-            out.say(Tone::Refusal, "That can't be left at this point.");
+            out.say(Tone::Refusal, self.lines().cannot_be_left());
             return;
         }
         let (name, how) = (self.name_of(&item), self.how_left(&item));
-        out.say(
-            Tone::Question,
-            format!("The {name} stays {how}, and the record says so. Yes or no?"),
-        );
+        out.say(Tone::Question, self.lines().stays(name, how));
         self.core.pending = Some(Pending::Defer { item });
     }
 
@@ -325,17 +320,14 @@ impl Job {
             self.tell_place(out);
             return;
         }
-        let what = format!("{} {}", self.name_of(&item), self.how_left(&item));
+        let what = self.left(&item);
         out.write(Entry::Deferred {
             item: item.clone(),
             what,
         });
         self.told.just_deferred = Some(item.clone());
         self.core.deferred.insert(item);
-        out.say(
-            Tone::Answer,
-            "Deferred, on the record. To give the reason, say note.",
-        );
+        out.say(Tone::Answer, self.lines().deferred());
         match self.core.phase {
             Phase::Working | Phase::MakingSafe => {
                 if self.current().is_some_and(|step| !self.applies(step)) {
@@ -372,7 +364,19 @@ impl Job {
             sound: heard.sound.clone(),
             reason_for: self.told.just_deferred.take(),
         });
-        out.say(Tone::Answer, "Noted.");
+        out.say(Tone::Answer, self.lines().noted());
+    }
+}
+
+/// The limits of a reading in words: "at least 22.0 mm".
+fn limits(reading: &ReadingOf, lines: Lines) -> Option<String> {
+    let unit = reading.unit.as_str();
+    let text = |value: Option<Decimal>| value.map(|value| value.to_string());
+    match (text(reading.min), text(reading.max)) {
+        (Some(min), Some(max)) => Some(lines.from_to(min, max, unit)),
+        (Some(min), None) => Some(lines.at_least(min, unit)),
+        (None, Some(max)) => Some(lines.at_most(max, unit)),
+        (None, None) => None,
     }
 }
 

@@ -4,9 +4,10 @@
 use super::Job;
 use super::state::Phase;
 use super::torque::warning_of_wrench;
+use crate::lines::Lines;
 use crate::procedure::{Action, Drive, Gate, Signal, Step, Variant};
 use crate::quantity::{Choice, NoWrench, Pattern, SpokenTorque, TorqueSpec, TorqueValue, Warning};
-use crate::{Moment, Tone};
+use crate::{Language, Moment, Tone};
 
 /// Where a job stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,6 +29,8 @@ pub enum Place<'a> {
 /// The torque of the fasteners at hand.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TorqueSeen<'a> {
+    /// The language of its words.
+    pub language: Language,
     /// What is told: on a mark of the wrench that suits, else in the technician's unit.
     pub told: SpokenTorque,
     /// The torque to tighten to, a running torque that was measured included.
@@ -129,6 +132,7 @@ impl Job {
             .collect();
         let on = self.core.tightening.map(|at| at.pass);
         Some(TorqueSeen {
+            language: self.procedure.language,
             told: self.setting(wanted),
             wanted,
             still_to_add: (!add.is_empty()).then(|| add.trim_start().to_owned()),
@@ -165,16 +169,10 @@ impl Job {
 
     /// What isn't in place: each thing's name, and how it is left.
     pub fn off(&self) -> Vec<(String, String)> {
-        let things = self.core.ledger.iter().map(|((_, id), standing)| {
-            let how = self.standing(id, *standing);
-            let deferred = self.core.deferred.contains(id);
-            let how = if deferred {
-                format!("{how}, deferred")
-            } else {
-                how
-            };
-            (self.name_of(id), how)
-        });
+        let things =
+            self.core.ledger.iter().map(|((_, id), standing)| {
+                (self.name_of(id), self.standing_deferred(id, *standing))
+            });
         things.collect()
     }
 
@@ -211,14 +209,12 @@ impl Job {
             can.push(readback.words.clone());
         }
         if let Some(number) = &listen.number {
-            can.push(format!("the number in {}", number.unit));
+            can.push(self.lines().number_in(number.unit.as_str()));
         }
         can.extend(listen.phrases.iter().map(|phrase| phrase.words.clone()));
         let commands = listen.commands.iter();
         can.extend(
-            commands
-                .filter_map(super::offers::usual_words)
-                .map(str::to_owned),
+            commands.filter_map(|command| super::offers::usual_words(command, self.lines())),
         );
         can
     }
@@ -235,7 +231,7 @@ impl TorqueSeen<'_> {
             Warning::CalibrationUnknown => false,
         });
         grave
-            .map(|warning| warning_of_wrench(&choice.wrench.name, warning))
+            .map(|warning| warning_of_wrench(&choice.wrench.name, warning, Lines(self.language)))
             .collect()
     }
 }

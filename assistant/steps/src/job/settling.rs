@@ -2,8 +2,12 @@
 
 use super::state::{Timed, Timer};
 use super::{Job, Out};
+use crate::lines::Lines;
 use crate::procedure::{FastenerGroup, Step, WaitTime};
-use crate::quantity::{TorqueSpec, TorqueUnit, TorqueValue, with_running_torque};
+use crate::quantity::{
+    DistanceUnit, RunningTorqueError, Settling, TorqueSpec, TorqueUnit, TorqueValue,
+    with_running_torque,
+};
 use crate::{Decimal, Id, Moment, Tone};
 
 /// The running torque of a group, where the source says that it is added.
@@ -52,7 +56,7 @@ impl Job {
     /// ", plus the running torque, which isn't measured yet"; empty where nothing is missing.
     pub(super) fn still_to_add(&self, group: &FastenerGroup) -> String {
         match self.running(group) {
-            Running::Missing(id) => format!(" plus the {}", self.name_of(&id)),
+            Running::Missing(id) => format!(" {}", self.lines().plus_the(self.name_of(&id))),
             Running::NotAdded | Running::Measured(_) => String::new(),
         }
     }
@@ -60,7 +64,9 @@ impl Job {
     /// "of that 8 N·m running torque", for the record and the answer.
     pub(super) fn added(&self, group: &FastenerGroup) -> Option<String> {
         match self.running(group) {
-            Running::Measured(running) => Some(format!("{running} running torque added")),
+            Running::Measured(running) => {
+                Some(self.lines().running_torque_added(running.to_string()))
+            }
             Running::NotAdded | Running::Missing(_) => None,
         }
     }
@@ -82,8 +88,16 @@ impl Job {
             };
             if let Err(error) = with_running_torque(spec, running) {
                 self.known.readings.remove(id);
-                let error = super::questions::capital(&error.to_string());
-                out.say(Tone::Warning, format!("{error}."));
+                let lines = self.lines();
+                out.say(
+                    Tone::Warning,
+                    match error {
+                        RunningTorqueError::TooHigh { running, target } => {
+                            lines.running_torque_too_high(running.to_string(), target.to_string())
+                        }
+                        RunningTorqueError::Sum(_) => lines.running_torque_unusable(),
+                    },
+                );
                 return false;
             }
         }
@@ -120,7 +134,7 @@ impl Job {
                 let added = self.added(group).unwrap_or_default();
                 out.say(
                     Tone::Answer,
-                    format!("The {} get {torque}, {added}.", group.names),
+                    self.lines().group_gets(group.names.as_str(), torque, added),
                 );
             }
         }
@@ -142,7 +156,8 @@ impl Job {
         };
         out.say(
             Tone::Answer,
-            format!("The {} come again after {after}.", group.named()),
+            self.lines()
+                .comes_again(group.named(), settling(after, self.lines())),
         );
         self.known.again.insert(id.clone());
         if let Some(wait) = after.wait() {
@@ -169,11 +184,19 @@ impl Job {
             .filter_map(|group| {
                 let after = group.again_after?;
                 let torque = self.torque_of(group)?;
-                Some(format!(
-                    "{} to be tightened again after {after}, to {torque}",
-                    group.named()
-                ))
+                let lines = self.lines();
+                Some(lines.tighten_again_after(group.named(), settling(after, lines), torque))
             })
             .collect()
+    }
+}
+
+/// After what a joint has settled, in words.
+fn settling(after: Settling, lines: Lines) -> String {
+    match after {
+        Settling::Minutes(minutes) if minutes.is_multiple_of(60) => lines.hours(minutes / 60),
+        Settling::Minutes(minutes) => lines.minutes(minutes),
+        Settling::Distance(_, DistanceUnit::Kilometre) => after.to_string(),
+        Settling::Distance(value, DistanceUnit::Mile) => lines.miles(value.to_string()),
     }
 }

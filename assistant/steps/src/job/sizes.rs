@@ -2,14 +2,16 @@
 
 use super::{Job, Out};
 use crate::Tone;
+use crate::lines::Lines;
 use crate::procedure::{Drive, FastenerGroup};
 use crate::quantity::{Depth, DriveShape, Fit, Owned, Size, SizedTool, ToolKind};
 
 impl Job {
     pub(super) fn size_of(&self, group: &FastenerGroup) -> Option<String> {
+        let lines = self.lines();
         group
             .drive
-            .map(|drive| format!("{} {}", drive.size, drive.shape.name()))
+            .map(|drive| lines.size(drive.size.to_string(), lines.shape(drive.shape)))
     }
 
     pub(super) fn what_size(&self, out: &mut Out) {
@@ -17,31 +19,29 @@ impl Job {
             return;
         };
         let Some((drive, size)) = group.drive.zip(self.size_of(group)) else {
-            out.say(
-                Tone::Answer,
-                format!("No size is given for the {}.", group.named()),
-            );
+            out.say(Tone::Answer, self.lines().no_size(group.named()));
             return;
         };
+        let lines = self.lines();
         let deep = match drive.depth {
-            Some(Depth::Deep) => ", deep",
-            Some(Depth::Standard) | None => "",
+            Some(Depth::Deep) => format!(", {}", lines.deep()),
+            Some(Depth::Standard) | None => String::new(),
         };
         let mut text = format!("{size}{deep}.");
         let mut warnings = Vec::new();
         if let Some(tools) = self.tools().filter(|tools| !tools.sized.is_empty()) {
             match tools.for_drive(drive.shape, drive.size) {
-                Owned::Right(tools) => text.push_str(&have(drive, &tools)),
+                Owned::Right(tools) => text.push_str(&have(drive, &tools, lines)),
                 Owned::StandsIn(tools) => {
                     let size = tools.first().map_or(drive.size, |tool| tool.size);
                     text.push_str(&format!(
-                        " Your set lacks it. Your {size} stands in: {}.",
-                        listed(&tools)
+                        " {}",
+                        lines.stands_in(size.to_string(), listed(&tools, lines))
                     ));
                 }
                 Owned::Nothing(near) => {
-                    text.push_str(" Your set lacks it.");
-                    warnings = wrong(&near);
+                    text.push_str(&format!(" {}", lines.set_lacks_it()));
+                    warnings = wrong(&near, lines);
                 }
             }
         }
@@ -53,7 +53,7 @@ impl Job {
 }
 
 /// " You have it: 1/2 in drive socket; spanner."
-fn have(drive: Drive, tools: &[&SizedTool]) -> String {
+fn have(drive: Drive, tools: &[&SizedTool], lines: Lines) -> String {
     let deep_enough = |tool: &&&SizedTool| match (drive.depth, tool.kind) {
         (Some(Depth::Deep), ToolKind::Socket { depth, .. }) => depth == Depth::Deep,
         (Some(Depth::Deep), ToolKind::Spanner) => false,
@@ -61,29 +61,26 @@ fn have(drive: Drive, tools: &[&SizedTool]) -> String {
     };
     let deep: Vec<&SizedTool> = tools.iter().filter(deep_enough).copied().collect();
     if deep.is_empty() {
-        format!(" You have it, but not deep: {}.", listed(tools))
+        format!(" {}", lines.have_it_not_deep(listed(tools, lines)))
     } else {
-        format!(" You have it: {}.", listed(&deep))
+        format!(" {}", lines.have_it(listed(&deep, lines)))
     }
 }
 
 /// The kinds of these tools, each once.
-fn listed(tools: &[&SizedTool]) -> String {
+fn listed(tools: &[&SizedTool], lines: Lines) -> String {
     let mut kinds: Vec<String> = Vec::new();
     for tool in tools {
         let kind = match (tool.kind, tool.shape) {
-            (ToolKind::Socket { drive, depth }, _) => {
-                let deep = match depth {
-                    Depth::Deep => "deep ",
-                    Depth::Standard => "",
-                };
-                format!("{drive} drive {deep}socket")
-            }
-            (ToolKind::Spanner, DriveShape::HexSocket | DriveShape::SixLobe) => "key".to_owned(),
+            (ToolKind::Socket { drive, depth }, _) => match depth {
+                Depth::Deep => lines.deep_drive_socket(drive.to_string()),
+                Depth::Standard => lines.drive_socket(drive.to_string()),
+            },
+            (ToolKind::Spanner, DriveShape::HexSocket | DriveShape::SixLobe) => lines.key(),
             (
                 ToolKind::Spanner,
                 DriveShape::Hex | DriveShape::TwelvePoint | DriveShape::Slotted,
-            ) => "spanner".to_owned(),
+            ) => lines.spanner(),
         };
         if !kinds.contains(&kind) {
             kinds.push(kind);
@@ -93,7 +90,7 @@ fn listed(tools: &[&SizedTool]) -> String {
 }
 
 /// What must not be put on, each size once.
-fn wrong(near: &[(&SizedTool, Fit)]) -> Vec<String> {
+fn wrong(near: &[(&SizedTool, Fit)], lines: Lines) -> Vec<String> {
     let mut sizes: Vec<Size> = Vec::new();
     let mut warnings = Vec::new();
     for (tool, fit) in near {
@@ -103,13 +100,9 @@ fn wrong(near: &[(&SizedTool, Fit)]) -> Vec<String> {
         }
         sizes.push(size);
         warnings.push(match fit {
-            Fit::RoundsCorners(_) => {
-                format!("Don't use your {size}. It is too wide and rounds the corners.")
-            }
-            Fit::TooSmall(_) => {
-                format!("Don't force your {size} on. It is too small and rounds the corners.")
-            }
-            Fit::Never => format!("Don't use your {size}. It doesn't fit."),
+            Fit::RoundsCorners(_) => lines.too_wide(size.to_string()),
+            Fit::TooSmall(_) => lines.too_small(size.to_string()),
+            Fit::Never => lines.does_not_fit(size.to_string()),
             // Both would have been told as owned.
             Fit::Right | Fit::StandsIn => continue,
         });

@@ -2,7 +2,11 @@
 
 use super::{Job, Out};
 use crate::Tone;
+use crate::lines::Lines;
 use crate::procedure::{Gate, StandsUnder};
+use crate::quantity::{GivenBy, Rating, SupportVerdict};
+use uom::si::f64::Mass;
+use uom::si::mass::kilogram;
 
 impl Job {
     /// The figures of the stands at hand: those of the gate that holds, else of one whose fact the step needs or
@@ -29,11 +33,37 @@ impl Job {
             .and_then(|stands| stands.support().ok())
             .and_then(|support| support.verdict().ok());
         match verdict {
-            Some(verdict) => out.say(Tone::Answer, verdict.sentences().join(" ")),
-            None => out.say(
-                Tone::Answer,
-                "The procedure gives no load here. Go by the plates of vehicle and stands.",
-            ),
+            Some(verdict) => out.say(Tone::Answer, sentences(verdict, self.lines()).join(" ")),
+            None => out.say(Tone::Answer, self.lines().no_load_here()),
         }
     }
+}
+
+/// What [`SupportVerdict::sentences`] says in English.
+fn sentences(verdict: SupportVerdict, lines: Lines) -> Vec<String> {
+    let (figures, holds) = match verdict {
+        SupportVerdict::Holds(figures) => (figures, lines.stands_hold()),
+        SupportVerdict::TooWeak(figures) => (figures, lines.stands_too_weak()),
+    };
+    let kilograms = |mass: Mass| format!("{:.0} kg", mass.get::<kilogram>());
+    let by = |given: GivenBy| match given {
+        GivenBy::Procedure => lines.by_procedure(),
+        GivenBy::Technician => lines.by_technician(),
+        GivenBy::Plate => lines.by_plate(),
+    };
+    let support = figures.support();
+    let (vehicle, allowed) = (support.vehicle, kilograms(figures.allowed));
+    vec![
+        lines.load_on_each(
+            kilograms(figures.load),
+            kilograms(vehicle.mass),
+            by(vehicle.by),
+        ),
+        match support.rating {
+            Rating::Each(it) => lines.rated_each(kilograms(it.mass), by(it.by), allowed),
+            Rating::Pair(it) => lines.rated_pair(kilograms(it.mass), by(it.by), allowed),
+        },
+        holds,
+        lines.lifting_points(),
+    ]
 }

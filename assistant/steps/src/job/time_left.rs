@@ -12,7 +12,7 @@ impl Job {
         match self.core.phase {
             Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Working => {}
             Phase::MakingSafe | Phase::Closed(_) => {
-                out.say(Tone::Answer, "Only making safe is left.");
+                out.say(Tone::Answer, self.lines().only_making_safe());
                 return;
             }
         }
@@ -21,8 +21,8 @@ impl Job {
         out.say(
             Tone::Answer,
             match left {
-                0 => "Nothing but closing the job is left.".to_owned(),
-                left => format!("About {left} of {whole} minutes are left."),
+                0 => self.lines().only_closing(),
+                left => self.lines().minutes_left(left, whole),
             },
         );
     }

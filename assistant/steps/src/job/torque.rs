@@ -3,10 +3,12 @@
 use super::questions::capital;
 use super::settling::Running;
 use super::{Job, Out, state};
+use crate::lines::Lines;
 use crate::procedure::FastenerGroup;
 use crate::quantity::{
-    Adapter, Choice, Date, NoWrench, Pass, PassEnd, Pattern, SettingError, SpokenTorque, Stretch,
-    Tightening, Tools, TorqueSpec, TorqueUnit, TorqueValue, Warning, clock_position, fit,
+    Adapter, AdapterError, Choice, Date, NoWrench, Pass, PassEnd, Pattern, SettingError,
+    SpokenTorque, Stretch, Tightening, Tools, TorqueSpec, TorqueUnit, TorqueValue, Unsuitable,
+    Warning, clock_position, fit,
 };
 use crate::{Id, Tone};
 
@@ -57,7 +59,7 @@ impl Job {
         Some(format!(
             "{torque}{}{}",
             self.still_to_add(group),
-            further_turn(group)
+            self.further_turn(group)
         ))
     }
 
@@ -65,6 +67,29 @@ impl Job {
     pub(super) fn wrench_of(&self, group: &FastenerGroup) -> Option<String> {
         let choice = self.suits(self.torque_spec(group)?)?;
         Some(choice.wrench.name.clone())
+    }
+
+    /// ", then a further 90°"; empty where no angle follows.
+    fn further_turn(&self, group: &FastenerGroup) -> String {
+        let lines = self.lines();
+        let turn = group.angle.map(|angle| match group.to_yield {
+            true => lines.further_turn_to_yield(angle),
+            false => lines.further_turn(angle),
+        });
+        turn.map(|turn| format!(", {turn}")).unwrap_or_default()
+    }
+
+    /// "Pass 1 of 2, to 70 N·m."
+    fn pass_of(&self, group: &FastenerGroup, pass: usize) -> String {
+        let passes = group.passes.len();
+        match self.pass_torque(group, pass, None) {
+            Some(torque) => self.lines().pass_to(
+                pass + 1,
+                passes,
+                format!("{torque}{}", self.still_to_add(group)),
+            ),
+            None => self.lines().pass_of(pass + 1, passes),
+        }
     }
 
     fn passes(&self, group: &FastenerGroup) -> Vec<Pass> {
@@ -122,21 +147,14 @@ impl Job {
     pub(super) fn call_out(&self, group: &FastenerGroup, at: state::Tightening) -> String {
         let order = group.pattern.unwrap_or(Pattern::InTurn).order(group.count);
         let number = order.get(usize::from(at.done)).copied().unwrap_or(1);
-        let torque = self.pass_torque(group, at.pass, None);
-        let torque = torque
-            .map(|torque| format!(", to {torque}{}", self.still_to_add(group)))
-            .unwrap_or_default();
         let clock = clock_position(number, group.count);
-        let (pass, passes) = (at.pass + 1, group.passes.len());
-        let pass = if at.done == 0 {
-            format!("Pass {pass} of {passes}{torque}. ")
-        } else {
-            String::new()
-        };
-        format!(
-            "{pass}{} {number}, at {clock} o'clock.",
-            capital(&group.name)
-        )
+        let at_clock = self
+            .lines()
+            .fastener_at(capital(&group.name), number, clock);
+        match at.done {
+            0 => format!("{} {at_clock}", self.pass_of(group, at.pass)),
+            _ => at_clock,
+        }
     }
 
     /// The group of the step at hand.
@@ -166,7 +184,7 @@ impl Job {
             .and_then(|id| self.procedure.fasteners.get(id))
             .and_then(|group| Some((group, self.torque_spec(group)?)));
         let Some((group, spec)) = group else {
-            out.say(Tone::Answer, "No torque was given yet.");
+            out.say(Tone::Answer, self.lines().no_torque_yet());
             return None;
         };
         let name = if self.group_here() == Some(group) {
@@ -182,42 +200,29 @@ impl Job {
             return;
         };
         let Some(spec) = self.torque_spec(group) else {
-            out.say(
-                Tone::Answer,
-                format!("No torque is given for the {}.", group.named()),
-            );
+            out.say(Tone::Answer, self.lines().no_torque(group.named()));
             return;
         };
-        let mut text = self.torque_and_passes(group, spec, None);
-        if let Some(added) = self.added(group) {
-            text.push_str(&format!(" With {added}."));
+        let lines = self.lines();
+        let mut text = vec![self.torque_and_passes(group, spec, None)];
+        text.extend(self.added(group).map(|added| lines.with_added(added)));
+        let (low, high) = (spec.low(), spec.high());
+        if low != high {
+            text.push(lines.allowed(low.value.to_string(), high.to_string()));
         }
-        if let Some(limits) = limits(spec) {
-            text.push_str(&format!(" Allowed: {limits}."));
-        }
-        if let Some(pattern) = group.pattern {
-            text.push_str(match pattern {
-                Pattern::CrissCross => " Criss-cross.",
-                Pattern::Star => " In a star.",
-                Pattern::InTurn => " One after the other.",
-            });
-        }
-        for (what, value) in [
-            ("Threadlocker", &group.threadlocker),
-            ("Threads", &group.lubrication),
-        ] {
-            if let Some(value) = value {
-                text.push_str(&format!(" {what}: {value}."));
-            }
-        }
+        text.extend(group.pattern.map(|pattern| match pattern {
+            Pattern::CrissCross => lines.criss_cross(),
+            Pattern::Star => lines.in_a_star(),
+            Pattern::InTurn => lines.one_after_the_other(),
+        }));
+        let threadlocker = group.threadlocker.as_deref();
+        text.extend(threadlocker.map(|what| lines.threadlocker(what)));
+        let lubrication = group.lubrication.as_deref();
+        text.extend(lubrication.map(|what| lines.threads(what)));
         if group.once_only {
-            text.push_str(if group.count == 1 {
-                " Use a new one."
-            } else {
-                " Use new ones."
-            });
+            text.push(lines.use_new(group.count));
         }
-        out.say(Tone::Answer, text);
+        out.say(Tone::Answer, text.join(" "));
         self.warn_of_wrench(spec, Said::Grave, out);
     }
 
@@ -232,7 +237,11 @@ impl Job {
             Some(unit) => spec.target().on_a_scale_of(unit),
             None => self.setting(spec),
         };
-        let torque = format!("{set}{}{}", self.still_to_add(group), further_turn(group));
+        let torque = format!(
+            "{set}{}{}",
+            self.still_to_add(group),
+            self.further_turn(group)
+        );
         let wrench = match unit {
             Some(_) => String::new(),
             None => self
@@ -244,18 +253,18 @@ impl Job {
             && let Some(pass) = self.pass_torque(group, pass, unit)
         {
             let add = self.still_to_add(group);
-            return format!("In this pass {pass}{add}; in the end {torque}{wrench}.");
+            return self
+                .lines()
+                .in_this_pass(format!("{pass}{add}"), format!("{torque}{wrench}"));
         }
         let passes: Vec<String> = (0..group.passes.len())
             .filter_map(|pass| self.pass_torque(group, pass, unit))
             .map(|torque| torque.to_string())
             .collect();
         if passes.len() > 1 {
-            format!(
-                "{torque}{wrench}. In {} passes: {}.",
-                passes.len(),
-                passes.join(", then ")
-            )
+            let then = format!(", {} ", self.lines().then());
+            let told = self.lines().in_passes(passes.len(), passes.join(&then));
+            format!("{torque}{wrench}. {told}")
         } else {
             format!("{torque}{wrench}.")
         }
@@ -264,13 +273,11 @@ impl Job {
     /// What speaks against the wrench, or that none will do.
     fn warn_of_wrench(&self, spec: TorqueSpec, said: Said, out: &mut Out) {
         match self.choice(spec, None) {
-            Some(Ok(choice)) => warn_of(&choice, said, out),
+            Some(Ok(choice)) => warn_of(&choice, said, self.lines(), out),
             Some(Err(none)) => out.say(
                 Tone::Warning,
-                format!(
-                    "None of your torque wrenches suits {}. {none}.",
-                    spec.target()
-                ),
+                self.lines()
+                    .none_suits(spec.target().to_string(), reasons(&none, self.lines())),
             ),
             None => {}
         }
@@ -282,10 +289,10 @@ impl Job {
             return;
         };
         if spec.target().on_a_scale_of(unit).set.unit != unit {
-            let name = unit.shop_name();
+            let lines = self.lines();
             out.say(
                 Tone::Answer,
-                format!("{} can't be told in {name}.", spec.target()),
+                lines.cannot_be_told_in(spec.target().to_string(), lines.unit(unit)),
             );
             return;
         }
@@ -298,26 +305,25 @@ impl Job {
         let Some((group, spec, name)) = self.asked_about(out) else {
             return;
         };
+        let lines = self.lines();
         let wrench = self.suits(spec).map(|choice| choice.wrench.name.clone());
-        let which = match &wrench {
-            Some(wrench) => format!("the {wrench}"),
-            None => "your wrench".to_owned(),
-        };
         let torque = format!(
             "{}{}{}",
             self.setting(spec),
             self.still_to_add(group),
-            further_turn(group)
+            self.further_turn(group)
         );
         let pass = self
             .pass_on_the_way(group)
             .and_then(|pass| self.pass_value(group, pass));
-        let text = match pass {
-            Some(pass) => format!(
-                "{} In the end, set {which} to {torque}.",
-                self.setting_of_pass(group, spec, pass)
-            ),
-            None => format!("Set {which} to {torque}."),
+        let pass = pass.map(|pass| self.setting_of_pass(group, spec, pass));
+        let text = match (pass, wrench) {
+            (Some(pass), Some(wrench)) => {
+                format!("{pass} {}", lines.in_the_end_set_wrench(wrench, torque))
+            }
+            (Some(pass), None) => format!("{pass} {}", lines.in_the_end_set_your_wrench(torque)),
+            (None, Some(wrench)) => lines.set_wrench(wrench, torque),
+            (None, None) => lines.set_your_wrench(torque),
         };
         out.say(Tone::Answer, format!("{name}{text}"));
         self.warn_of_wrench(spec, Said::All, out);
@@ -331,23 +337,21 @@ impl Job {
         spec: TorqueSpec,
         pass: TorqueValue,
     ) -> String {
-        let add = self.still_to_add(group);
+        let (add, lines) = (self.still_to_add(group), self.lines());
         let Some(choice) = self.suits(spec) else {
             let set = pass.on_a_scale_of(self.settings.unit).set;
-            return format!("Set your wrench to {set}{add} for this pass.");
+            return lines.set_your_wrench_for_pass(format!("{set}{add}"));
         };
-        let name = &choice.wrench.name;
+        let name = choice.wrench.name.as_str();
         if let Some(mark) = mark_of_pass(pass.on_wrench(choice.wrench)) {
-            return format!("Set the {name} to {mark}{add} for this pass.");
+            return lines.set_wrench_for_pass(name, format!("{mark}{add}"));
         }
         match self.suits(TorqueSpec::from(pass)) {
-            Some(other) => format!(
-                "For this pass take the {}, set to {}{add}.",
-                other.wrench.name, other.setting.set
+            Some(other) => lines.take_wrench_for_pass(
+                other.wrench.name.as_str(),
+                format!("{}{add}", other.setting.set),
             ),
-            None => format!(
-                "The {name} has no mark for this pass, {pass}{add}. Take a wrench that has one."
-            ),
+            None => lines.no_mark_for_pass(name, format!("{pass}{add}")),
         }
     }
 
@@ -356,29 +360,22 @@ impl Job {
         let Some((group, spec, name)) = self.asked_about(out) else {
             return;
         };
-        let passes = group.passes.len();
+        let (passes, lines) = (group.passes.len(), self.lines());
         let here = self.group_here() == Some(group);
         let text = match self.core.tightening.filter(|_| here) {
-            Some(at) if at.pass < passes => {
-                let torque = self.pass_torque(group, at.pass, None);
-                let torque = torque
-                    .map(|it| format!(", to {it}{}", self.still_to_add(group)))
-                    .unwrap_or_default();
-                format!(
-                    "Pass {} of {passes}{torque}. {} of {} done.",
-                    at.pass + 1,
-                    at.done,
-                    group.counted()
-                )
-            }
-            Some(_) => format!("All {} have had the final torque.", group.count),
+            Some(at) if at.pass < passes => format!(
+                "{} {}",
+                self.pass_of(group, at.pass),
+                lines.done_of(at.done, group.counted())
+            ),
+            Some(_) => lines.had_final_torque(group.count),
             None if passes > 1 => self.torque_and_passes(group, spec, None),
-            None => format!(
-                "One pass, to {}{}{}.",
+            None => lines.one_pass(format!(
+                "{}{}{}",
                 self.setting(spec),
                 self.still_to_add(group),
-                further_turn(group)
-            ),
+                self.further_turn(group)
+            )),
         };
         out.say(Tone::Answer, format!("{name}{text}"));
     }
@@ -389,10 +386,7 @@ impl Job {
             return;
         };
         let Some(tools) = self.tools() else {
-            out.say(
-                Tone::Answer,
-                "I know none of your tools. Write your adapter and torque wrench into the tools file.",
-            );
+            out.say(Tone::Answer, self.lines().no_tools_known());
             return;
         };
         let goes_on = |adapter: &&Adapter| match (adapter.size, group.drive) {
@@ -402,8 +396,8 @@ impl Job {
         let fitting: Vec<&Adapter> = tools.adapters.iter().filter(goes_on).collect();
         if fitting.is_empty() {
             let why = match (tools.adapters.is_empty(), self.size_of(group)) {
-                (false, Some(size)) => format!("None of your adapters fits {size}."),
-                (true | false, _) => "No adapter is in your tools file.".to_owned(),
+                (false, Some(size)) => self.lines().no_adapter_fits(size),
+                (true | false, _) => self.lines().no_adapter(),
             };
             out.say(Tone::Answer, format!("{name}{why}"));
             return;
@@ -421,22 +415,23 @@ impl Job {
         name: &str,
         out: &mut Out,
     ) {
-        let with = adapter.name.as_str();
+        let (with, lines) = (adapter.name.as_str(), self.lines());
         match self.choice(spec, Some(adapter)) {
             Some(Ok(choice)) => {
-                let wrench = &choice.wrench.name;
+                let wrench = choice.wrench.name.as_str();
                 let on_the_way = self
                     .pass_on_the_way(group)
                     .and_then(|pass| self.pass_value(group, pass))
                     .map(|pass| (pass, pass.on_wrench_with(choice.wrench, adapter)));
-                let (setting, gets, when) = match on_the_way {
+                let (setting, gets, in_pass) = match on_the_way {
                     Some((pass, set)) => match mark_of_pass(set) {
-                        Some(mark) => (mark, pass, " in this pass"),
+                        Some(mark) => (mark, pass, true),
                         None => {
                             out.say(
                                 Tone::Warning,
                                 format!(
-                                    "{name}With the {with} the {wrench} has no mark for this pass, {pass}. Take another wrench for it."
+                                    "{name}{}",
+                                    lines.adapter_no_mark(with, wrench, pass.to_string())
                                 ),
                             );
                             return;
@@ -445,26 +440,30 @@ impl Job {
                     None => (
                         choice.setting.set,
                         choice.setting.source.unwrap_or(spec.target()),
-                        "",
+                        false,
                     ),
                 };
-                out.say(
-                    Tone::Answer,
-                    format!(
-                        "{name}With the {with}, set the {wrench} to {}{when}; the {} gets {gets}{}{}.",
-                        setting,
-                        group.name,
-                        self.still_to_add(group),
-                        further_turn(group)
-                    ),
+                let (setting, fastener) = (setting.to_string(), group.name.as_str());
+                let gets = format!(
+                    "{gets}{}{}",
+                    self.still_to_add(group),
+                    self.further_turn(group)
                 );
-                warn_of(&choice, Said::Grave, out);
+                let told = match in_pass {
+                    true => lines.with_adapter_in_pass(with, wrench, setting, fastener, gets),
+                    false => lines.with_adapter(with, wrench, setting, fastener, gets),
+                };
+                out.say(Tone::Answer, format!("{name}{told}"));
+                warn_of(&choice, Said::Grave, lines, out);
             }
             Some(Err(none)) => out.say(
                 Tone::Warning,
-                format!("{name}None of your torque wrenches suits the {with}. {none}."),
+                format!(
+                    "{name}{}",
+                    lines.none_suits_adapter(with, reasons(&none, lines))
+                ),
             ),
-            None => out.say(Tone::Answer, "No torque wrench is in your tools file."),
+            None => out.say(Tone::Answer, lines.no_torque_wrench()),
         }
     }
 }
@@ -485,24 +484,36 @@ fn mark_of_pass(set: Result<SpokenTorque, SettingError>) -> Option<TorqueValue> 
     }
 }
 
-/// ", then a further 90°"; empty where no angle follows.
-pub(super) fn further_turn(group: &FastenerGroup) -> String {
-    group
-        .angle
-        .map(|angle| match group.to_yield {
-            true => format!(", then a further {angle}°, beyond its yield"),
-            false => format!(", then a further {angle}°"),
-        })
-        .unwrap_or_default()
+/// Why no wrench will do, each with its reason.
+fn reasons(none: &NoWrench, lines: Lines) -> String {
+    let why = |unsuitable: &Unsuitable| match unsuitable {
+        Unsuitable::LowInRange(percent) => lines.reason_low_in_range(*percent),
+        Unsuitable::Setting(error) => match error {
+            SettingError::BelowScale(torque) => lines.reason_below_scale(torque.to_string()),
+            SettingError::AboveScale(torque) => lines.reason_above_scale(torque.to_string()),
+            SettingError::BetweenMarks(step) => lines.reason_between_marks(step.to_string()),
+            SettingError::TooCoarse(mark) => lines.reason_too_coarse(mark.to_string()),
+            SettingError::NoLength => lines.reason_no_length(),
+            SettingError::Adapter(error) => match error {
+                AdapterError::WrenchLength => lines.reason_wrench_length(),
+                AdapterError::AdapterLength => lines.reason_adapter_length(),
+                AdapterError::Angle => lines.reason_adapter_angle(),
+                AdapterError::Factor(times) => lines.reason_adapter_factor(format!("{times:.2}")),
+                AdapterError::Torque => lines.reason_adapter_torque(),
+            },
+        },
+    };
+    let reasons = none.reasons.iter();
+    let told: Vec<String> = reasons
+        .map(|(name, unsuitable)| format!("{name}: {}", why(unsuitable)))
+        .collect();
+    match told.is_empty() {
+        true => lines.reason_no_wrench(),
+        false => told.join("; "),
+    }
 }
 
-/// The limits of a torque: "130 to 150 N·m".
-fn limits(spec: TorqueSpec) -> Option<String> {
-    let (low, high) = (spec.low(), spec.high());
-    (low != high).then(|| format!("{} to {high}", low.value))
-}
-
-fn warn_of(choice: &Choice<'_>, said: Said, out: &mut Out) {
+fn warn_of(choice: &Choice<'_>, said: Said, lines: Lines, out: &mut Out) {
     let wrench = &choice.wrench.name;
     for warning in &choice.warnings {
         let said = match warning {
@@ -510,27 +521,20 @@ fn warn_of(choice: &Choice<'_>, said: Said, out: &mut Out) {
             Warning::CalibrationOverdue { .. } | Warning::ToleranceNotHeld { .. } => true,
         };
         if said {
-            out.say(Tone::Warning, warning_of_wrench(wrench, warning));
+            out.say(Tone::Warning, warning_of_wrench(wrench, warning, lines));
         }
     }
 }
 
 /// What speaks against a wrench, in a sentence.
-pub(super) fn warning_of_wrench(wrench: &str, warning: &Warning) -> String {
+pub(super) fn warning_of_wrench(wrench: &str, warning: &Warning, lines: Lines) -> String {
     match warning {
-        Warning::CalibrationOverdue { days: 1, .. } => {
-            format!("The calibration of the {wrench} is 1 day overdue.")
-        }
-        Warning::CalibrationOverdue { days, .. } => {
-            format!("The calibration of the {wrench} is {days} days overdue.")
-        }
-        Warning::CalibrationUnknown => {
-            format!("Nobody wrote down when the calibration of the {wrench} falls due.")
-        }
+        Warning::CalibrationOverdue { days, .. } => lines.calibration_overdue(wrench, *days),
+        Warning::CalibrationUnknown => lines.calibration_unknown(wrench),
         Warning::ToleranceNotHeld { error, asked } => {
             // One place is what a certificate gives.
             let percent = (error * 1000.0).round() / 10.0;
-            format!("The {wrench} may be off by {percent} %. It can't hold {asked}.")
+            lines.tolerance_not_held(wrench, percent.to_string(), asked.to_string())
         }
     }
 }

@@ -2,8 +2,9 @@
 
 use super::state::{Pending, Timed, Timer};
 use super::{Job, Out};
+use crate::lines::Lines;
 use crate::procedure::{Step, Wait, WaitTime};
-use crate::quantity::{Amount, MeasureUnit, Measured, WaitingTable};
+use crate::quantity::{Amount, MeasureUnit, Measured, WaitingError, WaitingTable};
 use crate::{Effect, Id, Moment, Tone};
 use std::time::Duration;
 use uom::si::f64::Time;
@@ -52,36 +53,25 @@ impl Job {
         let left = self.timer_of(&id).map(|timer| timer.due.since(now));
         match (left, &wait.time) {
             (Some(left), _) if wait.runs_on && !left.is_zero() => {
-                let left = in_minutes(left.as_secs());
-                out.say(
-                    Tone::Answer,
-                    format!(
-                        "The wait runs on. {} left.",
-                        super::questions::capital(&left)
-                    ),
-                );
+                let left = in_minutes(left.as_secs(), self.lines());
+                let left = super::questions::capital(&left);
+                out.say(Tone::Answer, self.lines().wait_runs_on(left));
                 true
             }
             (Some(left), _) if !left.is_zero() => {
-                let left = in_minutes(left.as_secs());
+                let left = in_minutes(left.as_secs(), self.lines());
                 self.core.pending = Some(Pending::CutShort);
-                out.say(
-                    Tone::Question,
-                    format!("{left} of the wait are left. Cut it short, on the record? Yes or no?"),
-                );
+                out.say(Tone::Question, self.lines().cut_it_short(left));
                 false
             }
             (Some(_), _) => true,
             (None, WaitTime::ByTemperature { .. }) => {
                 let why = match self.time_by_temperature(wait) {
                     Some(Err(why)) => why,
-                    Some(Ok(_)) | None => "The temperature wasn't read.".to_owned(),
+                    Some(Ok(_)) | None => self.lines().temperature_not_read(),
                 };
                 self.core.pending = Some(Pending::CutShort);
-                out.say(
-                    Tone::Question,
-                    format!("{why} Go on without this wait, on the record? Yes or no?"),
-                );
+                out.say(Tone::Question, self.lines().go_on_without_wait(why));
                 false
             }
             (None, WaitTime::Fixed(_) | WaitTime::Until(_)) => true,
@@ -118,10 +108,22 @@ impl Job {
                 Duration::from_secs(time.get::<minute>().round() as u64 * 60),
                 read,
             )),
-            Err(error) => Err(format!(
-                "{}.",
-                super::questions::capital(&error.to_string())
+            Err(WaitingError::Outside {
+                asked,
+                coldest,
+                hottest,
+            }) => Err(self.lines().no_time_for(
+                format!("{asked:.0}"),
+                format!("{coldest:.0}"),
+                format!("{hottest:.0}"),
             )),
+            // The reader has checked the table's rows.
+            Err(
+                WaitingError::Rows
+                | WaitingError::Order(_)
+                | WaitingError::Time(_)
+                | WaitingError::Temperature(_),
+            ) => Err(self.lines().temperature_not_read()),
         })
     }
 
@@ -139,7 +141,8 @@ impl Job {
             (WaitTime::ByTemperature { .. }, Some(Ok((time, read)))) => {
                 out.say(
                     Tone::Answer,
-                    format!("At {read} that takes {}.", in_minutes(time.as_secs())),
+                    self.lines()
+                        .takes_at(read.to_string(), in_minutes(time.as_secs(), self.lines())),
                 );
                 time
             }
@@ -166,7 +169,7 @@ impl Job {
                 let step = all.into_iter().find(|step| step.id == *id);
                 step.map(|step| self.filled(step.short.as_ref().unwrap_or(&step.text), None))
             }
-            Timed::Again(id) => Some(format!("Tighten the {} again", self.name_of(id))),
+            Timed::Again(id) => Some(self.lines().tighten_again(self.name_of(id))),
         };
         text.unwrap_or_default().trim_end_matches('.').to_owned()
     }
@@ -184,11 +187,11 @@ impl Job {
             let timed = self.timed(&of);
             match of {
                 _ if Some(&of) == here.as_ref() => {
-                    out.say(Tone::Answer, "The time is up. Say next to go on.");
+                    out.say(Tone::Answer, self.lines().time_is_up());
                 }
-                Timed::Wait(_) => out.say(Tone::Answer, format!("A wait is over: {timed}.")),
+                Timed::Wait(_) => out.say(Tone::Answer, self.lines().wait_is_over(timed)),
                 Timed::Again(_) => {
-                    out.say(Tone::Answer, format!("It has settled. {timed} now."));
+                    out.say(Tone::Answer, self.lines().has_settled(timed));
                 }
             }
         }
@@ -207,15 +210,16 @@ impl Job {
             .map(|timer| {
                 let left = timer.due.since(now);
                 let left = if left.is_zero() {
-                    "over".to_owned()
+                    self.lines().over()
                 } else {
-                    format!("{} left", in_minutes(left.as_secs()))
+                    self.lines()
+                        .time_left(in_minutes(left.as_secs(), self.lines()))
                 };
                 format!("{}: {left}.", self.timed(&timer.of))
             })
             .collect();
         match told.is_empty() {
-            true => out.say(Tone::Answer, "No wait is running."),
+            true => out.say(Tone::Answer, self.lines().no_wait()),
             false => out.say(Tone::Answer, told.join(" ")),
         }
     }
@@ -227,13 +231,12 @@ impl Job {
 }
 
 /// A time left as it is told; never less than is left.
-pub(super) fn in_minutes(seconds: u64) -> String {
+fn in_minutes(seconds: u64, lines: Lines) -> String {
     let minutes = seconds.div_ceil(60);
     match (seconds, minutes / 60, minutes % 60) {
-        (0..=90, ..) => format!("{seconds} seconds"),
-        (_, 0 | 1, _) => format!("{minutes} minutes"),
-        (_, hours, 0) => format!("{hours} hours"),
-        (_, hours, 1) => format!("{hours} hours and 1 minute"),
-        (_, hours, rest) => format!("{hours} hours and {rest} minutes"),
+        (0..=90, ..) => lines.seconds(seconds),
+        (_, 0 | 1, _) => lines.minutes(minutes),
+        (_, hours, 0) => lines.hours(hours),
+        (_, hours, rest) => lines.hours_and_minutes(hours, rest),
     }
 }

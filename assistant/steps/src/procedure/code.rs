@@ -68,6 +68,8 @@ codes! {
     Unknown "unknown-name" Mistake
     /// Parts that include themselves, too many, or too deep.
     Includes "includes" Mistake
+    /// A part in another language than the procedure.
+    Language "language" Mistake
     /// A number, quantity or count that can't be.
     Value "value" Mistake
     /// Something is tightened, and there is no torque for it.

@@ -115,6 +115,8 @@ impl Found {
     }
 
     fn head(&mut self, old: &Procedure, new: &Procedure) {
+        let language = |it: &Procedure| it.language.name();
+        self.field("job", "language", language(old), language(new));
         self.field("job", "title", &old.title, &new.title);
         self.field("job", "vehicle", &old.vehicle, &new.vehicle);
         self.field("job", "source of the values", &old.values, &new.values);

@@ -81,6 +81,12 @@ impl Code {
                 "Take one of the includes out, or write its steps where they are needed.",
                 "parts/a.toml: include = \"parts/b\"\nparts/b.toml: include = \"parts/a\"     # a circle",
             ),
+            Self::Language => (
+                "A part is in another language than the procedure that includes it.",
+                "A warning would be told in words that nobody there understands.",
+                "Include a part that is translated; it says its language as the procedure does.",
+                "language = \"es\"\ninclude = \"parts/lower\"     # that part is in English",
+            ),
             Self::Value => (
                 "A number, a quantity or a count can't be what it says.",
                 "A wrong figure is worked to, or a reading can't be told apart by ear.",

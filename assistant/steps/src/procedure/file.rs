@@ -5,6 +5,7 @@ mod step;
 
 pub(super) use step::{ActionFile, StepFile};
 
+use crate::Language;
 use crate::quantity::{Depth, DriveShape, Pattern};
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -25,6 +26,10 @@ pub struct File {
     /// Name of the procedure: the file's name without `.toml`.
     #[schemars(with = "String")]
     pub(super) id: Text,
+    /// The language of all that is said and heard in it; English where it isn't given. A part has that of the
+    /// procedures that include it.
+    #[serde(default)]
+    pub(super) language: Language,
     /// What the job is called, in a few words that can be said.
     #[schemars(with = "Option<String>")]
     pub(super) title: Option<Text>,

@@ -32,7 +32,7 @@ use crate::quantity::{
     Depth, DriveShape, GivenBy, Measured, Pattern, Settling, Size, Stage, Support, SupportError,
     TorqueSpec,
 };
-use crate::{Decimal, Id};
+use crate::{Decimal, Id, Language};
 use std::collections::BTreeMap;
 use std::time::Duration;
 
@@ -41,6 +41,8 @@ use std::time::Duration;
 pub struct Procedure {
     /// Its name.
     pub id: Id,
+    /// The language of all that is said and heard in it.
+    pub language: Language,
     /// What the job is called.
     pub title: String,
     /// The vehicle or machine that it is for.

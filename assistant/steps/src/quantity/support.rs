@@ -164,6 +164,13 @@ impl Support {
     }
 }
 
+impl StandLoad {
+    /// What it was reckoned from.
+    pub fn support(&self) -> Support {
+        self.support
+    }
+}
+
 impl SupportVerdict {
     /// The verdict in sentences: load, rating, verdict, and what it defers to.
     pub fn sentences(self) -> Vec<String> {

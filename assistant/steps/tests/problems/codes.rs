@@ -31,6 +31,14 @@ fn slips() -> Vec<(Code, Files)> {
             "[[step]]\nid = \"unscrew\"",
             "[[step]]\ninclude = \"job\"\n\n[[step]]\nid = \"unscrew\"",
         ),
+        (
+            Code::Language,
+            Files::job(changed(
+                "[[step]]\nid = \"unscrew\"",
+                "[[step]]\ninclude = \"part\"\n\n[[step]]\nid = \"unscrew\"",
+            ))
+            .with("part", "format = 1\nid = \"part\"\nlanguage = \"es\"\n"),
+        ),
         one(Code::Value, "torque = \"25 N·m\"", "torque = \"25\""),
         one(Code::TorqueMissing, "torque = \"25 N·m\"\n", ""),
         one(

@@ -11,11 +11,13 @@
 //! ```
 
 mod opposites;
+mod spanish;
 mod verbs;
 
 use crate::said;
 use opposites::opposites;
 use std::collections::HashSet;
+use steps::Language;
 use verbs::{Verb, verb};
 
 /// The most decoys for one readback: more slow the ear down without hearing better.
@@ -25,31 +27,43 @@ pub const MOST: usize = 60;
 /// not yet so, questions, the near future, doubt, the assistant's own request, halves. In lower case without punctuation, each once,
 /// none empty, none the readback, at most [`MOST`]. None for a readback without words.
 pub fn decoys(readback: &str) -> Vec<String> {
+    decoys_in(Language::English, readback)
+}
+
+/// [`decoys`] of a readback in a language, as it is denied, asked and put off there.
+///
+/// ```
+/// use steps::Language;
+/// let decoys = words::decoys::decoys_in(Language::Spanish, "las ruedas están calzadas");
+/// assert!(decoys.contains(&"las ruedas no están calzadas".to_owned()));
+/// assert!(decoys.contains(&"están las ruedas calzadas".to_owned()));
+/// ```
+pub fn decoys_in(language: Language, readback: &str) -> Vec<String> {
     let readback = said::plain(readback);
     let words: Vec<&str> = readback.split_whitespace().collect();
     if words.is_empty() {
         return Vec::new();
     }
     // Each rule's first few come before any rule's rest, so that the bound cuts all rules alike.
-    let rules = [
-        negated(&words),
-        opposite(&words),
-        unfinished(&words),
-        asked(&words),
-    ];
-    let rest = [
-        later(&words),
-        doubted(&words),
-        asked_for(&words),
-        in_part(&words),
-    ];
-    let longest = rules.iter().chain(&rest).map(Vec::len).max().unwrap_or(0);
+    let (first, more) = match language {
+        Language::English => (
+            [
+                negated(&words),
+                opposite(&words),
+                unfinished(&words),
+                asked(&words),
+            ],
+            [later(&words), doubted(&words), asked_for(&words)],
+        ),
+        Language::Spanish => (spanish::rules(&words), spanish::more_rules(&words)),
+    };
+    let halves = in_part(&words);
+    let rules: Vec<&Vec<String>> = first.iter().chain(&more).chain([&halves]).collect();
+    let longest = rules.iter().map(|rule| rule.len()).max().unwrap_or(0);
     let in_turn = (0..longest.div_ceil(FIRST)).flat_map(|round| {
-        let (rules, rest) = (&rules, &rest);
-        rules
-            .iter()
-            .chain(rest)
-            .flat_map(move |rule| rule.iter().skip(round * FIRST).take(FIRST))
+        let in_round = move |rule: &&'_ Vec<String>| rule.len() > round * FIRST;
+        let rules = rules.iter().copied().filter(in_round);
+        rules.flat_map(move |rule| rule.iter().skip(round * FIRST).take(FIRST))
     });
     let mut seen = HashSet::from([said::folded(&readback)]);
     let fresh =

@@ -5,6 +5,7 @@ use crate::said::{folded, plain};
 use crate::wording;
 use std::collections::HashMap;
 use std::sync::LazyLock;
+use steps::Language;
 use steps::quantity::TorqueUnit;
 use steps::{Command, Manner};
 
@@ -135,8 +136,8 @@ fn rule(command: &Command) -> Option<&'static str> {
 const MOST_PHRASES: usize = 200;
 
 /// All that a rule lets be said, the usual first.
-pub(super) fn listed(rule: &str) -> Vec<String> {
-    let phrases = command_grammar()
+pub(super) fn listed(language: Language, rule: &str) -> Vec<String> {
+    let phrases = command_grammar(language)
         .expand(rule, MOST_PHRASES)
         .unwrap_or_default();
     phrases
@@ -146,19 +147,25 @@ pub(super) fn listed(rule: &str) -> Vec<String> {
 }
 
 /// The phrases that mean the command; none for one whose words come from the procedure.
-pub(super) fn phrases(command: &Command) -> Vec<String> {
-    rule(command).map(listed).unwrap_or_default()
+pub(super) fn phrases(language: Language, command: &Command) -> Vec<String> {
+    let listed = rule(command).map(|rule| listed(language, rule));
+    listed.unwrap_or_default()
 }
 
 /// All the ways to say a command; none for one that carries data of the procedure.
 pub fn all_words(command: &Command) -> Vec<String> {
-    phrases(command)
+    phrases(Language::English, command)
 }
 
 /// The usual words of a command ("next"), for naming it aloud. `None` for a command that carries data.
 pub fn usual_words(command: &Command) -> Option<String> {
+    usual_words_in(Language::English, command)
+}
+
+/// [`usual_words`] in a language.
+pub fn usual_words_in(language: Language, command: &Command) -> Option<String> {
     // The shortest of the first two: a rule that begins with an optional part lists its long form first.
-    let mut listed = phrases(command).into_iter();
+    let mut listed = phrases(language, command).into_iter();
     let first = listed.next()?;
     Some(
         listed
@@ -170,15 +177,20 @@ pub fn usual_words(command: &Command) -> Option<String> {
 
 /// The ways to say a phrase of the procedure's own: with "start" before a procedure's name or without, with
 /// "defer" or another such word before an item's name and never without.
-pub(super) fn ways_to_say(words: &str, command: &Command) -> Vec<String> {
+pub(super) fn ways_to_say(language: Language, words: &str, command: &Command) -> Vec<String> {
     // A name may hold a size ("M8 bolts"): it is said in words.
-    let words = plain(&wording::spoken(words));
+    let words = plain(&wording::spoken_in(language, words));
     if words.is_empty() {
         return Vec::new();
     }
     let after = |prefixes: &[String], words: &str| -> Vec<String> {
         let bare = without_prefix(words, prefixes);
-        let name = bare.strip_prefix("the ").unwrap_or(bare);
+        let articles: &[&str] = match language {
+            Language::English => &["the "],
+            Language::Spanish => &["el ", "la ", "los ", "las "],
+        };
+        let without = articles.iter().find_map(|it| bare.strip_prefix(it));
+        let name = without.unwrap_or(bare);
         prefixes
             .iter()
             .map(|prefix| format!("{prefix} {name}"))
@@ -186,12 +198,12 @@ pub(super) fn ways_to_say(words: &str, command: &Command) -> Vec<String> {
     };
     match command {
         Command::Start { .. } => {
-            let prefixes = listed("start");
+            let prefixes = listed(language, "start");
             let mut ways = vec![words.clone()];
             ways.extend(after(&prefixes, &words));
             ways
         }
-        Command::Defer { .. } => after(&listed("defer-prefix"), &words),
+        Command::Defer { .. } => after(&listed(language, "defer-prefix"), &words),
         Command::Choose { .. }
         | Command::TakeOver { .. }
         | Command::SignOff { .. }
@@ -246,15 +258,21 @@ pub(super) fn without_prefix<'a>(words: &'a str, prefixes: &[String]) -> &'a str
 }
 
 /// The command that these words mean in some state of a job.
-pub(super) fn anywhere(words: &str) -> Option<Command> {
-    static ALL: LazyLock<HashMap<String, Command>> = LazyLock::new(|| {
-        let said = |command: &Command| {
-            let phrases = phrases(command).into_iter();
+pub(super) fn anywhere(language: Language, words: &str) -> Option<Command> {
+    type Meanings = HashMap<(Language, String), Command>;
+    static ALL: LazyLock<Meanings> = LazyLock::new(|| {
+        let said = |language: Language, command: &Command| {
+            let phrases = phrases(language, command).into_iter();
             phrases
-                .map(|words| (folded(&words), command.clone()))
+                .map(|words| ((language, folded(&words)), command.clone()))
                 .collect::<Vec<_>>()
         };
-        Command::ALL_PLAIN.iter().flat_map(said).collect()
+        let of = |language| {
+            Command::ALL_PLAIN
+                .iter()
+                .flat_map(move |it| said(language, it))
+        };
+        Language::ALL.into_iter().flat_map(of).collect()
     });
-    ALL.get(&folded(words)).cloned()
+    ALL.get(&(language, folded(words))).cloned()
 }

@@ -1,7 +1,7 @@
 //! Numbers inside a phrase: written in figures where they are said in words, and back.
 
 use crate::number;
-use steps::Decimal;
+use steps::{Decimal, Language};
 
 /// Words that are spelt in two ways: ours, and the other that a transcriber may use.
 const SPELT: [(&str, &str); 10] = [
@@ -18,8 +18,11 @@ const SPELT: [(&str, &str); 10] = [
 ];
 
 /// How a phrase may be written: in words, with its numbers in figures ("all 5 nuts at 140"), spelt otherwise.
-pub(super) fn written(words: &str) -> Vec<String> {
-    let usual = with_capital_i(words);
+pub(super) fn written(language: Language, words: &str) -> Vec<String> {
+    let usual = match language {
+        Language::English => with_capital_i(words),
+        Language::Spanish => words.to_owned(),
+    };
     let mut ways = vec![usual.clone()];
     let spelt = usual.split(' ').map(|word| {
         SPELT
@@ -33,7 +36,7 @@ pub(super) fn written(words: &str) -> Vec<String> {
     }
     // Small numbers are often left in words by whoever writes figures for the large ones.
     for from in [0, 10] {
-        let figures = in_figures(&usual, from);
+        let figures = in_figures(language, &usual, from);
         if !ways.contains(&figures) {
             ways.push(figures);
         }
@@ -51,12 +54,12 @@ fn with_capital_i(words: &str) -> String {
 }
 
 /// With each number of at least `from` in figures.
-fn in_figures(words: &str, from: i64) -> String {
+fn in_figures(language: Language, words: &str, from: i64) -> String {
     let words: Vec<&str> = words.split(' ').collect();
     let mut written = Vec::new();
     let mut at = 0;
     while at < words.len() {
-        match longest_number(&words[at..]) {
+        match longest_number(language, &words[at..]) {
             Some((value, taken)) => {
                 let least = Decimal::new(from, 0).is_none_or(|from| value >= from);
                 let run = words[at..at + taken].join(" ");
@@ -76,23 +79,29 @@ fn in_figures(words: &str, from: i64) -> String {
 const LONGEST: usize = 12;
 
 /// The longest run of words at the beginning that is a number, with its length.
-fn longest_number(words: &[&str]) -> Option<(Decimal, usize)> {
+fn longest_number(language: Language, words: &[&str]) -> Option<(Decimal, usize)> {
     (1..=words.len().min(LONGEST)).rev().find_map(|taken| {
         // "oh" alone, "half" and "hundred" are more often other things.
         let run = &words[..taken];
-        let doubtful = matches!(run, ["oh" | "half" | "hundred"]);
-        let value = number::read(&run.join(" ")).ok().filter(|_| !doubtful)?;
+        let doubtful = match language {
+            Language::English => matches!(run, ["oh" | "half" | "hundred"]),
+            // “Una” is an article.
+            Language::Spanish => matches!(run, ["un" | "una" | "uno"]),
+        };
+        let value = number::read_in(language, &run.join(" "))
+            .ok()
+            .filter(|_| !doubtful)?;
         Some((value, taken))
     })
 }
 
 /// With each figure in words: "1 7 3" becomes "one seven three", "17 point 5" "seventeen point five".
-pub(super) fn in_words(plain: &str) -> String {
+pub(super) fn in_words(language: Language, plain: &str) -> String {
     let words = plain.split(' ').map(|word| match word.parse::<Decimal>() {
         Ok(value) if word.len() > 1 && word.starts_with('0') && value.places() == 0 => {
-            number::digit_by_digit(word)
+            number::digits_in(language, word)
         }
-        Ok(value) => number::spell(value).replace('-', " "),
+        Ok(value) => number::spell_in(language, value).replace('-', " "),
         Err(_) => word.to_owned(),
     });
     words.collect::<Vec<_>>().join(" ")
@@ -105,19 +114,28 @@ mod tests {
     #[test]
     fn numbers_are_written_both_ways() {
         assert_eq!(
-            written("all five nuts at one hundred and forty"),
+            written(Language::English, "all five nuts at one hundred and forty"),
             [
                 "all five nuts at one hundred and forty",
                 "all 5 nuts at 140",
                 "all five nuts at 140"
             ]
         );
-        assert_eq!(written("both tyres"), ["both tyres", "both tires"]);
-        assert_eq!(written("i'm on the hundred"), ["I'm on the hundred"]);
         assert_eq!(
-            in_words("all 5 nuts at 140"),
+            written(Language::English, "both tyres"),
+            ["both tyres", "both tires"]
+        );
+        assert_eq!(
+            written(Language::English, "i'm on the hundred"),
+            ["I'm on the hundred"]
+        );
+        assert_eq!(
+            in_words(Language::English, "all 5 nuts at 140"),
             "all five nuts at one hundred and forty"
         );
-        assert_eq!(in_words("17 point 05"), "seventeen point zero five");
+        assert_eq!(
+            in_words(Language::English, "17 point 05"),
+            "seventeen point zero five"
+        );
     }
 }

@@ -22,13 +22,13 @@ mod figures;
 mod numbers;
 mod parts;
 
-pub use commands::{all_words, stake, usual_words};
+pub use commands::{all_words, stake, usual_words, usual_words_in};
 
 use crate::said::{folded, plain};
 use crate::{decoys, jsgf, wording};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, HashMap};
-use steps::{Colour, Command, Decimal, Listen, PhraseFor, Readback};
+use steps::{Colour, Command, Decimal, Language, Listen, PhraseFor, Readback};
 
 /// What hangs on hearing a phrase rightly: decides how much evidence is needed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -71,6 +71,7 @@ pub struct StateGrammar {
     /// By folded words.
     index: HashMap<String, usize>,
     number: Option<numbers::Numbers>,
+    language: Language,
     dictation: bool,
 }
 
@@ -163,21 +164,22 @@ impl StateGrammar {
         let number = listen
             .number
             .as_ref()
-            .map(numbers::Numbers::new)
+            .map(|wanted| numbers::Numbers::new(listen.language, wanted))
             .transpose()?;
         let mut now = Self {
             phrases: Vec::new(),
             index: HashMap::new(),
             number,
+            language: listen.language,
             dictation: listen.dictation,
         };
         for command in &listen.commands {
-            for words in commands::phrases(command) {
+            for words in commands::phrases(now.language, command) {
                 now.add(&words, command)?;
             }
         }
         for PhraseFor { words, command } in &listen.phrases {
-            let ways = commands::ways_to_say(words, command);
+            let ways = commands::ways_to_say(now.language, words, command);
             if ways.is_empty() {
                 return Err(CannotListen::NoWords(Box::new(command.clone())));
             }
@@ -218,7 +220,7 @@ impl StateGrammar {
         if heard.is_empty() {
             return Err(NotUnderstood::NoWords);
         }
-        let in_words = figures::in_words(&heard);
+        let in_words = figures::in_words(self.language, &heard);
         let known = [&heard, &in_words]
             .into_iter()
             .find_map(|said| self.index.get(&folded(said)));
@@ -240,7 +242,7 @@ impl StateGrammar {
                 words: words.trim().to_owned(),
             });
         }
-        match commands::anywhere(&heard) {
+        match commands::anywhere(self.language, &heard) {
             Some(command) => Err(NotUnderstood::NotNow {
                 words: heard,
                 command,
@@ -295,7 +297,7 @@ impl StateGrammar {
     }
 
     fn add_readback(&mut self, readback: &Readback) -> Result<(), CannotListen> {
-        let in_full = readback.in_full();
+        let in_full = readback.in_full_in(self.language);
         self.add(
             &in_full,
             &Command::Readback {
@@ -308,15 +310,17 @@ impl StateGrammar {
             return Err(CannotListen::DecoyIsReadback(decoy.clone()));
         }
         // Without the colour, or with another one, the words open nothing.
+        let language = self.language;
         let off_colour = readback.colour.iter().flat_map(|asked| {
             let others = Colour::ALL
                 .into_iter()
                 .filter(move |colour| colour != asked);
-            let with = others.map(|colour| format!("{} {}", readback.words, colour.word()));
+            let with =
+                others.map(|colour| format!("{} {}", readback.words, colour.word_in(language)));
             std::iter::once(readback.words.clone()).chain(with)
         });
         let off_colour: Vec<String> = off_colour.collect();
-        let by_rule = decoys::decoys(&in_full);
+        let by_rule = decoys::decoys_in(self.language, &in_full);
         for decoy in off_colour.iter().chain(&readback.decoys).chain(&by_rule) {
             let words = plain(decoy);
             // What may be said in its own right ("not yet") stays what it is.
@@ -361,7 +365,7 @@ impl StateGrammar {
         self.index.insert(folded(&words), at);
         // Two phrases that are written alike ("a hundred", "one hundred": 100) can't be told apart by that
         // writing; it stays with the first, and a readback stands before its decoys.
-        let mut written = figures::written(&words);
+        let mut written = figures::written(self.language, &words);
         written.retain(|written| *self.index.entry(folded(written)).or_insert(at) == at);
         self.phrases.push(Sayable {
             spoken: vec![words.clone()],
@@ -375,12 +379,18 @@ impl StateGrammar {
 }
 
 /// The grammar of commands that is built in.
-fn command_grammar() -> &'static jsgf::Grammar {
+fn command_grammar(language: Language) -> &'static jsgf::Grammar {
     use std::sync::LazyLock;
-    static GRAMMAR: LazyLock<jsgf::Grammar> = LazyLock::new(|| {
-        let text = include_str!("../../../../grammars/en/commands.jsgf");
-        // The text is built in, and the tests of this crate read it.
+    static ENGLISH: LazyLock<jsgf::Grammar> =
+        LazyLock::new(|| read(include_str!("../../../../grammars/en/commands.jsgf")));
+    static SPANISH: LazyLock<jsgf::Grammar> =
+        LazyLock::new(|| read(include_str!("../../../../grammars/es/commands.jsgf")));
+    fn read(text: &str) -> jsgf::Grammar {
+        // The texts are built in, and the tests of this crate read them.
         jsgf::Grammar::parse("commands.jsgf", text).expect("the built-in grammar is sound")
-    });
-    &GRAMMAR
+    }
+    match language {
+        Language::English => &ENGLISH,
+        Language::Spanish => &SPANISH,
+    }
 }

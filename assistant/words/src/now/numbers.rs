@@ -5,7 +5,7 @@ use super::parts;
 use super::{CannotListen, NotUnderstood, Sayable, Stake, figures};
 use crate::said::plain;
 use crate::{number, wording};
-use steps::{Command, Decimal, NumberWanted};
+use steps::{Command, Decimal, Language, NumberWanted};
 
 /// How many numbers can be told apart by ear.
 const MOST: u64 = 1200;
@@ -23,10 +23,11 @@ pub(super) struct Numbers {
     /// The unit's symbol, and its words for one and for many.
     unit: Vec<String>,
     prefixes: Vec<String>,
+    language: Language,
 }
 
 impl Numbers {
-    pub fn new(wanted: &NumberWanted) -> Result<Self, CannotListen> {
+    pub fn new(language: Language, wanted: &NumberWanted) -> Result<Self, CannotListen> {
         let scale = |value: Decimal, up: i128| {
             let from = u32::from(value.places());
             let to = u32::from(wanted.places.min(steps::MOST_PLACES));
@@ -50,7 +51,7 @@ impl Numbers {
         if count > MOST {
             return Err(too_many());
         }
-        let unit = match wording::unit_words(&wanted.unit) {
+        let unit = match wording::unit_words_in(language, &wanted.unit) {
             Some((one, many)) => vec![many.to_owned(), one.to_owned(), wanted.unit.clone()],
             None if wanted.unit.trim().is_empty() => Vec::new(),
             None => vec![wanted.unit.clone()],
@@ -60,7 +61,8 @@ impl Numbers {
             first: i64::try_from(first).map_err(|_| too_many())?,
             last: i64::try_from(last).map_err(|_| too_many())?,
             unit,
-            prefixes: listed("reading-prefix"),
+            prefixes: listed(language, "reading-prefix"),
+            language,
         })
     }
 
@@ -70,8 +72,8 @@ impl Numbers {
     }
 
     fn sayable(&self, value: Decimal) -> Sayable {
-        let mut spoken = number::spoken_variants(value);
-        let mut written = number::written_variants(value);
+        let mut spoken = number::spoken_variants_in(self.language, value);
+        let mut written = number::written_variants_in(self.language, value);
         written.truncate(MOST_WRITTEN);
         // "one millimetre", "two millimetres".
         let one = value == Decimal::new(1, 0).unwrap_or(value);
@@ -85,12 +87,16 @@ impl Numbers {
             written.push(format!("{value} {unit}"));
             written.push(format!("{value} {}", self.wanted.unit));
         }
-        let (in_parts, parts_written) = parts::said(value, &self.wanted.unit);
+        let (in_parts, parts_written) = parts::said(self.language, value, &self.wanted.unit);
         spoken.extend(in_parts);
         written.extend(parts_written);
         let words = spoken.first().cloned().unwrap_or_default();
-        spoken.push(format!("reading {words}"));
-        written.push(format!("reading {value}"));
+        let prefix = match self.language {
+            Language::English => "reading",
+            Language::Spanish => "lectura",
+        };
+        spoken.push(format!("{prefix} {words}"));
+        written.push(format!("{prefix} {value}"));
         Sayable {
             words,
             spoken,
@@ -103,12 +109,15 @@ impl Numbers {
 
     /// The number in a text, in words or figures, with "reading" before it or the unit after it.
     pub fn read(&self, text: &str) -> Option<Decimal> {
-        let text = without_group_commas(text);
+        let text = match self.language {
+            Language::English => without_group_commas(text),
+            Language::Spanish => with_points(text),
+        };
         let heard = plain(&text);
         let rest = without_prefix(&heard, &self.prefixes);
         // A unit in letters may be glued to the figures: "17.5mm".
         let apart = figures_apart(rest);
-        if parts::is_doubtful(&apart, &self.wanted.unit) {
+        if self.language == Language::English && parts::is_doubtful(&apart, &self.wanted.unit) {
             return None;
         }
         let units = self.unit.iter().map(|unit| plain(unit));
@@ -123,9 +132,11 @@ impl Numbers {
             .unwrap_or_else(|| apart.clone());
         let value = |number: &str| {
             let figures = number.parse().ok();
-            figures.or_else(|| number::read(&figures::in_words(number)).ok())
+            figures.or_else(|| {
+                number::read_in(self.language, &figures::in_words(self.language, number)).ok()
+            })
         };
-        value(&number).or_else(|| parts::read(&apart, &self.wanted.unit, value))
+        value(&number).or_else(|| parts::read(self.language, &apart, &self.wanted.unit, value))
     }
 
     /// The value as the instrument gives it, if it may be.
@@ -162,6 +173,20 @@ fn without_group_commas(text: &str) -> String {
         .enumerate()
         .filter(|&(at, &c)| c != ',' || !digit(at.checked_sub(1)) || !digit(Some(at + 1)));
     kept.map(|(_, c)| c).collect()
+}
+
+/// "17,5" to "17.5": a comma between two figures is the decimal mark.
+fn with_points(text: &str) -> String {
+    let digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
+    let mut before = None;
+    let mut characters = text.chars().peekable();
+    let mut pointed = String::with_capacity(text.len());
+    while let Some(c) = characters.next() {
+        let decimal = c == ',' && digit(before) && digit(characters.peek().copied());
+        pointed.push(if decimal { '.' } else { c });
+        before = Some(c);
+    }
+    pointed
 }
 
 /// "17.5mm" to "17.5 mm".

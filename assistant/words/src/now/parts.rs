@@ -1,7 +1,8 @@
 //! Numbers said in parts of their unit: "two hundred thou", "three eighths of an inch", "four tenths".
 
 use crate::number::cardinal;
-use steps::Decimal;
+use crate::number::spanish::{self, Before};
+use steps::{Decimal, Language};
 
 /// A part of a unit, as it is said after a number.
 struct Part {
@@ -54,8 +55,47 @@ const OF_A_MILLIMETRE: &[Part] = &[
     },
 ];
 
+const PARTS_OF_A_PULGADA: &[Part] = &[Part {
+    one: "milésima",
+    many: "milésimas",
+    also: &["milesimas", "milésimas de pulgada", "milesimas de pulgada"],
+    places: 3,
+}];
+
+const PARTS_OF_A_MILIMETRO: &[Part] = &[
+    Part {
+        one: "décima",
+        many: "décimas",
+        also: &[
+            "decima",
+            "decimas",
+            "décimas de milímetro",
+            "decimas de milimetro",
+        ],
+        places: 1,
+    },
+    Part {
+        one: "centésima",
+        many: "centésimas",
+        also: &[
+            "centesima",
+            "centesimas",
+            "centésimas de milímetro",
+            "centesimas de milimetro",
+        ],
+        places: 2,
+    },
+];
+
 /// A unit's parts, and the words between a fraction and the unit: "three eighths of an inch".
-fn parts_of(unit: &str) -> (&'static [Part], &'static [&'static str]) {
+fn parts_of(language: Language, unit: &str) -> (&'static [Part], &'static [&'static str]) {
+    if language == Language::Spanish {
+        return match unit.trim() {
+            "in" | "″" | "\"" => (PARTS_OF_A_PULGADA, &[]),
+            "mm" => (PARTS_OF_A_MILIMETRO, &[]),
+            _ => (&[], &[]),
+        };
+    }
     match unit.trim() {
         "in" | "″" | "\"" => (OF_AN_INCH, &["of an inch", "half an inch"]),
         "mm" => (
@@ -82,7 +122,7 @@ const MOST: u64 = 999;
 
 /// How a value below one of its unit is said in the coarsest of its parts that it is so many whole ones of, and how
 /// that is written: none where it isn't.
-pub(super) fn said(value: Decimal, unit: &str) -> (Vec<String>, Vec<String>) {
+pub(super) fn said(language: Language, value: Decimal, unit: &str) -> (Vec<String>, Vec<String>) {
     let trimmed = value.trimmed();
     let count = |part: &Part| {
         let missing = part.places.checked_sub(trimmed.places())?;
@@ -93,7 +133,7 @@ pub(super) fn said(value: Decimal, unit: &str) -> (Vec<String>, Vec<String>) {
         (1..=MOST).contains(&count).then_some(count)
     };
     let below_one = value.to_f64() < 1.0;
-    let parts = parts_of(unit).0.iter();
+    let parts = parts_of(language, unit).0.iter();
     let coarsest = parts
         .filter_map(|part| count(part).map(|count| (part, count)))
         .next();
@@ -101,8 +141,17 @@ pub(super) fn said(value: Decimal, unit: &str) -> (Vec<String>, Vec<String>) {
         return (Vec::new(), Vec::new());
     };
     let words = if count == 1 { part.one } else { part.many };
-    let usual = format!("{} {words}", cardinal(count).replace('-', " "));
-    let without_and = usual.replace(" and ", " ");
+    let (usual, without_and) = match language {
+        Language::English => {
+            let usual = format!("{} {words}", cardinal(count).replace('-', " "));
+            let without_and = usual.replace(" and ", " ");
+            (usual, without_and)
+        }
+        Language::Spanish => {
+            let usual = format!("{} {words}", spanish::cardinal(count, Before::Feminine));
+            (usual.clone(), usual)
+        }
+    };
     let mut spoken = vec![usual.clone()];
     if without_and != usual {
         spoken.push(without_and);
@@ -112,12 +161,13 @@ pub(super) fn said(value: Decimal, unit: &str) -> (Vec<String>, Vec<String>) {
 
 /// The value of a number that was said in parts of the unit; `number` reads what stands before the part.
 pub(super) fn read(
+    language: Language,
     text: &str,
     unit: &str,
     number: impl Fn(&str) -> Option<Decimal>,
 ) -> Option<Decimal> {
     let before = |words: &str| text.strip_suffix(words)?.strip_suffix(' ');
-    let (parts, fraction) = parts_of(unit);
+    let (parts, fraction) = parts_of(language, unit);
     let whole = fraction.iter().find_map(|words| match *words {
         half if half.starts_with("half") => (text == half).then_some("half"),
         of => before(of),

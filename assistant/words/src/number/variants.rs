@@ -121,7 +121,7 @@ fn with_minus(said: &str) -> String {
 }
 
 /// The value as it stands, and without noughts at its end where it has any.
-fn with_and_without_noughts(value: Decimal) -> Vec<Decimal> {
+pub(super) fn with_and_without_noughts(value: Decimal) -> Vec<Decimal> {
     let trimmed = value.trimmed();
     if trimmed.places() == value.places() {
         vec![value]
@@ -268,7 +268,7 @@ fn in_groups(digits: &str) -> String {
     grouped
 }
 
-fn each_once(said: Vec<String>) -> Vec<String> {
+pub(super) fn each_once(said: Vec<String>) -> Vec<String> {
     let mut seen = std::collections::HashSet::new();
     said.into_iter()
         .filter(|said| seen.insert(said.clone()))

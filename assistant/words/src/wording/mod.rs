@@ -16,11 +16,14 @@ mod as_it_sounds;
 mod numerals;
 mod scan;
 mod signs;
+mod spanish;
 mod tidy;
 mod units;
 
 pub use as_it_sounds::as_it_sounds;
-pub use units::unit_words;
+pub use units::{unit_words, unit_words_in};
+
+use steps::Language;
 
 /// How numbers are said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,10 +34,30 @@ enum Pace {
 
 /// The sentence in words.
 pub fn spoken(written: &str) -> String {
-    scan::in_words(written, Pace::Usual)
+    spoken_in(Language::English, written)
+}
+
+/// [`spoken`] of a sentence in a language.
+///
+/// ```
+/// use steps::Language;
+/// use words::wording::spoken_in;
+///
+/// assert_eq!(
+///     spoken_in(Language::Spanish, "Apriete las 21 tuercas a 140 N·m."),
+///     "Apriete las veintiuna tuercas a ciento cuarenta newton metro.",
+/// );
+/// ```
+pub fn spoken_in(language: Language, written: &str) -> String {
+    scan::in_words(written, Pace::Usual, language)
 }
 
 /// The sentence in words, each number digit by digit, and apart from its unit: "one zero three, foot-pounds".
 pub fn spoken_slowly(written: &str) -> String {
-    scan::in_words(written, Pace::DigitByDigit)
+    spoken_slowly_in(Language::English, written)
+}
+
+/// [`spoken_slowly`] of a sentence in a language.
+pub fn spoken_slowly_in(language: Language, written: &str) -> String {
+    scan::in_words(written, Pace::DigitByDigit, language)
 }

@@ -1,17 +1,19 @@
 //! Going through a sentence from left to right.
 
-use super::Pace;
 use super::numerals::{Kind, Numeral, numeral, whole_words};
 use super::signs::{follows_inches, is_sized, sign_words, vulgar_fraction};
 use super::tidy::tidied;
 use super::units::{self, Unit};
+use super::{Pace, spanish};
+use steps::Language;
 
-pub(super) fn in_words(written: &str, pace: Pace) -> String {
+pub(super) fn in_words(written: &str, pace: Pace, language: Language) -> String {
     let mut scan = Scan {
         rest: written,
         before: None,
         out: String::new(),
         pace,
+        language,
     };
     while let Some(next) = scan.rest.chars().next() {
         scan.step(next);
@@ -25,6 +27,7 @@ struct Scan<'a> {
     before: Option<char>,
     out: String,
     pace: Pace,
+    language: Language,
 }
 
 /// Spaces that may stand between a number and its unit.
@@ -82,12 +85,21 @@ impl Scan<'_> {
             return false;
         }
         self.skip(sign + gap);
-        self.number("minus ");
+        self.number(match self.language {
+            Language::English => "minus ",
+            Language::Spanish => "menos ",
+        });
         true
     }
 
     /// A number with what belongs to it: its range, what it is multiplied by, its unit.
     fn number(&mut self, sign: &str) {
+        if self.language == Language::Spanish {
+            if let Some((words, length)) = spanish::quantity(self.rest, self.pace) {
+                self.say(&format!("{sign}{words}"), length);
+                return;
+            }
+        }
         let Some(mut last) = numeral(self.rest, self.pace) else {
             // What starts a number is one; this only keeps the scan going.
             self.skip(self.rest.chars().next().map_or(0, char::len_utf8));
@@ -174,9 +186,18 @@ impl Scan<'_> {
 
     /// A unit without a number: "in N·m".
     fn unit_alone(&mut self) -> bool {
-        match units::at_start(self.rest) {
-            Some((unit, length)) if unit.alone && self.after_break() => {
-                self.say(unit.many, length);
+        let found = match self.language {
+            Language::English => {
+                units::at_start(self.rest).map(|(it, length)| (it, it.many, length))
+            }
+            Language::Spanish => {
+                let found = spanish::unit_at_start(self.rest);
+                found.map(|(it, _, many, length)| (it, many, length))
+            }
+        };
+        match found {
+            Some((unit, many, length)) if unit.alone && self.after_break() => {
+                self.say(many, length);
                 true
             }
             Some(_) | None => false,
@@ -202,7 +223,10 @@ impl Scan<'_> {
             .find(|c: char| !c.is_ascii_digit())
             .unwrap_or(self.rest.len());
         if digits > 3 {
-            let words = whole_words(&self.rest[..digits], Pace::DigitByDigit);
+            let words = match self.language {
+                Language::English => whole_words(&self.rest[..digits], Pace::DigitByDigit),
+                Language::Spanish => spanish::whole_words(&self.rest[..digits]),
+            };
             self.say(&words, digits);
         }
     }
@@ -214,7 +238,11 @@ impl Scan<'_> {
         let before = self.before;
         let inside =
             before.is_some_and(char::is_alphanumeric) && next.is_some_and(char::is_alphanumeric);
-        if let Some(words) = sign_words(sign) {
+        let words = match self.language {
+            Language::English => sign_words(sign),
+            Language::Spanish => spanish::sign_words(sign),
+        };
+        if let Some(words) = words {
             self.say(words, length);
             return;
         }

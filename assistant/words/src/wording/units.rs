@@ -1,6 +1,8 @@
 //! Units by their symbols. Names follow the International System of Units and NIST SP 811; torque in pounds
 //! is said "foot-pounds" and "inch-pounds" in the trade (common practice, no source).
 
+use steps::Language;
+
 /// A unit: how it is written, and said for one and for many.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Unit {
@@ -182,6 +184,12 @@ fn is_product(c: char) -> bool {
     matches!(c, '·' | '⋅' | '∙' | '•' | '*' | '×')
 }
 
+/// Every unit.
+#[cfg(test)]
+pub(super) fn all() -> impl Iterator<Item = Unit> {
+    UNITS.iter().copied()
+}
+
 fn unit_of(symbol: &str) -> Option<Unit> {
     UNITS
         .iter()
@@ -245,6 +253,18 @@ pub fn unit_words(symbol: &str) -> Option<(&'static str, &'static str)> {
     let symbol = symbol.trim();
     let (unit, end) = at_start(symbol)?;
     (end == symbol.len()).then_some((unit.one, unit.many))
+}
+
+/// [`unit_words`] in a language.
+pub fn unit_words_in(language: Language, symbol: &str) -> Option<(&'static str, &'static str)> {
+    let symbol = symbol.trim();
+    match language {
+        Language::English => unit_words(symbol),
+        Language::Spanish => {
+            let (_, one, many, end) = super::spanish::unit_at_start(symbol)?;
+            (end == symbol.len()).then_some((one, many))
+        }
+    }
 }
 
 #[cfg(test)]

@@ -3,51 +3,21 @@
 //! The rules are those of DOE-STD-1029 (one action a step, in the imperative, cautions before the action), applied to
 //! single words and signs. Nothing here understands a sentence.
 
+mod words;
+
 use super::{all_steps, text_place};
 use crate::Id;
 use crate::procedure::code::Code;
 use crate::procedure::desk::Desk;
 use crate::procedure::speech::seconds_to_say;
 use crate::procedure::{Action, Procedure, Step, Thing, WaitTime};
+use words::Words;
 
 /// The longest that a step's words may take, in seconds. Common practice, no source.
 const LONGEST: f64 = 8.0;
 
-/// What no order begins with.
-const NO_ORDER: [&str; 18] = [
-    "a", "an", "the", "this", "that", "these", "those", "it", "they", "you", "we", "i", "there",
-    "now", "please", "should", "must", "both",
-];
-
-/// Words of orders that look like another form.
-const ORDERS_IN_ING: [&str; 7] = [
-    "bring", "swing", "sling", "string", "spring", "ring", "ping",
-];
-
-/// What belongs into a warning.
-const CAUTIONS: [&str; 10] = [
-    "beware",
-    "caution:",
-    "danger:",
-    "warning:",
-    "watch out",
-    "be careful",
-    "take care",
-    "can burn",
-    "can crush",
-    "may burst",
-];
-
-/// What is tightened without a torque.
-const BY_HAND: [&str; 5] = [
-    "by hand",
-    "hand-tight",
-    "hand tight",
-    "finger-tight",
-    "finger tight",
-];
-
 pub(super) fn check(procedure: &Procedure, desk: &mut Desk) {
+    let words = Words::of(procedure.language);
     for step in all_steps(procedure) {
         match step.action {
             Action::Hold(_) => continue,
@@ -59,12 +29,12 @@ pub(super) fn check(procedure: &Procedure, desk: &mut Desk) {
             | Action::Tighten(_)
             | Action::Measure(_)
             | Action::Wait(_)
-            | Action::Inspect => order(step, desk),
+            | Action::Inspect => order(step, words, desk),
         }
         length(procedure, step, desk);
-        caution(step, desk);
-        torque(procedure, step, desk);
-        limit(procedure, step, desk);
+        caution(step, words, desk);
+        torque(procedure, step, words, desk);
+        limit(procedure, step, words, desk);
         size(procedure, step, desk);
     }
 }
@@ -87,14 +57,13 @@ fn question(step: &Step, desk: &mut Desk) {
     }
 }
 
-fn order(step: &Step, desk: &mut Desk) {
+fn order(step: &Step, words: &Words, desk: &mut Desk) {
     let text = step.text.to_lowercase();
     let first = text
         .split(|c: char| !c.is_alphabetic())
         .find(|it| !it.is_empty());
     let Some(first) = first else { return };
-    let in_ing = first.len() > 4 && first.ends_with("ing") && !ORDERS_IN_ING.contains(&first);
-    if NO_ORDER.contains(&first) || in_ing {
+    if words.no_order.contains(&first) || words.is_no_order(first) {
         doubt(
             desk,
             Code::NoOrder,
@@ -112,7 +81,7 @@ fn order(step: &Step, desk: &mut Desk) {
         .count();
     // A point within a figure ends no sentence.
     let ends = [". ", "; ", "! "].iter().any(|end| text.contains(end));
-    let second = text.contains(" and then ") || sentences > 1 && ends;
+    let second = text.contains(words.and_then) || sentences > 1 && ends;
     if second {
         doubt(
             desk,
@@ -181,9 +150,9 @@ fn longest(procedure: &Procedure, step: &Step) -> f64 {
     seconds_to_say(&crate::procedure::fill(&step.text, &with))
 }
 
-fn caution(step: &Step, desk: &mut Desk) {
+fn caution(step: &Step, words: &Words, desk: &mut Desk) {
     let text = step.text.to_lowercase();
-    let Some(found) = CAUTIONS.iter().find(|it| has(&text, it)) else {
+    let Some(found) = words.cautions.iter().find(|it| has(&text, it)) else {
         return;
     };
     doubt(
@@ -196,15 +165,15 @@ fn caution(step: &Step, desk: &mut Desk) {
     );
 }
 
-fn torque(procedure: &Procedure, step: &Step, desk: &mut Desk) {
+fn torque(procedure: &Procedure, step: &Step, words: &Words, desk: &mut Desk) {
     let text = step.text.to_lowercase();
-    let tightens = has(&text, "tighten") || has(&text, "retighten") || torques(&text);
+    let tightens = words.tighten.iter().any(|it| has(&text, it)) || torques(&text);
     let of_group = step
         .fastener
         .as_ref()
         .and_then(|id| procedure.fasteners.get(id));
     let known = of_group.is_some_and(|group| group.torque.is_some());
-    let by_hand = BY_HAND.iter().any(|it| text.contains(it));
+    let by_hand = words.by_hand.iter().any(|it| text.contains(it));
     if tightens && !known && !by_hand && !matches!(step.action, Action::Ask { .. }) {
         doubt(
             desk,
@@ -217,7 +186,7 @@ fn torque(procedure: &Procedure, step: &Step, desk: &mut Desk) {
     }
 }
 
-fn limit(procedure: &Procedure, step: &Step, desk: &mut Desk) {
+fn limit(procedure: &Procedure, step: &Step, words: &Words, desk: &mut Desk) {
     if let Action::Measure(id) = &step.action {
         let reading = procedure.readings.get(id);
         if reading.is_some_and(|it| it.limits().is_none()) && !is_worked_with(procedure, id) {
@@ -233,20 +202,9 @@ fn limit(procedure: &Procedure, step: &Step, desk: &mut Desk) {
         return;
     }
     let text = step.text.to_lowercase();
-    let gauges = [
-        "gap",
-        "play",
-        "clearance",
-        "thickness",
-        "end float",
-        "run-out",
-        "voltage",
-        "pressure",
-    ];
-    let verbs = ["measure", "gauge", "check"];
     let first = text.split_whitespace().next().unwrap_or_default();
-    let measures =
-        first == "measure" || verbs.contains(&first) && gauges.iter().any(|it| has(&text, it));
+    let gauged = || words.gauges.iter().any(|it| has(&text, it));
+    let measures = words.measure.contains(&first) || words.look.contains(&first) && gauged();
     if measures {
         doubt(
             desk,

@@ -3,6 +3,7 @@
 use super::Reader;
 use super::texts::Names;
 use crate::Id;
+use crate::lines::Lines;
 use crate::procedure::code::Code;
 use crate::procedure::file::{FastenerFile, PassFile, Text};
 use crate::procedure::{ByVariant, Drive, FastenerGroup, Item, Variant};
@@ -15,6 +16,7 @@ const TORQUE: &str =
 
 impl Reader<'_> {
     pub(super) fn items(&mut self) -> BTreeMap<Id, Item> {
+        let lines = Lines(self.gathered.files[0].file.language);
         let mut items = BTreeMap::new();
         for (loaded, it) in self.gathered.files.iter().enumerate() {
             for item in &it.file.item {
@@ -25,7 +27,7 @@ impl Reader<'_> {
                     Id::new(&self.own(loaded, &item.id)),
                     Item {
                         name,
-                        off: off.unwrap_or_else(|| "off".to_owned()),
+                        off: off.unwrap_or_else(|| lines.off()),
                         once_only: item.once_only,
                         may_wait: item.may_wait,
                     },

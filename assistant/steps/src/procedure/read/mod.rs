@@ -41,6 +41,7 @@ pub(super) fn procedure(
         return None;
     }
     reader.metadata(steps_in.is_empty());
+    reader.one_language();
     reader.names();
     reader.said();
     let sounds_like = reader.sounds_like();
@@ -59,6 +60,7 @@ pub(super) fn procedure(
     let main = &gathered.files.first()?.file;
     Some(Procedure {
         id: Id::new(main.id.as_ref()),
+        language: main.language,
         title: main.title.as_ref()?.as_ref().clone(),
         vehicle: main.vehicle.clone()?,
         values: main.values.clone()?,
@@ -183,6 +185,32 @@ impl Reader<'_> {
                     format!("“{}” is included, so it can't have a title, vehicle, values, minutes, variants or make_safe of its own", file.id.as_ref()),
                     "this part",
                     "leave these keys to the procedure that includes it",
+                );
+            }
+        }
+    }
+
+    /// A part in another language would be told in words, and ask for words, that nobody there understands.
+    fn one_language(&mut self) {
+        let language = self.gathered.files[0].file.language;
+        for (loaded, part) in self.gathered.files.iter().enumerate().skip(1) {
+            let (file, own) = (&part.file, part.file.language);
+            if own != language {
+                let place = self.at(loaded, file.id.span());
+                self.desk.problem(
+                    Code::Language,
+                    &place,
+                    format!(
+                        "“{}” is in {}, and the procedure that includes it in {}",
+                        file.id.as_ref(),
+                        own.name(),
+                        language.name()
+                    ),
+                    "this part",
+                    format!(
+                        "include a part that is translated and says `language = \"{}\"`",
+                        language.code()
+                    ),
                 );
             }
         }

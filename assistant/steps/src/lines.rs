@@ -1,0 +1,542 @@
+//! What the job says by itself, in the language of its procedure.
+//!
+//! Each line is a message of `grammars/CODE/sentences.ftl` (Project Fluent), and here a function of the same name with
+//! a parameter for each of its placeholders, so that a line can't be misspelt or lack a value. The tests hold every
+//! language's file to this list.
+
+use crate::quantity::{DriveShape, TorqueUnit};
+use crate::{Colour, Language};
+use fluent_bundle::concurrent::FluentBundle;
+use fluent_bundle::{FluentArgs, FluentResource, FluentValue};
+use std::sync::LazyLock;
+use unic_langid::LanguageIdentifier;
+
+/// The lines of one language.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Lines(pub Language);
+
+type Bundle = FluentBundle<FluentResource>;
+
+impl Lines {
+    fn text(self, name: &str, values: Vec<(&'static str, FluentValue<'_>)>) -> String {
+        let bundle = bundle(self.0);
+        let pattern = bundle.get_message(name).and_then(|message| message.value());
+        let args: FluentArgs<'_> = values.into_iter().collect();
+        // The files are built in; the tests ask each for every line with all of its values.
+        let pattern = pattern.expect("each language has every line");
+        let mut errors = Vec::new();
+        let text = bundle.format_pattern(pattern, Some(&args), &mut errors);
+        debug_assert!(errors.is_empty(), "{name}: {errors:?}");
+        text.into_owned()
+    }
+}
+
+impl Lines {
+    pub(crate) fn colour(self, colour: Colour) -> String {
+        match colour {
+            Colour::Orange => self.orange(),
+            Colour::Brown => self.brown(),
+            Colour::Yellow => self.yellow(),
+            Colour::Silver => self.silver(),
+            Colour::Black => self.black(),
+            Colour::Magenta => self.magenta(),
+        }
+    }
+
+    /// A unit of torque as the shop calls it.
+    pub(crate) fn unit(self, unit: TorqueUnit) -> String {
+        match unit {
+            TorqueUnit::NewtonMetre => self.newton_metres(),
+            TorqueUnit::NewtonCentimetre => self.newton_centimetres(),
+            TorqueUnit::PoundFoot => self.foot_pounds(),
+            TorqueUnit::PoundInch => self.inch_pounds(),
+            TorqueUnit::KilogramForceMetre => self.kilogram_metres(),
+            TorqueUnit::KilogramForceCentimetre => self.kilogram_centimetres(),
+        }
+    }
+
+    pub(crate) fn shape(self, shape: DriveShape) -> String {
+        match shape {
+            DriveShape::Hex => self.hex(),
+            DriveShape::HexSocket => self.hex_key(),
+            DriveShape::TwelvePoint => self.twelve_point(),
+            DriveShape::SixLobe => self.six_lobe(),
+            DriveShape::Slotted => self.slotted(),
+        }
+    }
+}
+
+fn bundle(language: Language) -> &'static Bundle {
+    static ENGLISH: LazyLock<Bundle> = LazyLock::new(|| read(Language::English));
+    static SPANISH: LazyLock<Bundle> = LazyLock::new(|| read(Language::Spanish));
+    match language {
+        Language::English => &ENGLISH,
+        Language::Spanish => &SPANISH,
+    }
+}
+
+/// The file of a language, as it is built in.
+fn file(language: Language) -> &'static str {
+    match language {
+        Language::English => include_str!("../../../grammars/en/sentences.ftl"),
+        Language::Spanish => include_str!("../../../grammars/es/sentences.ftl"),
+    }
+}
+
+fn read(language: Language) -> Bundle {
+    let id: LanguageIdentifier = language.code().parse().unwrap_or_default();
+    let mut bundle = Bundle::new_concurrent(vec![id]);
+    // Values are read aloud: no marks of direction round them.
+    bundle.set_use_isolating(false);
+    // The files are built in, and the tests read each.
+    let resource = FluentResource::try_new(file(language).to_owned())
+        .map_err(|(_, errors)| errors)
+        .expect("the file of sentences is sound");
+    bundle
+        .add_resource(resource)
+        .expect("no line stands twice in a file");
+    bundle
+}
+
+macro_rules! lines {
+    ($($name:ident($($value:ident),*);)*) => {
+        impl Lines {
+            $(
+                pub(crate) fn $name<'a>(self, $($value: impl Into<FluentValue<'a>>),*) -> String {
+                    self.text(stringify!($name), vec![$((stringify!($value), $value.into())),*])
+                }
+            )*
+        }
+
+        /// Every line with its placeholders.
+        #[cfg(test)]
+        const ALL: &[(&str, &[&str])] = &[$((stringify!($name), &[$(stringify!($value)),*])),*];
+    };
+}
+
+lines! {
+    // Beginning and laying out.
+    usual_caution();
+    rehearsal();
+    put_on();
+    tools_to_lay_out();
+    parts_to_lay_out();
+    consumables_to_lay_out();
+    lay_out(heading, list);
+    notice();
+    caution();
+    warning();
+    danger();
+    orange();
+    brown();
+    yellow();
+    silver();
+    black();
+    magenta();
+    // Coming back.
+    taking_up_again(title);
+    was_taken_up_again();
+    clock_was_set_back();
+    was_long_pause();
+    asking_again(why);
+    no_longer_true(facts);
+    // What was heard.
+    did_not_get_that();
+    did_you_say(words);
+    not_sure_yes_or_no();
+    say_it_again();
+    already_open();
+    holding_on();
+    go_ahead_with_note();
+    say_note_first();
+    noted();
+    waiting();
+    no_question_open();
+    // Hold points.
+    no_hold_point();
+    not_the_words();
+    words_of_another();
+    not_the_colour();
+    spoken_words_only();
+    not_sure_of_words();
+    yes_or_no_is_not_enough();
+    not_going_on();
+    heard_and_recorded();
+    hold_point(ask, words);
+    then_say(words);
+    then_say_colour(colour, words);
+    refused(why, words);
+    refused_colour(why, colour, words);
+    stays_closed();
+    certain_first(means);
+    // Where we are.
+    place(title, phase, number, all, inside);
+    all_steps_done();
+    job_is_closed();
+    first_step();
+    after_this(what);
+    hold_point_ahead(means);
+    back_to_where_we_were();
+    closing_the_job();
+    work_comes_next();
+    no_reason();
+    no_warning_here(caution);
+    you_can_say(list);
+    number_in(unit);
+    defer_it(name);
+    takes_over(person);
+    signed(person);
+    // Moving on.
+    nothing_to_choose();
+    not_an_answer();
+    answer_first();
+    reading_first(name);
+    yes_or_no(question);
+    count_stands(done, count);
+    next_as_you_go();
+    no_help_here();
+    nothing_tightened_here();
+    all_had_final_torque(count);
+    // How it speaks.
+    slower_now();
+    faster_now();
+    louder_now();
+    softer_now();
+    shorter_now();
+    fuller_now();
+    torques_in(unit);
+    // What isn't in place.
+    loose();
+    hand_tight();
+    off();
+    not_done();
+    left(name, how);
+    how_deferred(how);
+    not_measured(name);
+    not_in_place(things);
+    not_in_place_recorded(things);
+    still_to_come(things);
+    still_to_do(things);
+    still_to_do_tag(things);
+    everything_in_place();
+    cannot_be_left();
+    stays(name, how);
+    deferred();
+    // Closing and giving up.
+    not_begun();
+    make_safe_first();
+    undeferred(things);
+    steps_left(count);
+    not_finished(what);
+    go_on_or_defer(name);
+    go_back_or_abandon();
+    finished();
+    closed_with_deferred(things);
+    give_up();
+    giving_up_already();
+    given_up(left);
+    nothing_left_off();
+    // People.
+    nobody_is_named();
+    has_the_job(person);
+    is_taking_over(person);
+    say_name_again();
+    everything_done();
+    done_but_deferred(things);
+    and_your_name();
+    to_sign(done, person);
+    not_all_done();
+    signature_is_spoken();
+    not_sure_of_name();
+    signed_by(person);
+    unknown_name();
+    // Readings.
+    no_reading_here();
+    cannot_be(value, unit, name, least, most);
+    read_back(reading);
+    say_reading_again(name);
+    reading_no_longer_asked();
+    recorded();
+    recorded_within(limits);
+    recorded_out(limits);
+    recorded_unusable();
+    from_to(min, max, unit);
+    at_least(min, unit);
+    at_most(max, unit);
+    // Fasteners and sizes.
+    no_fastener_at_hold();
+    no_fastener_here();
+    eyes_and_hands();
+    no_tool();
+    torque_wrench();
+    size(size, shape);
+    hex();
+    hex_key();
+    twelve_point();
+    six_lobe();
+    slotted();
+    no_size(name);
+    deep();
+    set_lacks_it();
+    stands_in(size, tools);
+    have_it(tools);
+    have_it_not_deep(tools);
+    drive_socket(drive);
+    deep_drive_socket(drive);
+    key();
+    spanner();
+    too_wide(size);
+    too_small(size);
+    does_not_fit(size);
+    // Stands.
+    no_load_here();
+    load_on_each(load, mass, by);
+    rated_each(mass, by, allowed);
+    rated_pair(mass, by, allowed);
+    stands_hold();
+    stands_too_weak();
+    lifting_points();
+    by_procedure();
+    by_technician();
+    by_plate();
+    // Torque.
+    newton_metres();
+    newton_centimetres();
+    foot_pounds();
+    inch_pounds();
+    kilogram_metres();
+    kilogram_centimetres();
+    no_torque_yet();
+    no_torque(name);
+    plus_the(name);
+    running_torque_added(torque);
+    running_torque_too_high(running, target);
+    running_torque_unusable();
+    with_added(added);
+    group_gets(names, torque, added);
+    further_turn(angle);
+    further_turn_to_yield(angle);
+    allowed(low, high);
+    criss_cross();
+    in_a_star();
+    one_after_the_other();
+    threadlocker(what);
+    threads(what);
+    use_new(count);
+    in_this_pass(pass, torque);
+    in_passes(count, list);
+    then();
+    pass_of(pass, passes);
+    pass_to(pass, passes, torque);
+    fastener_at(name, number, clock);
+    done_of(done, things);
+    had_final_torque(count);
+    one_pass(torque);
+    comes_again(names, after);
+    tighten_again_after(names, after, torque);
+    cannot_be_told_in(torque, unit);
+    set_wrench(wrench, torque);
+    set_your_wrench(torque);
+    in_the_end_set_wrench(wrench, torque);
+    in_the_end_set_your_wrench(torque);
+    set_wrench_for_pass(wrench, torque);
+    set_your_wrench_for_pass(torque);
+    take_wrench_for_pass(wrench, torque);
+    no_mark_for_pass(wrench, torque);
+    none_suits(torque, reasons);
+    none_suits_adapter(adapter, reasons);
+    no_tools_known();
+    no_adapter();
+    no_adapter_fits(size);
+    no_torque_wrench();
+    with_adapter(adapter, wrench, setting, fastener, torque);
+    with_adapter_in_pass(adapter, wrench, setting, fastener, torque);
+    adapter_no_mark(adapter, wrench, torque);
+    calibration_overdue(wrench, days);
+    calibration_unknown(wrench);
+    tolerance_not_held(wrench, percent, torque);
+    reason_no_wrench();
+    reason_low_in_range(percent);
+    reason_below_scale(torque);
+    reason_above_scale(torque);
+    reason_between_marks(torque);
+    reason_too_coarse(torque);
+    reason_no_length();
+    reason_wrench_length();
+    reason_adapter_length();
+    reason_adapter_angle();
+    reason_adapter_factor(times);
+    reason_adapter_torque();
+    // Waits.
+    seconds(count);
+    minutes(count);
+    hours(count);
+    hours_and_minutes(hours, minutes);
+    miles(count);
+    time_left(time);
+    over();
+    wait_runs_on(time);
+    cut_it_short(time);
+    go_on_without_wait(why);
+    temperature_not_read();
+    no_time_for(asked, coldest, hottest);
+    takes_at(temperature, time);
+    tighten_again(name);
+    time_is_up();
+    wait_is_over(what);
+    has_settled(what);
+    no_wait();
+    wait_goes_on();
+    only_making_safe();
+    only_closing();
+    minutes_left(left, whole);
+    // Commands as "what can I say" names them.
+    say_next();
+    say_back();
+    say_again();
+    say_slower();
+    say_faster();
+    say_louder();
+    say_softer();
+    say_shorter();
+    say_fuller();
+    say_to_everything();
+    say_by_name();
+    say_on_press();
+    say_tell_me_more();
+    say_where_am_i();
+    say_whats_next();
+    say_what_size();
+    say_what_torque();
+    say_in_newton_metres();
+    say_in_foot_pounds();
+    say_wrench_setting();
+    say_with_adapter();
+    say_which_pass();
+    say_what_load();
+    say_waits_left();
+    say_how_long_left();
+    say_how_many();
+    say_what_tool();
+    say_why();
+    say_read_the_warning();
+    say_whats_off();
+    say_next_fastener();
+    say_note();
+    say_yes();
+    say_no();
+    say_not_yet();
+    say_hold_on();
+    say_carry_on();
+    say_stop();
+    say_finish();
+    say_abandon();
+    say_help();
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use fluent_bundle::FluentResource;
+    use std::collections::{BTreeMap, BTreeSet};
+
+    /// Each line of a file with the placeholders in it, told from the text of the file.
+    fn written(language: Language) -> BTreeMap<String, BTreeSet<String>> {
+        let mut lines: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+        let mut last = String::new();
+        for line in file(language).lines().filter(|it| !it.starts_with('#')) {
+            if line.starts_with(|c: char| c.is_ascii_lowercase()) {
+                let (name, _) = line.split_once(" = ").expect("a line is NAME = TEXT");
+                name.clone_into(&mut last);
+                assert!(
+                    lines.insert(last.clone(), BTreeSet::new()).is_none(),
+                    "{name} twice"
+                );
+            }
+            let mut names = line.split('$').skip(1);
+            let name = |rest: &str| {
+                let end = rest.find(|c: char| !(c.is_alphanumeric() || c == '_'));
+                rest[..end.unwrap_or(rest.len())].to_owned()
+            };
+            if let Some(values) = lines.get_mut(&last) {
+                values.extend(names.by_ref().map(name));
+            }
+        }
+        lines
+    }
+
+    #[test]
+    fn every_language_has_every_line_with_the_same_values() {
+        let wanted: BTreeMap<String, BTreeSet<String>> = ALL
+            .iter()
+            .map(|(name, values)| {
+                let values = values.iter().map(|value| (*value).to_owned());
+                ((*name).to_owned(), values.collect())
+            })
+            .collect();
+        assert_eq!(wanted.len(), ALL.len());
+        for language in Language::ALL {
+            let written = written(language);
+            for (name, values) in &wanted {
+                let found = written.get(name);
+                assert_eq!(Some(values), found, "{}: {name}", language.code());
+            }
+            for name in written.keys() {
+                assert!(
+                    wanted.contains_key(name),
+                    "{}: {name} isn't used",
+                    language.code()
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn every_line_can_be_told_and_tells_its_values() {
+        for language in Language::ALL {
+            FluentResource::try_new(file(language).to_owned()).expect("sound");
+            for (name, values) in ALL {
+                for number in [0, 1, 2, 21] {
+                    let values = values.iter().map(|value| (*value, number.into()));
+                    let text = Lines(language).text(name, values.collect());
+                    assert!(!text.trim().is_empty(), "{name}");
+                    assert!(
+                        !text.contains(['{', '}', '$', '\u{2068}']),
+                        "{name}: {text}"
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn nothing_is_left_in_english() {
+        // Short words that are the same in Spanish.
+        let alike = ["magenta", "say_no"];
+        for (name, values) in ALL {
+            let told = |language| {
+                let values = values.iter().map(|value| (*value, "…".into()));
+                Lines(language).text(name, values.collect())
+            };
+            let same = told(Language::English) == told(Language::Spanish);
+            assert_eq!(same, alike.contains(name), "{name}");
+        }
+    }
+
+    #[test]
+    fn the_cautions_that_others_quote_are_those_of_the_file() {
+        let lines = Lines(Language::English);
+        assert_eq!(lines.usual_caution(), crate::job::USUAL_CAUTION);
+        assert_eq!(lines.rehearsal(), crate::job::REHEARSAL);
+        for colour in Colour::ALL {
+            assert_eq!(lines.colour(colour), colour.word());
+        }
+    }
+
+    #[test]
+    fn spanish_has_its_plurals() {
+        let lines = Lines(Language::Spanish);
+        assert_eq!(lines.steps_left(1), "falta 1 paso");
+        assert_eq!(lines.steps_left(3), "faltan 3 pasos");
+    }
+}

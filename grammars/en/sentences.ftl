@@ -1,0 +1,384 @@
+# What the program says by itself, in English (Project Fluent, projectfluent.org). The names and the placeholders are
+# those of `assistant/steps/src/lines.rs`, whose tests say what is missing. Values of the procedure (names of things,
+# what a fact means, readbacks) are put in as the procedure writes them.
+
+## Beginning and laying out
+
+usual_caution = The maker's service information, local codes and licensed practice come before anything I say. When in doubt, do not go on.
+rehearsal = This is a rehearsal. Its record is no proof of work.
+put_on = Put on
+tools_to_lay_out = Tools to lay out
+parts_to_lay_out = Parts to lay out
+consumables_to_lay_out = Consumables to lay out
+lay_out = { $heading }: { $list }. Say next when it is there.
+# The signal words of ANSI Z535.6.
+notice = Notice
+caution = Caution
+warning = Warning
+danger = Danger
+# Colours that a hold point asks for: no two may sound alike.
+orange = orange
+brown = brown
+yellow = yellow
+silver = silver
+black = black
+magenta = magenta
+
+## Coming back
+
+taking_up_again = Taking the job up again: { $title }.
+# Why hold points ask again: after "since".
+was_taken_up_again = the job was taken up again
+clock_was_set_back = the clock was set back
+was_long_pause = there was a long pause
+asking_again = I ask for some things again, since { $why }.
+no_longer_true = No longer taken for true: { $facts }.
+
+## What was heard
+
+did_not_get_that = I did not get that.
+did_you_say = Did you say { $words }?
+not_sure_yes_or_no = I am not sure. Yes or no?
+say_it_again = Then say it again.
+already_open = A job is open already.
+holding_on = Holding on. Say carry on.
+go_ahead_with_note = Go ahead with the note.
+say_note_first = Say note first.
+noted = Noted.
+waiting = All right. I am waiting.
+no_question_open = No question is open.
+
+## Hold points
+
+no_hold_point = No hold point is open.
+# Why one stays closed: after "Hold point,".
+not_the_words = these are not the words
+words_of_another = these are the words of another hold point
+not_the_colour = that is not the colour
+spoken_words_only = a hold point opens to spoken words only
+not_sure_of_words = I am not sure that I heard the words
+yes_or_no_is_not_enough = yes or no is not enough
+not_going_on = I do not go on
+heard_and_recorded = Heard and recorded.
+hold_point = Hold point. { $ask } { $words }
+then_say = Then say: { $words }.
+# The colour comes before the words: the program's own voice never says both in the order that opens.
+then_say_colour = The colour is { $colour }. Then say: { $words }, and the colour.
+refused = Hold point, { $why }. When it is so, say: { $words }.
+refused_colour = Hold point, { $why }. The colour is { $colour }. When it is so, say: { $words }, and the colour.
+stays_closed = All right. The hold point stays closed.
+certain_first = Nobody goes on before this is certain: { $means }.
+
+## Where we are
+
+place = { $title }, { $phase ->
+        [making-safe] making the vehicle safe, step
+       *[working] step
+    } { $number } of { $all }{ $inside ->
+        [branch] , in extra steps
+       *[list] {""}
+    }.
+all_steps_done = All steps are done. Say finish to close the job.
+job_is_closed = The job is closed.
+first_step = This is the first step.
+after_this = After this: { $what }
+hold_point_ahead = a hold point: { $means }.
+back_to_where_we_were = back to where we were.
+closing_the_job = closing the job.
+work_comes_next = The work comes next.
+no_reason = The procedure gives no reason.
+no_warning_here = This step has no warning of its own. { $caution }
+you_can_say = You can say: { $list }.
+number_in = the number in { $unit }
+# What a technician says; the words before the name must be the usual ones of `commands.jsgf`.
+defer_it = defer the { $name }
+takes_over = { $person } takes over
+signed = signed { $person }
+
+## Moving on
+
+nothing_to_choose = There is nothing to choose now.
+not_an_answer = That is not one of the answers.
+answer_first = First I need an answer.
+reading_first = First I need the { $name }.
+yes_or_no = { $question } Yes or no?
+count_stands = The count stands at { $done } of { $count }. Have all of them had the final torque? Yes or no?
+next_as_you_go = Then say next fastener as you go.
+no_help_here = There is no help for that at this point.
+nothing_tightened_here = Nothing is being tightened at this step.
+all_had_final_torque = All { $count } have had the final torque. Say next.
+
+## How it speaks
+
+slower_now = Slower from now on.
+faster_now = Faster from now on.
+louder_now = Louder from now on.
+softer_now = Softer from now on.
+shorter_now = Short from now on.
+fuller_now = In full from now on.
+torques_in = Torques in { $unit } from now on.
+
+## What isn't in place
+
+loose = loose
+hand_tight = only hand-tight
+off = off
+not_done = not done
+left = { $name } { $how }
+how_deferred = { $how }, deferred
+not_measured = { $name } not measured, deferred
+not_in_place = Not in place: { $things }.
+not_in_place_recorded = Not in place: { $things }. The record says so.
+still_to_come = Still to come: { $things }.
+still_to_do = Still to do: { $things }.
+still_to_do_tag = Still to do: { $things }. Write it on the key's tag.
+everything_in_place = Everything is in place.
+cannot_be_left = That can't be left at this point.
+stays = The { $name } stays { $how }, and the record says so. Yes or no?
+deferred = Deferred, on the record. To give the reason, say note.
+
+## Closing and giving up
+
+not_begun = The work has not begun. To give it up, say abandon.
+make_safe_first = First the vehicle is made safe.
+undeferred = not in place: { $things }
+steps_left = { $count ->
+        [one] 1 step is left
+       *[other] { $count } steps are left
+    }
+not_finished = Not finished: { $what }.
+go_on_or_defer = Go on, or say: defer the { $name }.
+go_back_or_abandon = Go back to it, or abandon the job: the vehicle can't go back into service so.
+finished = The job is finished and recorded.
+closed_with_deferred = The job is closed with work deferred: { $things }.
+give_up = Give the job up and make the vehicle safe? Yes or no?
+giving_up_already = The job is being given up already.
+given_up = The job is given up. { $left }
+nothing_left_off = Nothing that came off is left off.
+
+## People
+
+nobody_is_named = Nobody is named as working yet. Say your name, and takes over.
+has_the_job = { $person } has the job.
+is_taking_over = { $person } takes the job over. Is that right?
+say_name_again = Then say the name again.
+everything_done = Everything is done
+done_but_deferred = All is done but what was deferred: { $things }
+and_your_name = and your name
+to_sign = { $done }. To sign it off say: signed, { $person }.
+not_all_done = It can't be signed before all is done.
+signature_is_spoken = A signature is spoken.
+not_sure_of_name = I am not sure that I heard the name. Sign again.
+signed_by = Signed by { $person }. Is that right?
+unknown_name = That name isn't one of this bay's.
+
+## Readings
+
+no_reading_here = No reading is asked for at this step.
+cannot_be = { $value } { $unit } can't be: the { $name } lies between { $least } and { $most } { $unit }.
+read_back = { $reading }. Is that right?
+say_reading_again = Then say the { $name } again.
+reading_no_longer_asked = That reading is not asked for any more.
+recorded = Recorded.
+recorded_within = Recorded. Within limits, { $limits }.
+recorded_out = Recorded. Out of limits: it should be { $limits }.
+recorded_unusable = Recorded. It can't be used.
+from_to = from { $min } to { $max } { $unit }
+at_least = at least { $min } { $unit }
+at_most = at most { $max } { $unit }
+
+## Fasteners and sizes
+
+no_fastener_at_hold = This is a hold point; there is no fastener here.
+no_fastener_here = There is no fastener in this step.
+eyes_and_hands = Nothing is needed here but your eyes and hands.
+no_tool = No tool is given for this step.
+torque_wrench = torque wrench
+size = { $size } { $shape }
+hex = hex
+hex_key = hex key
+twelve_point = twelve-point
+six_lobe = six-lobe
+slotted = slotted
+no_size = No size is given for the { $name }.
+deep = deep
+set_lacks_it = Your set lacks it.
+stands_in = Your set lacks it. Your { $size } stands in: { $tools }.
+have_it = You have it: { $tools }.
+have_it_not_deep = You have it, but not deep: { $tools }.
+drive_socket = { $drive } drive socket
+deep_drive_socket = { $drive } drive deep socket
+key = key
+spanner = spanner
+too_wide = Don't use your { $size }. It is too wide and rounds the corners.
+too_small = Don't force your { $size } on. It is too small and rounds the corners.
+does_not_fit = Don't use your { $size }. It doesn't fit.
+
+## Stands
+
+no_load_here = The procedure gives no load here. Go by the plates of vehicle and stands.
+load_on_each = Load on each stand: { $load } of { $mass } for the vehicle, { $by }.
+rated_each = Rated { $mass } each, { $by }: { $allowed } for each.
+rated_pair = Rated { $mass } a pair, { $by }: { $allowed } for each.
+stands_hold = The stands hold by these figures.
+stands_too_weak = The stands are too weak. Don't go under.
+lifting_points = The stands go under the maker's lifting points.
+by_procedure = the procedure's figure
+by_technician = your figure
+by_plate = the plate's figure
+
+## Torque
+
+newton_metres = newton metres
+newton_centimetres = newton centimetres
+foot_pounds = foot-pounds
+inch_pounds = inch-pounds
+kilogram_metres = kilogram-force metres
+kilogram_centimetres = kilogram-force centimetres
+no_torque_yet = No torque was given yet.
+no_torque = No torque is given for the { $name }.
+plus_the = plus the { $name }
+running_torque_added = { $torque } running torque added
+running_torque_too_high = A running torque of { $running } is not below the torque itself, { $target }: look at the thread, take a new nut, measure again.
+running_torque_unusable = A torque lies above nought and below 10 000 N·m.
+with_added = With { $added }.
+group_gets = The { $names } get { $torque }, { $added }.
+further_turn = then a further { $angle }°
+further_turn_to_yield = then a further { $angle }°, beyond its yield
+allowed = Allowed: { $low } to { $high }.
+criss_cross = Criss-cross.
+in_a_star = In a star.
+one_after_the_other = One after the other.
+threadlocker = Threadlocker: { $what }.
+threads = Threads: { $what }.
+use_new = { $count ->
+        [one] Use a new one.
+       *[other] Use new ones.
+    }
+in_this_pass = In this pass { $pass }; in the end { $torque }.
+in_passes = In { $count } passes: { $list }.
+# Between the torques of two passes.
+then = then
+pass_of = Pass { $pass } of { $passes }.
+pass_to = Pass { $pass } of { $passes }, to { $torque }.
+fastener_at = { $name } { $number }, at { $clock } o'clock.
+done_of = { $done } of { $things } done.
+had_final_torque = All { $count } have had the final torque.
+one_pass = One pass, to { $torque }.
+comes_again = The { $names } come again after { $after }.
+tighten_again_after = { $names } to be tightened again after { $after }, to { $torque }
+cannot_be_told_in = { $torque } can't be told in { $unit }.
+set_wrench = Set the { $wrench } to { $torque }.
+set_your_wrench = Set your wrench to { $torque }.
+in_the_end_set_wrench = In the end, set the { $wrench } to { $torque }.
+in_the_end_set_your_wrench = In the end, set your wrench to { $torque }.
+set_wrench_for_pass = Set the { $wrench } to { $torque } for this pass.
+set_your_wrench_for_pass = Set your wrench to { $torque } for this pass.
+take_wrench_for_pass = For this pass take the { $wrench }, set to { $torque }.
+no_mark_for_pass = The { $wrench } has no mark for this pass, { $torque }. Take a wrench that has one.
+none_suits = None of your torque wrenches suits { $torque }. { $reasons }.
+none_suits_adapter = None of your torque wrenches suits the { $adapter }. { $reasons }.
+no_tools_known = I know none of your tools. Write your adapter and torque wrench into the tools file.
+no_adapter = No adapter is in your tools file.
+no_adapter_fits = None of your adapters fits { $size }.
+no_torque_wrench = No torque wrench is in your tools file.
+with_adapter = With the { $adapter }, set the { $wrench } to { $setting }; the { $fastener } gets { $torque }.
+with_adapter_in_pass = With the { $adapter }, set the { $wrench } to { $setting } in this pass; the { $fastener } gets { $torque }.
+adapter_no_mark = With the { $adapter } the { $wrench } has no mark for this pass, { $torque }. Take another wrench for it.
+calibration_overdue = { $days ->
+        [one] The calibration of the { $wrench } is 1 day overdue.
+       *[other] The calibration of the { $wrench } is { $days } days overdue.
+    }
+calibration_unknown = Nobody wrote down when the calibration of the { $wrench } falls due.
+tolerance_not_held = The { $wrench } may be off by { $percent } %. It can't hold { $torque }.
+# Why a wrench can't be taken: after its name and a colon.
+reason_no_wrench = no torque wrench is in the tools file
+reason_low_in_range = the setting is only { $percent } % of its range; take a smaller wrench
+reason_below_scale = its scale begins at { $torque }; take a smaller wrench
+reason_above_scale = its scale ends at { $torque }; take a larger wrench
+reason_between_marks = no mark of its scale lies near, in steps of { $torque }; take a wrench with a finer scale
+reason_too_coarse = its nearest mark, { $torque }, is more than 1 % off; take a wrench with a finer scale
+reason_no_length = its length from grip to drive square isn't known; measure it for the adapter
+reason_wrench_length = the wrench's length from grip to drive square must lie between 50 mm and 3 m
+reason_adapter_length = the adapter's length from drive square to fastener must lie between 0 and 1 m
+reason_adapter_angle = the angle between adapter and wrench must lie between −180° and 180°
+reason_adapter_factor = with this adapter the fastener gets { $times } times the setting; use an adapter that keeps it between 0.5 and 4 times
+reason_adapter_torque = the torque must lie above nought and below 10 000 N·m
+
+## Waits
+
+seconds = { $count } seconds
+minutes = { $count ->
+        [one] 1 minute
+       *[other] { $count } minutes
+    }
+hours = { $count ->
+        [one] 1 hour
+       *[other] { $count } hours
+    }
+hours_and_minutes = { $hours } hours and { $minutes ->
+        [one] 1 minute
+       *[other] { $minutes } minutes
+    }
+miles = { $count } miles
+time_left = { $time } left
+over = over
+wait_runs_on = The wait runs on. { $time } left.
+cut_it_short = { $time } of the wait are left. Cut it short, on the record? Yes or no?
+go_on_without_wait = { $why } Go on without this wait, on the record? Yes or no?
+temperature_not_read = The temperature wasn't read.
+no_time_for = The source gives no time for { $asked } °C, only from { $coldest } to { $hottest } °C; warm or cool the part, or ask the maker.
+takes_at = At { $temperature } that takes { $time }.
+tighten_again = Tighten the { $name } again
+time_is_up = The time is up. Say next to go on.
+wait_is_over = A wait is over: { $what }.
+has_settled = It has settled. { $what } now.
+no_wait = No wait is running.
+wait_goes_on = The wait goes on.
+only_making_safe = Only making safe is left.
+only_closing = Nothing but closing the job is left.
+minutes_left = About { $left } of { $whole } minutes are left.
+
+## Commands as "what can I say" names them: phrases of `commands.jsgf`
+
+say_next = next
+say_back = go back
+say_again = say again
+say_slower = slower
+say_faster = faster
+say_louder = louder
+say_softer = softer
+say_shorter = short answers
+say_fuller = full answers
+say_to_everything = listen to everything
+say_by_name = wait for your name
+say_on_press = wait for the key
+say_tell_me_more = tell me more
+say_where_am_i = where am I
+say_whats_next = what's next
+say_what_size = what size
+say_what_torque = what torque
+say_in_newton_metres = in newton metres
+say_in_foot_pounds = in foot-pounds
+say_wrench_setting = what's my wrench set to
+say_with_adapter = with the adapter
+say_which_pass = which pass
+say_what_load = what load
+say_waits_left = how much longer
+say_how_long_left = how long is left
+say_how_many = how many
+say_what_tool = what tool
+say_why = why
+say_read_the_warning = read the warning
+say_whats_off = what's off
+say_next_fastener = next one
+say_note = note
+say_yes = yes
+say_no = no
+say_not_yet = not yet
+say_hold_on = hold on
+say_carry_on = carry on
+say_stop = stop
+say_finish = finish
+say_abandon = abandon
+say_help = help

@@ -1,0 +1,393 @@
+# Lo que el programa dice por sí mismo, en español (Project Fluent, projectfluent.org). Los nombres y los huecos son los
+# de `assistant/steps/src/lines.rs`; sus pruebas dicen lo que falta. Se trata de usted. Los valores del procedimiento
+# (nombres de cosas, lo que significa un hecho, confirmaciones) se ponen como el procedimiento los escribe: por eso
+# ninguna frase pide género ni número a un nombre que no conoce ("sin apretar", no "flojo" o "floja").
+
+## Empezar y preparar
+
+usual_caution = La información de servicio del fabricante, las normas locales y la práctica autorizada valen más que todo lo que yo diga. En caso de duda, no siga.
+rehearsal = Esto es un ensayo. Su registro no prueba ningún trabajo.
+put_on = Póngase
+tools_to_lay_out = Herramientas que debe preparar
+parts_to_lay_out = Piezas que debe preparar
+consumables_to_lay_out = Consumibles que debe preparar
+lay_out = { $heading }: { $list }. Diga siguiente cuando esté listo.
+# Las palabras de aviso de ANSI Z535.6, como se traducen en las etiquetas bilingües.
+notice = Aviso
+caution = Precaución
+warning = Advertencia
+danger = Peligro
+# Colores que pide un punto de espera: no debe haber dos que suenen igual.
+orange = naranja
+brown = marrón
+yellow = amarillo
+silver = plata
+black = negro
+magenta = magenta
+
+## Volver al trabajo
+
+taking_up_again = Se retoma el trabajo: { $title }.
+was_taken_up_again = se ha retomado el trabajo
+clock_was_set_back = se ha atrasado el reloj
+was_long_pause = ha habido una pausa larga
+asking_again = Vuelvo a preguntar algunas cosas, porque { $why }.
+no_longer_true = Ya no se da por cierto: { $facts }.
+
+## Lo que se oyó
+
+did_not_get_that = No le he entendido.
+did_you_say = ¿Ha dicho { $words }?
+not_sure_yes_or_no = No estoy seguro. ¿Sí o no?
+say_it_again = Entonces dígalo otra vez.
+already_open = Ya hay un trabajo abierto.
+holding_on = En espera. Diga continúe.
+go_ahead_with_note = Diga la nota.
+say_note_first = Diga primero nota.
+noted = Anotado.
+waiting = De acuerdo. Espero.
+no_question_open = No hay ninguna pregunta abierta.
+
+## Puntos de espera
+
+no_hold_point = No hay ningún punto de espera abierto.
+not_the_words = esas no son las palabras
+words_of_another = esas son las palabras de otro punto de espera
+not_the_colour = ese no es el color
+spoken_words_only = un punto de espera solo se abre de viva voz
+not_sure_of_words = no estoy seguro de haber oído las palabras
+yes_or_no_is_not_enough = no basta con sí o no
+not_going_on = no sigo adelante
+heard_and_recorded = Oído y registrado.
+hold_point = Punto de espera. { $ask } { $words }
+then_say = Después diga: { $words }.
+# El color va antes que las palabras: la voz del programa nunca dice las dos cosas en el orden que abre.
+then_say_colour = El color es { $colour }. Después diga: { $words }, y el color.
+refused = Punto de espera, { $why }. Cuando sea así, diga: { $words }.
+refused_colour = Punto de espera, { $why }. El color es { $colour }. Cuando sea así, diga: { $words }, y el color.
+stays_closed = De acuerdo. El punto de espera sigue cerrado.
+certain_first = Nadie sigue antes de que esto sea seguro: { $means }.
+
+## Dónde estamos
+
+place = { $title }, { $phase ->
+        [making-safe] dejando el vehículo seguro, paso
+       *[working] paso
+    } { $number } de { $all }{ $inside ->
+        [branch] , en pasos adicionales
+       *[list] {""}
+    }.
+all_steps_done = Todos los pasos están hechos. Diga terminar para cerrar el trabajo.
+job_is_closed = El trabajo está cerrado.
+first_step = Este es el primer paso.
+after_this = Después de esto: { $what }
+hold_point_ahead = un punto de espera: { $means }.
+back_to_where_we_were = de vuelta a donde estábamos.
+closing_the_job = cerrar el trabajo.
+work_comes_next = Ahora viene el trabajo.
+no_reason = El procedimiento no da ninguna razón.
+no_warning_here = Este paso no tiene advertencia propia. { $caution }
+you_can_say = Puede decir: { $list }.
+number_in = el número en { $unit }
+# Lo que dice el técnico; las palabras antes del nombre han de ser las usuales de `commands.jsgf`.
+defer_it = aplazar { $name }
+takes_over = { $person } se hace cargo
+signed = firmado { $person }
+
+## Avanzar
+
+nothing_to_choose = Ahora no hay nada que elegir.
+not_an_answer = Esa no es una de las respuestas.
+answer_first = Primero necesito una respuesta.
+reading_first = Primero necesito esta medida: { $name }.
+yes_or_no = { $question } ¿Sí o no?
+count_stands = La cuenta va por { $done } de { $count }. ¿Se ha dado a todas las piezas el par final? ¿Sí o no?
+next_as_you_go = Entonces diga siguiente tuerca con cada pieza.
+no_help_here = Para eso no hay ayuda en este punto.
+nothing_tightened_here = En este paso no se aprieta nada.
+all_had_final_torque = Ya se ha dado el par final { $count ->
+        [one] a la única pieza
+       *[other] a las { $count } piezas
+    }. Diga siguiente.
+
+## Cómo habla
+
+slower_now = Más despacio a partir de ahora.
+faster_now = Más rápido a partir de ahora.
+louder_now = Más fuerte a partir de ahora.
+softer_now = Más bajo a partir de ahora.
+shorter_now = Respuestas cortas a partir de ahora.
+fuller_now = Respuestas completas a partir de ahora.
+torques_in = Los pares, en { $unit } a partir de ahora.
+
+## Lo que no está en su sitio
+
+loose = sin apretar
+hand_tight = con apriete solo a mano
+off = fuera de su sitio
+not_done = sin hacer
+left = { $name }, { $how }
+how_deferred = { $how }, con aplazamiento
+not_measured = { $name }, sin medir, con aplazamiento
+not_in_place = Pendiente: { $things }.
+not_in_place_recorded = Pendiente: { $things }. Así consta en el registro.
+still_to_come = Aún falta: { $things }.
+still_to_do = Queda por hacer: { $things }.
+still_to_do_tag = Queda por hacer: { $things }. Escríbalo en la etiqueta de la llave de contacto.
+everything_in_place = Todo está en su sitio.
+cannot_be_left = Eso no se puede dejar en este punto.
+stays = Se queda así, y así consta en el registro: { $name }, { $how }. ¿Sí o no?
+deferred = Aplazado, consta en el registro. Para dar la razón, diga nota.
+
+## Cerrar y abandonar
+
+not_begun = El trabajo no ha empezado. Para dejarlo, diga abandonar.
+make_safe_first = Primero se deja seguro el vehículo.
+undeferred = pendiente: { $things }
+steps_left = { $count ->
+        [one] falta 1 paso
+       *[other] faltan { $count } pasos
+    }
+not_finished = Sin terminar: { $what }.
+go_on_or_defer = Siga, o diga: aplazar { $name }.
+go_back_or_abandon = Vuelva a ello, o abandone el trabajo: el vehículo no puede volver así al servicio.
+finished = El trabajo está terminado y registrado.
+closed_with_deferred = El trabajo se cierra con trabajo aplazado: { $things }.
+give_up = ¿Abandonar el trabajo y dejar seguro el vehículo? ¿Sí o no?
+giving_up_already = El trabajo ya se está abandonando.
+given_up = Se abandona el trabajo. { $left }
+nothing_left_off = Nada de lo que se quitó queda fuera.
+
+## Personas
+
+nobody_is_named = Aún no consta quién trabaja. Diga su nombre, y se hace cargo.
+has_the_job = { $person } tiene el trabajo.
+is_taking_over = { $person } se hace cargo del trabajo. ¿Es correcto?
+say_name_again = Entonces diga otra vez el nombre.
+everything_done = Todo está hecho
+done_but_deferred = Todo está hecho menos lo aplazado: { $things }
+and_your_name = y su nombre
+to_sign = { $done }. Para firmar diga: firmado, { $person }.
+not_all_done = No se puede firmar antes de que todo esté hecho.
+signature_is_spoken = Se firma de viva voz.
+not_sure_of_name = No estoy seguro de haber oído el nombre. Firme otra vez.
+signed_by = Firma { $person }. ¿Es correcto?
+unknown_name = Ese nombre no es de este taller.
+
+## Medidas
+
+no_reading_here = En este paso no se pide ninguna medida.
+cannot_be = { $value } { $unit } no puede ser. { $name }: está entre { $least } y { $most } { $unit }.
+read_back = { $reading }. ¿Es correcto?
+say_reading_again = Entonces diga otra vez la medida: { $name }.
+reading_no_longer_asked = Esa medida ya no se pide.
+recorded = Registrado.
+recorded_within = Registrado. Dentro de los límites, { $limits }.
+recorded_out = Registrado. Fuera de los límites: debería ser { $limits }.
+recorded_unusable = Registrado. No se puede usar.
+from_to = de { $min } a { $max } { $unit }
+at_least = como mínimo { $min } { $unit }
+at_most = como máximo { $max } { $unit }
+
+## Elementos de fijación y medidas de llave
+
+no_fastener_at_hold = Esto es un punto de espera; aquí no hay tornillos ni tuercas.
+no_fastener_here = En este paso no hay tornillos ni tuercas.
+eyes_and_hands = Aquí no hacen falta más que los ojos y las manos.
+no_tool = Para este paso no se indica ninguna herramienta.
+torque_wrench = llave dinamométrica
+size = { $shape } de { $size }
+hex = hexagonal
+hex_key = hexagonal interior
+twelve_point = de doce puntas
+six_lobe = de seis lóbulos
+slotted = de ranuras
+no_size = No se indica la medida. { $name }.
+deep = en largo
+set_lacks_it = Falta en su juego.
+stands_in = Falta en su juego. Puede valer su medida de { $size }: { $tools }.
+have_it = Lo tiene: { $tools }.
+have_it_not_deep = Lo tiene, pero no en largo: { $tools }.
+drive_socket = vaso con cuadrado de { $drive }
+deep_drive_socket = vaso largo con cuadrado de { $drive }
+key = llave macho
+spanner = llave fija
+too_wide = No use su medida de { $size }. Es demasiado ancha y redondea las aristas.
+too_small = No meta a la fuerza su medida de { $size }. Es demasiado pequeña y redondea las aristas.
+does_not_fit = No use su medida de { $size }. No encaja.
+
+## Borriquetas
+
+no_load_here = El procedimiento no da aquí ninguna carga. Guíese por las placas del vehículo y de las borriquetas.
+load_on_each = Carga en cada borriqueta: { $load } de los { $mass } del vehículo, { $by }.
+rated_each = Capacidad de { $mass } por borriqueta, { $by }: { $allowed } en cada una.
+rated_pair = Capacidad de { $mass } por pareja, { $by }: { $allowed } en cada una.
+stands_hold = Según estas cifras, las borriquetas aguantan.
+stands_too_weak = Las borriquetas no aguantan. No se meta debajo.
+lifting_points = Las borriquetas van en los puntos de elevación del fabricante.
+by_procedure = cifra del procedimiento
+by_technician = cifra suya
+by_plate = cifra de la placa
+
+## Par de apriete
+
+newton_metres = newton metro
+newton_centimetres = newton centímetro
+foot_pounds = libra pie
+inch_pounds = libra pulgada
+kilogram_metres = kilogramo fuerza metro
+kilogram_centimetres = kilogramo fuerza centímetro
+no_torque_yet = Aún no se ha dado ningún par.
+no_torque = No se indica ningún par. { $name }.
+plus_the = más esta medida: { $name }
+running_torque_added = con { $torque } de par de giro libre sumados
+running_torque_too_high = El par de giro libre, { $running }, no es menor que el propio par, { $target }: mire la rosca, ponga una tuerca nueva, mida otra vez.
+running_torque_unusable = Un par es mayor que cero y menor que 10000 N·m.
+with_added = { $added }.
+group_gets = { $names }: { $torque }, { $added }.
+further_turn = después { $angle }° más
+further_turn_to_yield = después { $angle }° más, pasado el límite elástico
+allowed = Permitido: de { $low } a { $high }.
+criss_cross = En cruz.
+in_a_star = En estrella.
+one_after_the_other = Uno tras otro.
+threadlocker = Fijador de roscas: { $what }.
+threads = Roscas: { $what }.
+use_new = { $count ->
+        [one] Ponga pieza nueva.
+       *[other] Ponga piezas nuevas.
+    }
+in_this_pass = En esta pasada { $pass }; al final { $torque }.
+in_passes = En { $count } pasadas: { $list }.
+then = luego
+pass_of = Pasada { $pass } de { $passes }.
+pass_to = Pasada { $pass } de { $passes }, a { $torque }.
+fastener_at = { $name } { $number }, a { $clock ->
+        [1] la una
+       *[other] las { $clock }
+    } del reloj.
+done_of = Van { $done } de { $things }.
+had_final_torque = Ya se ha dado el par final { $count ->
+        [one] a la única pieza
+       *[other] a las { $count } piezas
+    }.
+one_pass = Una pasada, a { $torque }.
+comes_again = Otro apriete tras { $after }: { $names }.
+tighten_again_after = { $names }: otro apriete tras { $after }, a { $torque }
+cannot_be_told_in = { $torque } no se puede dar en { $unit }.
+set_wrench = Ponga { $wrench } a { $torque }.
+set_your_wrench = Ponga su llave a { $torque }.
+in_the_end_set_wrench = Al final, ponga { $wrench } a { $torque }.
+in_the_end_set_your_wrench = Al final, ponga su llave a { $torque }.
+set_wrench_for_pass = Para esta pasada, ponga { $wrench } a { $torque }.
+set_your_wrench_for_pass = Para esta pasada, ponga su llave a { $torque }.
+take_wrench_for_pass = Para esta pasada tome { $wrench }, a { $torque }.
+no_mark_for_pass = { $wrench } no tiene marca para esta pasada, { $torque }. Tome una llave que la tenga.
+none_suits = Ninguna de sus llaves dinamométricas sirve para { $torque }. { $reasons }.
+none_suits_adapter = Ninguna de sus llaves dinamométricas sirve con { $adapter }. { $reasons }.
+no_tools_known = No conozco sus herramientas. Escriba su adaptador y su llave dinamométrica en el archivo de herramientas.
+no_adapter = En su archivo de herramientas no hay ningún adaptador.
+no_adapter_fits = Ninguno de sus adaptadores encaja: { $size }.
+no_torque_wrench = En su archivo de herramientas no hay ninguna llave dinamométrica.
+with_adapter = Con { $adapter }, ponga { $wrench } a { $setting }; en la pieza, { $fastener }, son { $torque }.
+with_adapter_in_pass = Con { $adapter }, ponga { $wrench } a { $setting } en esta pasada; en la pieza, { $fastener }, son { $torque }.
+adapter_no_mark = Con { $adapter }, { $wrench } no tiene marca para esta pasada, { $torque }. Tome otra llave.
+calibration_overdue = { $days ->
+        [one] La calibración de { $wrench } venció hace 1 día.
+       *[other] La calibración de { $wrench } venció hace { $days } días.
+    }
+calibration_unknown = Nadie apuntó cuándo vence la calibración de { $wrench }.
+tolerance_not_held = { $wrench } puede errar en un { $percent } %. No puede mantener { $torque }.
+reason_no_wrench = no hay ninguna llave dinamométrica en el archivo de herramientas
+reason_low_in_range = el ajuste es solo el { $percent } % de su escala; tome una llave más pequeña
+reason_below_scale = su escala empieza en { $torque }; tome una llave más pequeña
+reason_above_scale = su escala acaba en { $torque }; tome una llave más grande
+reason_between_marks = ninguna marca de su escala queda cerca, con pasos de { $torque }; tome una llave de escala más fina
+reason_too_coarse = su marca más cercana, { $torque }, se aparta más del 1 %; tome una llave de escala más fina
+reason_no_length = no se sabe su longitud del puño al cuadrado; mídala para el adaptador
+reason_wrench_length = la longitud de la llave, del puño al cuadrado, debe estar entre 50 mm y 3 m
+reason_adapter_length = la longitud del adaptador, del cuadrado a la pieza, debe estar entre 0 y 1 m
+reason_adapter_angle = el ángulo entre adaptador y llave debe estar entre −180° y 180°
+reason_adapter_factor = con este adaptador la pieza recibe { $times } veces el ajuste; use uno que lo deje entre 0.5 y 4 veces
+reason_adapter_torque = el par debe ser mayor que cero y menor que 10000 N·m
+
+## Esperas
+
+seconds = { $count ->
+        [one] 1 segundo
+       *[other] { $count } segundos
+    }
+minutes = { $count ->
+        [one] 1 minuto
+       *[other] { $count } minutos
+    }
+hours = { $count ->
+        [one] 1 hora
+       *[other] { $count } horas
+    }
+hours_and_minutes = { $hours } horas y { $minutes ->
+        [one] 1 minuto
+       *[other] { $minutes } minutos
+    }
+miles = { $count } millas
+time_left = faltan { $time }
+over = terminada
+wait_runs_on = La espera sigue. Quedan { $time }.
+cut_it_short = Quedan { $time } de espera. ¿Acortarla, y que conste en el registro? ¿Sí o no?
+go_on_without_wait = { $why } ¿Seguir sin esta espera, y que conste en el registro? ¿Sí o no?
+temperature_not_read = No se ha leído la temperatura.
+no_time_for = La fuente no da tiempo para { $asked } °C, solo de { $coldest } a { $hottest } °C; caliente o enfríe la pieza, o pregunte al fabricante.
+takes_at = A { $temperature } hacen falta { $time }.
+tighten_again = Apriete otra vez: { $name }
+time_is_up = Ha pasado el tiempo. Diga siguiente para continuar.
+wait_is_over = Una espera ha terminado: { $what }.
+has_settled = Ya se ha asentado. Ahora: { $what }.
+no_wait = No corre ninguna espera.
+wait_goes_on = La espera sigue.
+only_making_safe = Solo queda dejar seguro el vehículo.
+only_closing = Solo queda cerrar el trabajo.
+minutes_left = Quedan unos { $left } de { $whole } minutos.
+
+## Órdenes como las nombra la ayuda: frases de `commands.jsgf`
+
+say_next = siguiente
+say_back = volver atrás
+say_again = repita
+say_slower = más despacio
+say_faster = más rápido
+say_louder = más fuerte
+say_softer = más bajo
+say_shorter = respuestas cortas
+say_fuller = respuestas completas
+say_to_everything = escuche a todos
+say_by_name = espere su nombre
+say_on_press = espere la tecla
+say_tell_me_more = dígame más
+say_where_am_i = dónde estoy
+say_whats_next = qué viene después
+say_what_size = qué medida
+say_what_torque = qué par
+say_in_newton_metres = en newton metro
+say_in_foot_pounds = en libra pie
+say_wrench_setting = a cuánto pongo la llave
+say_with_adapter = con el adaptador
+say_which_pass = qué pasada
+say_what_load = qué carga
+say_waits_left = cuánto hay que esperar
+say_how_long_left = cuánto queda de trabajo
+say_how_many = cuántos son
+say_what_tool = qué herramienta
+say_why = por qué
+say_read_the_warning = lea la advertencia
+say_whats_off = qué está suelto
+say_next_fastener = siguiente tuerca
+say_note = nota
+say_yes = sí
+say_no = no
+say_not_yet = todavía no
+say_hold_on = espere
+say_carry_on = continúe
+say_stop = pare
+say_finish = terminar
+say_abandon = abandonar
+say_help = ayuda
