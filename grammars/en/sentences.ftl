@@ -339,6 +339,14 @@ only_making_safe = Only making safe is left.
 only_closing = Nothing but closing the job is left.
 minutes_left = About { $left } of { $whole } minutes are left.
 
+## What the program tells about itself
+
+cannot_record = I can't write the record. I hold.
+could_not_hear = I couldn't make that out. Say it again.
+cannot_hear = I can't hear you. I hold.
+hears_again = I hear you again.
+procedure_changed = The procedure was changed since this job was begun. The record says so.
+
 ## Commands as "what can I say" names them: phrases of `commands.jsgf`
 
 say_next = next

@@ -348,6 +348,14 @@ only_making_safe = Solo queda dejar seguro el vehículo.
 only_closing = Solo queda cerrar el trabajo.
 minutes_left = Quedan unos { $left } de { $whole } minutos.
 
+## Lo que el programa dice de sí mismo
+
+cannot_record = No puedo escribir el registro. Me detengo.
+could_not_hear = No he podido entender eso. Dígalo otra vez.
+cannot_hear = No le oigo. Me detengo.
+hears_again = Le oigo otra vez.
+procedure_changed = El procedimiento ha cambiado desde que empezó este trabajo. Así consta en el registro.
+
 ## Órdenes como las nombra la ayuda: frases de `commands.jsgf`
 
 say_next = siguiente

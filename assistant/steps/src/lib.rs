@@ -25,6 +25,7 @@ pub use id::Id;
 pub use input::{Certainty, Heard, Input};
 pub use job::{Job, Mode, Settings, Wording};
 pub use language::Language;
+pub use lines::Beside;
 pub use listen::{Listen, NumberWanted, PhraseFor, Readback};
 pub use lobby::Lobby;
 pub use manner::Manner;

@@ -98,6 +98,44 @@ fn read(language: Language) -> Bundle {
     bundle
 }
 
+/// What the program tells about itself while a job is worked, beside what the job says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Beside {
+    /// The record can't be written.
+    CannotRecord,
+    /// The recogniser failed at what was said.
+    CouldNotHear,
+    /// The microphone is gone.
+    CannotHear,
+    /// It is back.
+    HearsAgain,
+    /// The procedure was changed since the job was begun.
+    ProcedureChanged,
+}
+
+impl Beside {
+    /// All of them.
+    pub const ALL: [Self; 5] = [
+        Self::CannotRecord,
+        Self::CouldNotHear,
+        Self::CannotHear,
+        Self::HearsAgain,
+        Self::ProcedureChanged,
+    ];
+
+    /// The sentence.
+    pub fn told_in(self, language: Language) -> String {
+        let lines = Lines(language);
+        match self {
+            Self::CannotRecord => lines.cannot_record(),
+            Self::CouldNotHear => lines.could_not_hear(),
+            Self::CannotHear => lines.cannot_hear(),
+            Self::HearsAgain => lines.hears_again(),
+            Self::ProcedureChanged => lines.procedure_changed(),
+        }
+    }
+}
+
 macro_rules! lines {
     ($($name:ident($($value:ident),*);)*) => {
         impl Lines {
@@ -390,6 +428,12 @@ lines! {
     only_making_safe();
     only_closing();
     minutes_left(left, whole);
+    // What the program tells about itself.
+    cannot_record();
+    could_not_hear();
+    cannot_hear();
+    hears_again();
+    procedure_changed();
     // Commands as "what can I say" names them.
     say_next();
     say_back();

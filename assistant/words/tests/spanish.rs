@@ -212,7 +212,7 @@ fn a_readback_is_denied_asked_and_put_off_as_people_do_it() {
 fn procedure() -> Procedure {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures");
     let mut files = std::collections::BTreeMap::new();
-    for (folder, before) in [("es", ""), ("parts/es", "parts/es/")] {
+    for (folder, before) in [("es", ""), ("es/parts", "es/parts/")] {
         for entry in std::fs::read_dir(root.join(folder)).unwrap() {
             let path = entry.unwrap().path();
             if path.extension().is_some_and(|it| it == "toml") {
