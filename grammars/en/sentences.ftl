@@ -346,6 +346,12 @@ could_not_hear = I couldn't make that out. Say it again.
 cannot_hear = I can't hear you. I hold.
 hears_again = I hear you again.
 procedure_changed = The procedure was changed since this job was begun. The record says so.
+listens_to_all = I listen to everything.
+# A colon and the name follow.
+call_first = Call me first
+has_no_name = I have no name. It is given at the start.
+press_first = Press the key first.
+has_no_key = There is no key here.
 
 ## Commands as "what can I say" names them: phrases of `commands.jsgf`
 

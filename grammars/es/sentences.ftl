@@ -355,6 +355,12 @@ could_not_hear = No he podido entender eso. Dígalo otra vez.
 cannot_hear = No le oigo. Me detengo.
 hears_again = Le oigo otra vez.
 procedure_changed = El procedimiento ha cambiado desde que empezó este trabajo. Así consta en el registro.
+listens_to_all = Escucho todo.
+# Siguen dos puntos y el nombre.
+call_first = Llámeme primero
+has_no_name = No tengo nombre. Se da al principio.
+press_first = Pulse primero la tecla.
+has_no_key = Aquí no hay ninguna tecla.
 
 ## Órdenes como las nombra la ayuda: frases de `commands.jsgf`
 

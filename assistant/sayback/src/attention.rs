@@ -4,7 +4,7 @@
 //! for a while for what may be said in the job's state. What it asks keeps it listening, too.
 
 use std::time::{Duration, Instant};
-use steps::Command;
+use steps::{Beside, Command};
 use words::sound::Sounds;
 
 /// How long it listens after it was called, was answered, or has finished speaking.
@@ -147,30 +147,30 @@ impl Listening {
     }
 
     /// From now on to everything.
-    pub fn open(&mut self) -> &'static str {
+    pub fn open(&mut self) -> Beside {
         self.attention = Attention::Open;
-        "I listen to everything."
+        Beside::ListensToAll
     }
 
     /// From now on only after its name.
-    pub fn by_name(&mut self) -> String {
+    pub fn by_name(&mut self) -> Beside {
         match &self.name {
             Some(name) => {
                 self.attention = Attention::ByName(name.clone());
-                format!("Call me first: {name}.")
+                Beside::CallFirst
             }
-            None => "I have no name. It is given at the start.".to_owned(),
+            None => Beside::HasNoName,
         }
     }
 
     /// From now on only after a key.
-    pub fn on_press(&mut self) -> &'static str {
+    pub fn on_press(&mut self) -> Beside {
         match self.key {
             true => {
                 self.attention = Attention::OnPress;
-                "Press the key first."
+                Beside::PressFirst
             }
-            false => "There is no key here.",
+            false => Beside::HasNoKey,
         }
     }
 }
@@ -215,7 +215,7 @@ mod tests {
     fn it_listens_only_after_it_was_called_and_says_what_it_has_not() {
         let mut listening = Listening::new(Attention::Open, None, false);
         assert!(listening.is_awake());
-        assert!(listening.by_name().contains("no name"));
+        assert_eq!(listening.by_name(), Beside::HasNoName);
         assert!(listening.is_awake(), "nothing has changed");
         let mut listening = Listening::new(Attention::Open, Some("foreman".to_owned()), false);
         listening.by_name();

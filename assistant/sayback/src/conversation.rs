@@ -9,11 +9,12 @@ use page::{Attaching, Harmless};
 use record::{RecordError, Worked};
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use steps::{
-    Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Manner, Moment, Sentence, Tone,
-    View,
+    Beside, Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Language, Manner,
+    Moment, Sentence, Tone, View,
 };
 use voice::{Earcon, Voice, VoiceError};
 use words::now::{NotUnderstood, StateGrammar};
+use words::wording;
 
 /// Something to show as the talk goes on.
 #[derive(Debug)]
@@ -303,10 +304,7 @@ impl<'a> Conversation<'a> {
                 let told =
                     format!("I can't write the record, so nothing counts until I can. {error}");
                 (self.show)(Line::Trouble(&told));
-                self.say(&Sentence::new(
-                    steps::Tone::Refusal,
-                    "I can't write the record. I hold.",
-                ));
+                self.tell(Beside::CannotRecord);
                 // A time that has come is told again in a while, not at once and for ever.
                 if self.wake.is_some_and(|at| at <= now()) {
                     self.wake = Some(now().after(TELL_AGAIN));
@@ -398,8 +396,14 @@ impl<'a> Conversation<'a> {
     }
 
     /// Says something that isn't the job's: that the ears are gone, or back.
-    pub fn tell(&mut self, text: &str) {
-        self.say(&Sentence::new(steps::Tone::Refusal, text));
+    pub fn tell(&mut self, what: Beside) {
+        let told = what.told_in(self.language());
+        self.say(&Sentence::new(steps::Tone::Refusal, told));
+    }
+
+    /// The language of the job.
+    fn language(&self) -> Language {
+        self.job().procedure().language
     }
 
     /// Does what viewers asked for by now. Gives whether the voice has to do with any of it.
@@ -435,9 +439,9 @@ impl<'a> Conversation<'a> {
 
     fn speak(&mut self, manner: Manner) {
         let told = match manner {
-            Manner::ToEverything => Some(self.listening.open().to_owned()),
+            Manner::ToEverything => Some(self.listening.open()),
             Manner::ByName => Some(self.listening.by_name()),
-            Manner::OnPress => Some(self.listening.on_press().to_owned()),
+            Manner::OnPress => Some(self.listening.on_press()),
             Manner::Slower
             | Manner::Faster
             | Manner::Louder
@@ -446,8 +450,13 @@ impl<'a> Conversation<'a> {
             | Manner::Fuller
             | Manner::Unit(_) => None,
         };
-        if let Some(told) = told {
+        if let Some(what) = told {
             self.listening.wake();
+            let told = what.told_in(self.language());
+            let told = match (what, self.listening.name()) {
+                (Beside::CallFirst, Some(name)) => format!("{told}: {name}."),
+                (_, _) => told,
+            };
             self.say(&Sentence::new(Tone::Answer, told));
         }
         let settings = speech::asked(manner, self.voice.settings());
@@ -468,13 +477,14 @@ impl<'a> Conversation<'a> {
             return;
         }
         let sounds_like = &self.job().procedure().sounds_like;
-        let text = words::wording::as_it_sounds(&sentence.text, sounds_like);
+        let language = self.language();
+        let text = wording::as_it_sounds(&sentence.text, sounds_like);
         if sentence.tone == Tone::Hold {
             self.voice.sound(Earcon::Hold);
         }
         let said = match sentence.slowly {
-            true => self.say_slowly(&words::wording::spoken_slowly(&text)),
-            false => self.voice.say(&words::wording::spoken(&text)),
+            true => self.say_slowly(&wording::spoken_slowly_in(language, &text)),
+            false => self.voice.say(&wording::spoken_in(language, &text)),
         };
         if let Err(error) = said {
             // It stands on the screen; the job goes on.
@@ -540,10 +550,7 @@ impl<'a> Conversation<'a> {
             Err(HearingError::Recogniser(error)) if self.deaf_moments < MOST_DEAF_MOMENTS => {
                 self.deaf_moments += 1;
                 (self.show)(Line::Trouble(&format!("I can't hear: {error}")));
-                self.say(&Sentence::new(
-                    steps::Tone::Refusal,
-                    "I couldn't make that out. Say it again.",
-                ));
+                self.tell(Beside::CouldNotHear);
                 Ok(None)
             }
             Err(error) => Err(error.into()),
@@ -613,10 +620,7 @@ impl<'a> Conversation<'a> {
                     let told =
                         format!("I can't keep the sound, so nothing counts until I can. {error}");
                     (self.show)(Line::Trouble(&told));
-                    self.say(&Sentence::new(
-                        steps::Tone::Refusal,
-                        "I can't write the record. I hold.",
-                    ));
+                    self.tell(Beside::CannotRecord);
                     return Ok(Meaning::Ignored);
                 }
             }

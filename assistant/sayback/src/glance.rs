@@ -96,9 +96,10 @@ fn gate_shown(job: &Job, place: &Place<'_>) -> Option<GateShown> {
         }
     };
     let fact = job.procedure().facts.get(&gate.fact);
+    let language = job.procedure().language;
     Some(GateShown {
         readback: gate.readback_written.clone(),
-        varying_word: job.colour_asked().map(|colour| colour.word().to_owned()),
+        varying_word: job.colour_asked().map(|colour| colour.word_in(language)),
         ask: job.place_in_words(),
         means: fact.map(|fact| fact.means.clone()).unwrap_or_default(),
         signal: Some(gate.signal.into()),

@@ -4,7 +4,7 @@
 use ears::sound::Utterance;
 use ears::verdict::{Bars, Verdict};
 use ears::{Hypothesis, Phrase, PhraseSet, Recogniser, RecogniserError, Stake};
-use steps::{Certainty, Command, Decimal, Heard, Listen};
+use steps::{Certainty, Command, Decimal, Heard, Language, Listen};
 use words::now::{CannotListen, StateGrammar};
 
 /// Why nothing could be heard.
@@ -72,7 +72,20 @@ impl Hearing {
     /// # Errors
     /// When a recogniser can't be made ready.
     pub fn new(ears: Vec<Box<dyn Recogniser>>, bars: Bars) -> Result<Self, HearingError> {
+        Self::new_in(Language::English, ears, bars)
+    }
+
+    /// The same for ears that know another language.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new).
+    pub fn new_in(
+        language: Language,
+        ears: Vec<Box<dyn Recogniser>>,
+        bars: Bars,
+    ) -> Result<Self, HearingError> {
         let nothing = Listen {
+            language,
             commands: vec![Command::Stop],
             ..Listen::default()
         };

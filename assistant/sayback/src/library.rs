@@ -10,7 +10,31 @@ macro_rules! shipped {
     };
 }
 
-/// The procedures and parts that come with the program.
+/// Procedures in other languages that come with the program, by the name that they are called by, and their parts.
+const TRANSLATED: &[(&str, &str)] = &[
+    (
+        "starter-battery-es",
+        include_str!("../../../procedures/es/starter-battery-es.toml"),
+    ),
+    (
+        "es/parts/battery-off",
+        include_str!("../../../procedures/es/parts/battery-off.toml"),
+    ),
+    (
+        "es/parts/battery-on",
+        include_str!("../../../procedures/es/parts/battery-on.toml"),
+    ),
+    (
+        "es/parts/engine-clear",
+        include_str!("../../../procedures/es/parts/engine-clear.toml"),
+    ),
+    (
+        "es/parts/park-and-chock",
+        include_str!("../../../procedures/es/parts/park-and-chock.toml"),
+    ),
+];
+
+/// The procedures and parts that come with the program, in English.
 const SHIPPED: &[(&str, &str)] = shipped![
     "control-arm",
     "coolant-change",
@@ -63,7 +87,14 @@ pub enum Shelf {
 }
 
 impl Shelf {
-    /// The names of the procedures (not the parts), sorted.
+    /// The names of those procedures that come with the program in other languages than English, which the default
+    /// ear can't hear.
+    pub fn translations() -> Vec<String> {
+        let names = TRANSLATED.iter().map(|(name, _)| (*name).to_owned());
+        names.filter(|name| !name.contains('/')).collect()
+    }
+
+    /// The names of the procedures (not the parts), sorted; of those that come with the program the English ones.
     ///
     /// # Errors
     /// When the folder can't be read.
@@ -128,7 +159,8 @@ impl Library for Shelf {
 }
 
 fn shipped(name: &str) -> Result<Vec<u8>, ReadError> {
-    let found = SHIPPED.iter().find(|(known, _)| *known == name);
+    let mut all = SHIPPED.iter().chain(TRANSLATED);
+    let found = all.find(|(known, _)| *known == name);
     found
         .map(|(_, text)| text.as_bytes().to_vec())
         .ok_or(ReadError::Missing)
@@ -165,7 +197,12 @@ mod tests {
     fn all_files_of_the_procedures_folder_are_in_the_program() {
         let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures");
         let mut on_disk = Vec::new();
-        for (below, prefix) in [(folder.clone(), ""), (folder.join("parts"), "parts/")] {
+        for (below, prefix) in [
+            (folder.clone(), ""),
+            (folder.join("es"), ""),
+            (folder.join("parts"), "parts/"),
+            (folder.join("es/parts"), "es/parts/"),
+        ] {
             for entry in std::fs::read_dir(below).unwrap() {
                 let path = entry.unwrap().path();
                 if path
@@ -180,7 +217,8 @@ mod tests {
             }
         }
         on_disk.sort();
-        let mut shipped: Vec<&str> = SHIPPED.iter().map(|(name, _)| *name).collect();
+        let all = SHIPPED.iter().chain(TRANSLATED);
+        let mut shipped: Vec<&str> = all.map(|(name, _)| *name).collect();
         shipped.sort_unstable();
         assert_eq!(shipped, on_disk);
     }

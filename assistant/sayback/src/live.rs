@@ -13,7 +13,7 @@ use answer::Answer;
 use crossbeam_channel::after;
 use ears::sound::microphone::{MicrophoneError, MicrophoneEvent};
 use std::time::Duration;
-use steps::Input;
+use steps::{Beside, Input};
 
 /// How often a lost microphone is tried again.
 const TRY_AGAIN: Duration = Duration::from_secs(2);
@@ -136,7 +136,7 @@ pub fn work(
             Brought::Other(MicrophoneEvent::Lost { reason }) => {
                 considered = None;
                 tell(Notice::Lost(&reason));
-                conversation.tell("I can't hear you. I hold.");
+                conversation.tell(Beside::CannotHear);
                 drop(listener);
                 listener = loop {
                     // The job holds meanwhile; a wait that ends is still told.
@@ -150,7 +150,7 @@ pub fn work(
                     }
                 };
                 tell(Notice::Listening(listener.name()));
-                conversation.tell("I hear you again.");
+                conversation.tell(Beside::HearsAgain);
             }
         }
     }

@@ -9,8 +9,8 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 use steps::procedure::Action;
 use steps::{
-    Certainty, Colour, Command, Decimal, Heard, Id, Input, Job, Moment, Procedure, Readback,
-    Settings,
+    Certainty, Colour, Command, Decimal, Heard, Id, Input, Job, Language, Moment, Procedure,
+    Readback, Settings,
 };
 use words::now::{CannotListen, StateGrammar};
 
@@ -54,6 +54,7 @@ impl Talk {
             return None;
         }
         let listen = job.listen();
+        let language = listen.language;
         let place = place(job);
         if let Some(at) = self
             .at
@@ -74,25 +75,21 @@ impl Talk {
             return option.map(|(_, words)| words.clone());
         }
         if job.asks() {
-            return Some(self.confirms(job).to_owned());
+            return Some(usual(language, &self.confirms(job)));
         }
         if let Some(readback) = listen.readback {
-            return Some(readback.in_full());
+            return Some(readback.in_full_in(language));
         }
         match job.step().map(|step| (&step.id, &step.action)) {
             Some((id, Action::Ask { yes, no })) => {
-                let usual = if no.is_none() || yes.is_some() {
-                    "no"
+                let answer = if no.is_none() || yes.is_some() {
+                    Command::No
                 } else {
-                    "yes"
+                    Command::Yes
                 };
-                let usual = if yes.is_none() { "yes" } else { usual };
-                Some(
-                    self.answers
-                        .get(id.as_str())
-                        .cloned()
-                        .unwrap_or_else(|| usual.to_owned()),
-                )
+                let answer = if yes.is_none() { Command::Yes } else { answer };
+                let own = self.answers.get(id.as_str()).cloned();
+                Some(own.unwrap_or_else(|| usual(language, &answer)))
             }
             Some((_, Action::Measure(reading))) => {
                 let value = match self.misheard.take() {
@@ -102,29 +99,29 @@ impl Talk {
                 self.said = Some(value.clone());
                 Some(value)
             }
-            Some(_) => Some("next".to_owned()),
+            Some(_) => Some(usual(language, &Command::Next)),
             None if listen.commands.contains(&Command::Finish) && place == "end" => {
-                Some(signature(job).unwrap_or_else(|| "finish".to_owned()))
+                Some(signature(job).unwrap_or_else(|| usual(language, &Command::Finish)))
             }
-            None => Some("next".to_owned()),
+            None => Some(usual(language, &Command::Next)),
         }
     }
 
     /// Whether what is read back is what was said; a value that was misheard is said again.
-    fn confirms(&mut self, job: &Job) -> &'static str {
+    fn confirms(&mut self, job: &Job) -> Command {
         let Some(said) = self.said.take() else {
-            return "yes";
+            return Command::Yes;
         };
-        let Ok(value) = words::number::read(&said) else {
-            return "yes";
+        let Ok(value) = words::number::read_in(job.procedure().language, &said) else {
+            return Command::Yes;
         };
         let value = value.to_string();
         let question = job.question().unwrap_or_default();
         if question.split_whitespace().any(|word| word == value) {
-            return "yes";
+            return Command::Yes;
         }
         self.misheard = Some(said);
-        "no"
+        Command::No
     }
 
     fn value(&mut self, job: &Job, reading: &Id) -> String {
@@ -135,15 +132,20 @@ impl Talk {
             return values.remove(0);
         }
         let Some(reading) = job.procedure().readings.get(reading) else {
-            return "next".to_owned();
+            return usual(job.procedure().language, &Command::Next);
         };
         let (low, high) = (
             reading.min.unwrap_or(reading.least),
             reading.max.unwrap_or(reading.most),
         );
         let middle = Decimal::nearest((low.to_f64() + high.to_f64()) / 2.0, reading.places());
-        words::number::spell(middle.unwrap_or(low))
+        words::number::spell_in(job.procedure().language, middle.unwrap_or(low))
     }
+}
+
+/// A command in its usual words.
+fn usual(language: Language, command: &Command) -> String {
+    words::now::usual_words_in(language, command).unwrap_or_default()
 }
 
 /// The words by which whoever works signs the job off, where that can be done now.
@@ -218,6 +220,11 @@ pub fn goes_through(procedure: &Procedure) -> Result<Vec<String>, CannotListen> 
 
 /// A readback with each colour that it could be asked with; alone where it is asked without one.
 pub fn every_colour(readback: Readback) -> Vec<String> {
+    every_colour_in(Language::English, readback)
+}
+
+/// The same in another language.
+pub fn every_colour_in(language: Language, readback: Readback) -> Vec<String> {
     if readback.colour.is_none() {
         return vec![readback.words];
     }
@@ -225,7 +232,9 @@ pub fn every_colour(readback: Readback) -> Vec<String> {
         colour: Some(colour),
         ..readback.clone()
     };
-    Colour::ALL.map(|colour| with(colour).in_full()).to_vec()
+    Colour::ALL
+        .map(|colour| with(colour).in_full_in(language))
+        .to_vec()
 }
 
 /// What it is to a job that these words are heard for certain in its state.
@@ -272,7 +281,11 @@ pub fn said_in(
     while let Some(words) = talk.says(&job) {
         let input = heard_for_certain(&job, &words)?;
         // Which colour a gate will ask for nobody knows beforehand.
-        let colours = job.listen().readback.map(every_colour).unwrap_or_default();
+        let listen = job.listen();
+        let colours = listen
+            .readback
+            .map(|readback| every_colour_in(listen.language, readback))
+            .unwrap_or_default();
         job.take(input, now);
         if colours.contains(&words) {
             all.extend(colours);

@@ -111,16 +111,31 @@ pub enum Beside {
     HearsAgain,
     /// The procedure was changed since the job was begun.
     ProcedureChanged,
+    /// It listens to all that is said.
+    ListensToAll,
+    /// It listens after its name, which follows.
+    CallFirst,
+    /// It was given none.
+    HasNoName,
+    /// It listens after a key.
+    PressFirst,
+    /// There is none.
+    HasNoKey,
 }
 
 impl Beside {
     /// All of them.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 10] = [
         Self::CannotRecord,
         Self::CouldNotHear,
         Self::CannotHear,
         Self::HearsAgain,
         Self::ProcedureChanged,
+        Self::ListensToAll,
+        Self::CallFirst,
+        Self::HasNoName,
+        Self::PressFirst,
+        Self::HasNoKey,
     ];
 
     /// The sentence.
@@ -132,6 +147,11 @@ impl Beside {
             Self::CannotHear => lines.cannot_hear(),
             Self::HearsAgain => lines.hears_again(),
             Self::ProcedureChanged => lines.procedure_changed(),
+            Self::ListensToAll => lines.listens_to_all(),
+            Self::CallFirst => lines.call_first(),
+            Self::HasNoName => lines.has_no_name(),
+            Self::PressFirst => lines.press_first(),
+            Self::HasNoKey => lines.has_no_key(),
         }
     }
 }
@@ -434,6 +454,11 @@ lines! {
     cannot_hear();
     hears_again();
     procedure_changed();
+    listens_to_all();
+    call_first();
+    has_no_name();
+    press_first();
+    has_no_key();
     // Commands as "what can I say" names them.
     say_next();
     say_back();

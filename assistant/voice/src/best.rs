@@ -16,8 +16,13 @@ pub struct Chosen {
 /// what the microphone brings; speech-dispatcher, when one listens or when this machine has a loudspeaker and one can
 /// be started; espeak-ng into the WAV file `wav`; lines on standard output.
 pub fn best_available(wav: &Path, settings: Settings) -> Chosen {
+    best_available_in(wav, settings, ENGLISH)
+}
+
+/// The same for a language, by the name of espeak-ng's voice for it. Through speech-dispatcher only English is spoken.
+pub fn best_available_in(wav: &Path, settings: Settings, voice: &str) -> Chosen {
     let mut because = Vec::new();
-    match Loudspeaker::open(ENGLISH, settings) {
+    match Loudspeaker::open(voice, settings) {
         Ok(voice) => {
             return Chosen {
                 voice: Box::new(voice),
@@ -26,21 +31,23 @@ pub fn best_available(wav: &Path, settings: Settings) -> Chosen {
         }
         Err(error) => because.push(error),
     }
-    let heard = if has_loudspeaker() {
-        SpeechDispatcher::open_or_start(settings)
-    } else {
-        SpeechDispatcher::open(settings)
-    };
-    match heard {
-        Ok(voice) => {
-            return Chosen {
-                voice: Box::new(voice),
-                because,
-            };
+    if voice == ENGLISH {
+        let heard = if has_loudspeaker() {
+            SpeechDispatcher::open_or_start(settings)
+        } else {
+            SpeechDispatcher::open(settings)
+        };
+        match heard {
+            Ok(voice) => {
+                return Chosen {
+                    voice: Box::new(voice),
+                    because,
+                };
+            }
+            Err(error) => because.push(error),
         }
-        Err(error) => because.push(error),
     }
-    match EspeakWav::create(wav, settings) {
+    match EspeakWav::create_in(wav, settings, voice) {
         Ok(voice) => {
             return Chosen {
                 voice: Box::new(voice),

@@ -26,10 +26,14 @@ pub struct Sound {
 ///
 /// Fails when the program isn't installed or answers with something that isn't sound.
 pub fn synthesise(text: &str, settings: &Settings) -> Result<Sound, VoiceError> {
+    speak(text, settings, crate::ENGLISH)
+}
+
+fn speak(text: &str, settings: &Settings, voice: &str) -> Result<Sound, VoiceError> {
     // Full volume is espeak-ng's own default amplitude, 100 of 200: above it, it clips.
     let rate = settings.rate.words().to_string();
     let amplitude = settings.volume.percent().to_string();
-    run(text, &["-v", "en-us", "-s", &rate, "-a", &amplitude])
+    run(text, &["-v", voice, "-s", &rate, "-a", &amplitude])
 }
 
 /// Speaks `text` with the arguments that choose and shape the voice.
@@ -91,6 +95,8 @@ fn parse(wav: &[u8]) -> Option<Sound> {
 /// The file is whole after every sentence. Nothing is played, so it never speaks and is never stopped.
 pub struct EspeakWav {
     path: PathBuf,
+    /// The name of espeak-ng's voice.
+    voice: String,
     writer: hound::WavWriter<BufWriter<File>>,
     settings: Settings,
     empty: bool,
@@ -101,7 +107,14 @@ impl EspeakWav {
     ///
     /// Fails when it can't be written or when espeak-ng isn't installed.
     pub fn create(path: &Path, settings: Settings) -> Result<Self, VoiceError> {
-        synthesise("ready", &settings)?;
+        Self::create_in(path, settings, crate::ENGLISH)
+    }
+
+    /// The same with another of espeak-ng's voices, by its name.
+    ///
+    /// Fails also when espeak-ng has no such voice.
+    pub fn create_in(path: &Path, settings: Settings, voice: &str) -> Result<Self, VoiceError> {
+        speak("ready", &settings, voice)?;
         let spec = hound::WavSpec {
             channels: 1,
             sample_rate: ESPEAK_RATE_HZ,
@@ -116,6 +129,7 @@ impl EspeakWav {
         writer.flush().map_err(told)?;
         Ok(EspeakWav {
             path: path.to_owned(),
+            voice: voice.to_owned(),
             writer,
             settings,
             empty: true,
@@ -142,7 +156,7 @@ impl Voice for EspeakWav {
     }
 
     fn say(&mut self, sentence: &str) -> Result<(), VoiceError> {
-        let sound = synthesise(sentence, &self.settings)?;
+        let sound = speak(sentence, &self.settings, &self.voice)?;
         if sound.samples.is_empty() {
             return Ok(());
         }

@@ -35,6 +35,11 @@ pub struct Looked {
 pub fn look(shelf: &Shelf, name: &str, vocabulary: &Vocabulary) -> Looked {
     let mut examined = shelf.examine(name);
     let said = straight_way::check(&mut examined);
+    // The dictionary, the model and the phones are those of English.
+    let language = examined.procedure.as_ref().map(|it| it.language);
+    if language.is_some_and(|language| !language.is_default()) {
+        return Looked { examined, said };
+    }
     let lexicon = vocabulary.dictionary.as_ref().map(Dictionary::lexicon);
     vocabulary::check(&mut examined, lexicon.as_ref(), vocabulary.model.as_deref());
     if let Some(lexicon) = &lexicon {

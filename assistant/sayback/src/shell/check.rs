@@ -137,7 +137,12 @@ fn once(options: &CheckOptions, vocabulary: &Vocabulary) -> miette::Result<ExitC
         if options.format == Format::Human {
             passed(&it, tally, looked.said.len());
         }
-        if options.heard {
+        if options.heard && !it.language.is_default() {
+            eprintln!(
+                "“{name}” is in {}: no ear here understands it, so whether its readbacks are heard apart isn't known.",
+                it.language.name()
+            );
+        } else if options.heard {
             sound &= told_apart(&it)?;
         }
     }

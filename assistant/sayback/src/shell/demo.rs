@@ -81,7 +81,9 @@ pub fn run(
     for why in because {
         tell!("{why}");
     }
-    let hearing = Plain::parse_from(["demo"]).ears.hearing()?;
+    let hearing = Plain::parse_from(["demo"])
+        .ears
+        .hearing(procedure.language)?;
     tell!(
         "Listening with {}. Speaking with {}.\n",
         hearing.names().join(" and "),

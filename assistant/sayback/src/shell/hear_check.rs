@@ -12,7 +12,7 @@ use sayback::bay;
 use sayback::hearing::{Hearing, Meaning, Understood};
 use std::path::Path;
 use std::process::ExitCode;
-use steps::{Certainty, Command, Decimal, Listen, NumberWanted, Readback};
+use steps::{Certainty, Command, Decimal, Language, Listen, NumberWanted, Readback};
 
 /// Below this speech-to-noise ratio, in decibel, words are lost more often (measured with the default ear
 /// on synthetic voices in noise).
@@ -121,7 +121,7 @@ pub fn hear_check(
     ears: &EarOptions,
     keep: bool,
 ) -> miette::Result<ExitCode> {
-    let mut hearing = ears.hearing()?;
+    let mut hearing = ears.hearing(Language::English)?;
     let mut given = match sound {
         Some(path) => Source::Given(utterances(path)?.into_iter()),
         None => {

@@ -4,7 +4,7 @@ use super::page::PageOptions;
 use clap::{Args, ValueEnum};
 use ears::verdict::Bars;
 use ears::{Recogniser, vosk, whisper};
-use miette::{IntoDiagnostic, WrapErr};
+use miette::{IntoDiagnostic, WrapErr, miette};
 use record::Shop;
 use sayback::attention::{self, Attention, Listening};
 use sayback::author::Dictionary;
@@ -16,7 +16,7 @@ use sayback::{bay, people, tools};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use steps::quantity::TorqueUnit;
-use steps::{Mode, Settings, Wording};
+use steps::{Language, Mode, Settings, Wording};
 use words::sound::Sounds;
 
 /// Where procedures come from.
@@ -231,8 +231,34 @@ pub struct EarOptions {
 }
 
 impl EarOptions {
-    /// The ears, ready to be told what to listen for.
-    pub fn hearing(&self) -> miette::Result<Hearing> {
+    /// The ears, ready to be told what to listen for. The default ear knows English; a Vosk model alone tells its
+    /// confidence, by which no gate opens.
+    pub fn hearing(&self, language: Language) -> miette::Result<Hearing> {
+        match language {
+            Language::English => self.english(),
+            Language::Spanish => self.model_alone(language),
+        }
+    }
+
+    fn model_alone(&self, language: Language) -> miette::Result<Hearing> {
+        let name = language.name();
+        let Some(model) = &self.vosk else {
+            return Err(miette!(
+                help = "`sayback rehearse` takes typed words. With the folder of a model of that language, \
+                        `--vosk MODEL` answers to what is spoken; its confidence alone opens no hold point",
+                "the procedure is in {name}, and the default ear understands English only"
+            ));
+        };
+        let ear: Box<dyn Recogniser> = Box::new(vosk::Vosk::load(model).into_diagnostic()?);
+        eprintln!(
+            "The procedure is in {name}: only the Vosk model listens, and by its confidence alone no hold point opens. \
+             The job can't be worked past its first one."
+        );
+        let bars = Bars::default().raised(&bay::raised()?);
+        Hearing::new_in(language, vec![ear], bars).into_diagnostic()
+    }
+
+    fn english(&self) -> miette::Result<Hearing> {
         let folder = self.ear.clone().unwrap_or_else(whisper::default_model_dir);
         let threads = std::thread::available_parallelism()
             .map_or(1, usize::from)

@@ -24,7 +24,7 @@ use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::Duration;
-use steps::{Command, Effect, Id, Input, Lobby, Mode, Procedure, Sentence, Tone};
+use steps::{Beside, Command, Effect, Id, Input, Language, Lobby, Mode, Procedure, Sentence, Tone};
 use voice::Voice;
 
 pub fn work(
@@ -40,8 +40,9 @@ pub fn work(
     let mut settings = job.settings(Mode::Work)?;
     let listening = job.listening()?;
     let mut source = source_of(sound, microphone)?;
-    let mut hearing = ears.hearing()?;
-    let mut voice = voice_for(job)?;
+    let language = named.as_ref().map(|it| it.language).unwrap_or_default();
+    let mut hearing = ears.hearing(language)?;
+    let mut voice = voice_for(job, language)?;
     tell!(
         "Listening with {}. Speaking with {}.",
         hearing.names().join(" and "),
@@ -93,10 +94,10 @@ pub fn resume(
         let listening = job.listening()?;
         (
             source_of(sound, microphone)?,
-            Some((ears.hearing()?, listening)),
+            Some((ears.hearing(procedure.language)?, listening)),
         )
     };
-    let voice = voice_for(job)?;
+    let voice = voice_for(job, procedure.language)?;
     let names = hearing.as_ref().map(|(hearing, _)| hearing.names());
     let ears = names.unwrap_or_default();
     let page = {
@@ -113,7 +114,7 @@ pub fn resume(
         Worked::resume(&shop, &id, Arc::new(procedure), if_changed, now()).into_diagnostic()?;
     let mut first = again.effects;
     if again.changed {
-        let told = "The procedure was changed since this job was begun. The record says so.";
+        let told = Beside::ProcedureChanged.told_in(again.worked.job().procedure().language);
         first.insert(0, Effect::Say(Sentence::new(Tone::Warning, told)));
     }
     talk_through(again.worked, hearing, voice, source, &first, job, page)
@@ -127,7 +128,7 @@ pub fn rehearse(
     let procedure = load(&job.shelf.shelf(), procedure)?;
     let mut settings = job.settings(Mode::Rehearsal)?;
     let voice: Box<dyn Voice> = match &job.answers {
-        Some(_) => voice_for(job)?,
+        Some(_) => voice_for(job, procedure.language)?,
         None => Box::new(voice::PrintOnly::new(
             std::io::sink(),
             voice::Settings::default(),
@@ -376,8 +377,9 @@ fn type_through(
 
 /// A line in which `{colour}` stands for the colour that a hold point asks for: whoever writes a script can't know it.
 fn with_colour(line: &str, job: &steps::Job) -> String {
-    let colour = job.colour_asked().map_or("", |colour| colour.word());
-    line.replace("{colour}", colour)
+    let language = job.procedure().language;
+    let colour = job.colour_asked().map(|colour| colour.word_in(language));
+    line.replace("{colour}", &colour.unwrap_or_default())
 }
 
 fn notice(notice: Notice<'_>) {
@@ -407,7 +409,8 @@ pub fn names(shelf: &Shelf) -> miette::Result<Vec<String>> {
 
 /// Reads a procedure by its name on the shelf.
 pub fn load(shelf: &Shelf, name: &str) -> miette::Result<Procedure> {
-    let names = names(shelf)?;
+    let mut names = names(shelf)?;
+    names.extend(Shelf::translations());
     if !names.iter().any(|known| known == name) {
         return Err(miette!(
             help = format!("`sayback procedures` lists them: {}", names.join(", ")),
@@ -420,29 +423,44 @@ pub fn load(shelf: &Shelf, name: &str) -> miette::Result<Procedure> {
 }
 
 /// The voice, and which one it is when it isn't the first choice.
-fn voice_for(job: &JobOptions) -> miette::Result<Box<dyn Voice>> {
+fn voice_for(job: &JobOptions, language: Language) -> miette::Result<Box<dyn Voice>> {
     let settings = Speech::kept()?.voice();
     if let Some(path) = &job.answers {
         return Ok(Box::new(
-            voice::EspeakWav::create(path, settings).into_diagnostic()?,
+            voice::EspeakWav::create_in(path, settings, spoken_by(language)).into_diagnostic()?,
         ));
     }
     Ok(match job.voice {
         Some(Speaks::Loudspeaker) => {
-            Box::new(voice::Loudspeaker::open(voice::ENGLISH, settings).into_diagnostic()?)
+            Box::new(voice::Loudspeaker::open(spoken_by(language), settings).into_diagnostic()?)
+        }
+        Some(Speaks::SpeechDispatcher) if !language.is_default() => {
+            return Err(miette!(
+                help = "take `--voice loudspeaker`, which speaks with espeak-ng's own voice for it",
+                "through speech-dispatcher only English is spoken, and the procedure is in {}",
+                language.name()
+            ));
         }
         Some(Speaks::SpeechDispatcher) => {
             Box::new(voice::SpeechDispatcher::open_or_start(settings).into_diagnostic()?)
         }
         Some(Speaks::Nothing) => Box::new(voice::PrintOnly::new(std::io::sink(), settings)),
-        None => best_voice(settings),
+        None => best_voice(settings, language),
     })
 }
 
+/// The voice of espeak-ng that speaks a language.
+fn spoken_by(language: Language) -> &'static str {
+    match language {
+        Language::English => voice::ENGLISH,
+        Language::Spanish => language.code(),
+    }
+}
+
 /// The best voice that works here, and why no better one does.
-fn best_voice(settings: voice::Settings) -> Box<dyn Voice> {
+fn best_voice(settings: voice::Settings, language: Language) -> Box<dyn Voice> {
     let answers = std::env::temp_dir().join("sayback-answers.wav");
-    let chosen = voice::best_available(&answers, settings);
+    let chosen = voice::best_available_in(&answers, settings, spoken_by(language));
     for why in &chosen.because {
         eprintln!("{why}");
     }
@@ -461,6 +479,8 @@ fn choose(
     let procedures: Vec<Procedure> = names
         .iter()
         .filter_map(|name| shelf.load(name).ok())
+        // The question and its answers are English.
+        .filter(|procedure| procedure.language.is_default())
         .collect();
     let lobby = Lobby::new(&procedures);
     hearing.listen_for(&lobby.listen()).into_diagnostic()?;
