@@ -183,7 +183,7 @@ recorded = Recorded.
 recorded_within = Recorded. Within limits, { $limits }.
 recorded_out = Recorded. Out of limits: it should be { $limits }.
 recorded_unusable = Recorded. It can't be used.
-from_to = from { $min } to { $max } { $unit }
+limits_between = from { $min } to { $max } { $unit }
 at_least = at least { $min } { $unit }
 at_most = at most { $max } { $unit }
 

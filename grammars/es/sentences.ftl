@@ -185,7 +185,7 @@ recorded = Registrado.
 recorded_within = Registrado. Dentro de los límites, { $limits }.
 recorded_out = Registrado. Fuera de los límites: debería ser { $limits }.
 recorded_unusable = Registrado. No se puede usar.
-from_to = de { $min } a { $max } { $unit }
+limits_between = de { $min } a { $max } { $unit }
 at_least = como mínimo { $min } { $unit }
 at_most = como máximo { $max } { $unit }
 

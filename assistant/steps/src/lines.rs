@@ -98,6 +98,32 @@ fn read(language: Language) -> Bundle {
     bundle
 }
 
+/// What stands in a placeholder.
+pub(crate) trait Value {
+    fn value(self) -> FluentValue<'static>;
+}
+
+impl Value for &str {
+    fn value(self) -> FluentValue<'static> {
+        self.to_owned().into()
+    }
+}
+
+macro_rules! values {
+    ($($kind:ty),*) => {
+        $(
+            impl Value for $kind {
+                fn value(self) -> FluentValue<'static> {
+                    self.into()
+                }
+            }
+        )*
+    };
+}
+
+// Plurals go by numbers, so these are no text.
+values!(String, i32, u8, u16, u32, u64, usize);
+
 /// What the program tells about itself while a job is worked, beside what the job says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Beside {
@@ -160,8 +186,8 @@ macro_rules! lines {
     ($($name:ident($($value:ident),*);)*) => {
         impl Lines {
             $(
-                pub(crate) fn $name<'a>(self, $($value: impl Into<FluentValue<'a>>),*) -> String {
-                    self.text(stringify!($name), vec![$((stringify!($value), $value.into())),*])
+                pub(crate) fn $name(self, $($value: impl Value),*) -> String {
+                    self.text(stringify!($name), vec![$((stringify!($value), $value.value())),*])
                 }
             )*
         }
@@ -318,7 +344,7 @@ lines! {
     recorded_within(limits);
     recorded_out(limits);
     recorded_unusable();
-    from_to(min, max, unit);
+    limits_between(min, max, unit);
     at_least(min, unit);
     at_most(max, unit);
     // Fasteners and sizes.

@@ -373,7 +373,7 @@ fn limits(reading: &ReadingOf, lines: Lines) -> Option<String> {
     let unit = reading.unit.as_str();
     let text = |value: Option<Decimal>| value.map(|value| value.to_string());
     match (text(reading.min), text(reading.max)) {
-        (Some(min), Some(max)) => Some(lines.from_to(min, max, unit)),
+        (Some(min), Some(max)) => Some(lines.limits_between(min, max, unit)),
         (Some(min), None) => Some(lines.at_least(min, unit)),
         (None, Some(max)) => Some(lines.at_most(max, unit)),
         (None, None) => None,

@@ -273,7 +273,7 @@ pub(super) fn read(text: &str) -> Result<Decimal, NotANumber> {
 
 fn value(words: &[&str]) -> Option<Decimal> {
     let mark = |word: &&str| matches!(*word, "coma" | "punto");
-    let Some(at) = words.iter().position(|word| mark(word)) else {
+    let Some(at) = words.iter().position(mark) else {
         return Decimal::new(whole(words)?, 0);
     };
     let whole = whole(&words[..at])?;
@@ -322,7 +322,7 @@ fn whole(words: &[&str]) -> Option<i64> {
 
 fn cardinal_read(words: &[&str]) -> Option<i64> {
     let million = |word: &&str| matches!(*word, "millon" | "millones");
-    match words.iter().position(|word| million(word)) {
+    match words.iter().position(million) {
         Some(at) => {
             let count = below_million(&words[..at])?;
             let rest = match &words[at + 1..] {
@@ -380,7 +380,7 @@ fn below_hundred(words: &[&str]) -> Option<i64> {
             word => word,
         };
         let named = |name: &&str| crate::said::without_accents(name) == word;
-        let at = ONES.iter().skip(1).position(|name| named(name))?;
+        let at = ONES.iter().skip(1).position(named)?;
         i64::try_from(at + 1).ok()
     };
     let tens = |word: &str| -> Option<i64> {

@@ -94,11 +94,11 @@ impl Scan<'_> {
 
     /// A number with what belongs to it: its range, what it is multiplied by, its unit.
     fn number(&mut self, sign: &str) {
-        if self.language == Language::Spanish {
-            if let Some((words, length)) = spanish::quantity(self.rest, self.pace) {
-                self.say(&format!("{sign}{words}"), length);
-                return;
-            }
+        if self.language == Language::Spanish
+            && let Some((words, length)) = spanish::quantity(self.rest, self.pace)
+        {
+            self.say(&format!("{sign}{words}"), length);
+            return;
         }
         let Some(mut last) = numeral(self.rest, self.pace) else {
             // What starts a number is one; this only keeps the scan going.
