@@ -88,10 +88,15 @@ pub enum Shelf {
 
 impl Shelf {
     /// The names of those procedures that come with the program in other languages than English, which the default
-    /// ear can't hear.
-    pub fn translations() -> Vec<String> {
-        let names = TRANSLATED.iter().map(|(name, _)| (*name).to_owned());
-        names.filter(|name| !name.contains('/')).collect()
+    /// ear can't hear; a folder's are among its [`names`](Self::names).
+    pub fn translations(&self) -> Vec<String> {
+        match self {
+            Self::Shipped => {
+                let names = TRANSLATED.iter().map(|(name, _)| (*name).to_owned());
+                names.filter(|name| !name.contains('/')).collect()
+            }
+            Self::Folder(_) => Vec::new(),
+        }
     }
 
     /// The names of the procedures (not the parts), sorted; of those that come with the program the English ones.

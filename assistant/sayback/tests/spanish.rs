@@ -22,7 +22,7 @@ fn file(name: &str) -> PathBuf {
 fn it_passes_the_strict_check_and_stands_on_the_shelf() {
     let job = file("starter-battery-es.toml");
     sayback(["check", "--strict", text(&job)]).exits(0);
-    assert_eq!(Shelf::translations(), ["starter-battery-es"]);
+    assert_eq!(Shelf::Shipped.translations(), ["starter-battery-es"]);
     sayback(["procedure", "starter-battery-es"])
         .exits(0)
         .prints("Cambio de la batería de arranque");

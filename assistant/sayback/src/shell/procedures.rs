@@ -37,6 +37,13 @@ pub fn list(shelf: &Shelf, as_json: bool) -> miette::Result<ExitCode> {
                 it.gates.len()
             );
         }
+        let others = shelf.translations();
+        if !others.is_empty() {
+            eprintln!(
+                "In another language, to be rehearsed: {}.",
+                others.join(", ")
+            );
+        }
     }
     Ok(if faulty == 0 {
         ExitCode::SUCCESS

@@ -410,7 +410,7 @@ pub fn names(shelf: &Shelf) -> miette::Result<Vec<String>> {
 /// Reads a procedure by its name on the shelf.
 pub fn load(shelf: &Shelf, name: &str) -> miette::Result<Procedure> {
     let mut names = names(shelf)?;
-    names.extend(Shelf::translations());
+    names.extend(shelf.translations());
     if !names.iter().any(|known| known == name) {
         return Err(miette!(
             help = format!("`sayback procedures` lists them: {}", names.join(", ")),
