@@ -1,7 +1,7 @@
 //! What may be said in this very state of the job, and what was meant by it.
 //!
 //! [`StateGrammar::compile`] lists every phrase that may be said now from what the job listens for and the
-//! grammars in `grammars/en`: commands that make sense, the gate's readback with the sentences that only
+//! grammars of its language in `grammars`: commands that make sense, the gate's readback with the sentences that only
 //! sound like it, the numbers that a reading can be, the procedure's own phrases. [`StateGrammar::parse`]
 //! takes words back to a command, and is the last word: whatever a recogniser returned, what isn't listed
 //! here is not understood.
