@@ -5,6 +5,7 @@
 //! is measured on recordings of the microphone and of the loudspeaker, so it holds the way through the sound
 //! system, too.
 
+use ears::sound::endpoint;
 use plotters::prelude::*;
 use sayback::live::Setup;
 use serde::Serialize;
@@ -38,7 +39,22 @@ const ROUNDS: usize = 3;
 
 const PATIENCE: Duration = Duration::from_secs(60);
 
-const STAGES: [&str; 5] = ["end_pointing", "decoding", "engine", "voice", "whole"];
+const STAGES: [&str; 7] = [
+    "end_pointing",
+    "decoding",
+    "engine",
+    "voice",
+    "whole",
+    // From the end-point of a "stop" over the assistant's own voice until no more is given to the loudspeaker, and until
+    // the recording is silent.
+    "hushed",
+    "silent",
+];
+
+/// How many of them are parts of an answer; those that are measured otherwise stand at these places.
+const PARTS: usize = 4;
+const WHOLE: usize = 4;
+const SILENT: usize = 6;
 
 fn main() {
     if is_inside() {
@@ -79,26 +95,27 @@ fn kept(early: u64) -> PathBuf {
     folder().join(format!("answer-{early}.json"))
 }
 
-/// The parts of each answer, as the program tells them.
+/// What the program tells, stage by stage.
 #[derive(Default, Clone)]
-struct Parts(Arc<Mutex<Vec<Vec<f64>>>>);
+struct Told(Arc<Mutex<Stages>>);
 
-impl<S: tracing::Subscriber> Layer<S> for Parts {
+type Stages = [Vec<f64>; STAGES.len()];
+
+impl<S: tracing::Subscriber> Layer<S> for Told {
     fn on_event(&self, event: &tracing::Event<'_>, _context: Context<'_, S>) {
-        struct Fields(Vec<f64>);
-        impl Visit for Fields {
+        struct Fields<'a>(&'a mut Stages);
+        impl Visit for Fields<'_> {
             fn record_f64(&mut self, field: &Field, value: f64) {
                 let place = STAGES.iter().position(|stage| *stage == field.name());
                 if let Some(place) = place {
-                    self.0[place] = value;
+                    self.0[place].push(value);
                 }
             }
             fn record_debug(&mut self, _field: &Field, _value: &dyn std::fmt::Debug) {}
         }
         if event.metadata().target() == "answer" {
-            let mut fields = Fields(vec![0.0; STAGES.len()]);
-            event.record(&mut fields);
-            self.0.lock().expect("nobody panics with it").push(fields.0);
+            let mut stages = self.0.lock().expect("nobody panics with it");
+            event.record(&mut Fields(&mut stages));
         }
     }
 }
@@ -106,14 +123,18 @@ impl<S: tracing::Subscriber> Layer<S> for Parts {
 fn measure() {
     let argument = std::env::args().nth(1).unwrap_or_default();
     let early: u64 = argument.parse().expect("milliseconds");
-    let parts = Parts::default();
-    let subscriber = tracing_subscriber::registry().with(parts.clone());
+    let told = Told::default();
+    let subscriber = tracing_subscriber::registry().with(told.clone());
     tracing::subscriber::set_global_default(subscriber).expect("it is the only one");
     let records = tempfile::tempdir().expect("a folder");
     let speaker = speaker();
     speaker.prepare(&SAID).expect("the voices speak");
     let loudspeaker = Recording::of_loudspeaker();
     let microphone = Recording::of_microphone();
+    let end_pointing = match early {
+        0 => endpoint::Settings::default().hang_over,
+        early => Duration::from_millis(early),
+    };
     let setup = Setup {
         early: (early > 0).then(|| Duration::from_millis(early)),
         ..Setup::default()
@@ -133,8 +154,9 @@ fn measure() {
     live.works_to("park", &loudspeaker, |words| {
         say_clip(&clip("espeak-us-man", words), 1.0);
     });
-    let skipped = parts.0.lock().expect("as above").len();
-    let mut whole = Vec::new();
+    // What was told on the way isn't measured.
+    *told.0.lock().expect("as above") = Stages::default();
+    let (mut whole, mut silent) = (Vec::new(), Vec::new());
     let mut missed = 0;
     for _ in 0..ROUNDS {
         for (voice, words) in SAID {
@@ -165,17 +187,26 @@ fn measure() {
                 }
                 (None, _) | (_, None) => missed += 1,
             }
+            let from = (microphone.len(), loudspeaker.len());
             say_clip(&clip("espeak-us-man", "stop"), 1.0);
+            live.until_silent(&loudspeaker, PATIENCE);
+            let ended = |recording: &Recording, from: usize| {
+                let samples = recording.since(from);
+                let last = samples.iter().rposition(|it| is_sound(*it))?;
+                Some(recording.time_of(from + last))
+            };
+            let said = ended(&microphone, from.0).expect("\"stop\" was played");
+            let judged = said + end_pointing;
+            // An answer that was over before is none that was stopped.
+            if let Some(last) = ended(&loudspeaker, from.1).filter(|last| *last > judged) {
+                silent.push((last - judged).as_secs_f64() * 1_000.0);
+            }
         }
     }
     std::thread::sleep(Duration::from_millis(500));
-    let mut stages: Vec<Vec<f64>> = vec![Vec::new(); STAGES.len()];
-    for part in parts.0.lock().expect("as above").iter().skip(skipped) {
-        for (stage, value) in stages.iter_mut().zip(part) {
-            stage.push(*value);
-        }
-    }
-    stages[STAGES.len() - 1] = whole;
+    let mut stages = told.0.lock().expect("as above").clone();
+    stages[WHOLE] = whole;
+    stages[SILENT] = silent;
     println!("{early} ms: {} answers, {missed} without", stages[0].len());
     std::fs::write(kept(early), serde_json::to_vec(&stages).expect("numbers")).expect("a file");
 }
@@ -195,7 +226,7 @@ fn report() {
     );
     for early in EARLY_MS {
         let text = std::fs::read(kept(early)).expect("it was measured");
-        let stages: Vec<Vec<f64>> = serde_json::from_slice(&text).expect("numbers");
+        let stages: Stages = serde_json::from_slice(&text).expect("numbers");
         for (stage, values) in STAGES.into_iter().zip(&stages) {
             let n = values.len();
             let [median, high] = [0.5, 0.95].map(|share| quantile(values, share));
@@ -250,7 +281,7 @@ fn draw(figures: &[Figure]) -> Result<(), Box<dyn std::error::Error>> {
         RGBColor(208, 135, 60),
         RGBColor(92, 148, 88),
     ];
-    for (number, stage) in STAGES[..4].iter().enumerate() {
+    for (number, stage) in STAGES[..PARTS].iter().enumerate() {
         let bars = EARLY_MS.iter().enumerate().map(|(place, early)| {
             let below: f64 = STAGES[..number]
                 .iter()

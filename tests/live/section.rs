@@ -2,13 +2,15 @@
 
 use ears::sound::endpoint::{self, Event};
 use ears::{Phrase, PhraseSet, Stake};
+use hearing_bench::shop::Noise;
 use sayback::hearing::Meaning;
 use sayback::live::Setup;
 use sayback::technician::{Talk, place};
+use std::path::Path;
 use std::time::{Duration, Instant};
 use steps::Entry;
 use whole_jobs::live::{Happened, Live};
-use whole_jobs::room::{Recording, Room, say_clip};
+use whole_jobs::room::{RATE, Recording, Room, say_clip, sounds_on};
 use whole_jobs::{default_ear, settings, shipped, speaker};
 
 /// How the technician says what wasn't understood, time after time.
@@ -36,6 +38,9 @@ fn inside_the_first_section() {
     let folder = tempfile::tempdir().unwrap();
     let speaker = speaker();
     let loudspeaker = Recording::of_loudspeaker();
+    let shop = folder.path().join("shop.wav");
+    write_shop(&shop);
+    let _shop = sounds_on(&shop, 1.0);
     let mut live = Live::begin(
         shipped("front-half-shaft"),
         settings(),
@@ -102,6 +107,44 @@ fn inside_the_first_section() {
         "what came out: {heard}"
     );
     assert!(exchanges >= 15, "{exchanges} exchanges");
+}
+
+/// What else is to be heard in the bay, one after the other, longer than the test takes.
+const SHOP: [Noise; 4] = [
+    Noise::Compressor,
+    Noise::ImpactWrench,
+    Noise::Engine,
+    Noise::AirHose,
+];
+const SHOP_SECONDS: usize = 20 * 60;
+const EACH_SECONDS: usize = 10;
+
+/// Its root mean square: some 15 dB below what is said into the microphone.
+const SHOP_RMS: f32 = 0.02;
+
+fn write_shop(path: &Path) {
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: RATE,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut file = hound::WavWriter::create(path, spec).unwrap();
+    for (seed, noise) in SHOP
+        .iter()
+        .cycle()
+        .take(SHOP_SECONDS / EACH_SECONDS)
+        .enumerate()
+    {
+        let samples = noise.samples(EACH_SECONDS * RATE as usize, seed as u64 + 1, &[]);
+        let power = samples.iter().map(|it| it * it).sum::<f32>() / samples.len() as f32;
+        let gain = SHOP_RMS / power.sqrt();
+        for sample in samples {
+            let sample = (sample * gain).clamp(-1.0, 1.0);
+            file.write_sample((sample * 32_767.0) as i16).unwrap();
+        }
+    }
+    file.finalize().unwrap();
 }
 
 /// How many hold points were opened, with their sound and evidence.

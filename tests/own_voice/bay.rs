@@ -8,6 +8,7 @@ use sayback::conversation::Allowed;
 use sayback::hearing::{Hearing, Meaning};
 use sayback::live::{EARLY, trust_over_playback};
 use sayback::technician::{Talk, heard_for_certain};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use steps::{Command, Effect, Input, Job, Listen, Moment};
 use voice::Word;
@@ -221,7 +222,7 @@ impl Bay {
         let Meaning::Told(command) = understood.meaning.clone() else {
             return None;
         };
-        match trust.allows(&understood) {
+        match trust.allows(&understood, &BTreeMap::new()) {
             Allowed::Counts => Some(Caused::Command(command)),
             Allowed::Hushes => Some(Caused::Silence),
             Allowed::Nothing => None,

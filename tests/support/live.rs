@@ -179,7 +179,7 @@ fn work(
         Notice::Listening(_) => told(Happened::Listens),
         Notice::Lost(reason) => told(Happened::Deaf(reason.to_owned())),
         Notice::Overrun(frames) => told(Happened::Lost(frames)),
-        Notice::Level { .. } => {}
+        Notice::Level(_) => {}
     };
     live::work(&mut conversation, &setup, &Asked::default(), &mut tell)
         .map_err(|error| words(&error))

@@ -83,7 +83,13 @@ fn in_the_room() {
     let said = say_into_the_microphone();
     let mut began = false;
     let heard = wait_for(&events, "utterance", |event| {
-        began |= event == MicrophoneEvent::Heard(Event::SpeechBegan);
+        began |= matches!(
+            event,
+            MicrophoneEvent::Heard {
+                event: Event::SpeechBegan,
+                ..
+            }
+        );
         event.into_utterance()
     });
     assert!(began, "speech begins before it ends");
@@ -96,7 +102,7 @@ fn in_the_room() {
     let _outage = Outage::begin();
     let reason = wait_for(&events, "news of the loss", |event| match event {
         MicrophoneEvent::Lost { reason } => Some(reason),
-        MicrophoneEvent::Heard(_)
+        MicrophoneEvent::Heard { .. }
         | MicrophoneEvent::Level { .. }
         | MicrophoneEvent::Overrun { .. } => None,
     });

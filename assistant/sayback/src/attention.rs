@@ -60,12 +60,16 @@ pub enum NameRefused {
     },
 }
 
-/// A name as it is listened for, where it can be heard and told from all commands. Without a dictionary only its form is looked
-/// at.
+/// A name as it is listened for, where it can be heard and told from all commands and from what else may be said in the job.
+/// Without a dictionary only its form is looked at.
 ///
 /// # Errors
 /// When it can't.
-pub fn name(wanted: &str, sounds: Option<Sounds<'_>>) -> Result<String, NameRefused> {
+pub fn name(
+    wanted: &str,
+    sounds: Option<Sounds<'_>>,
+    in_the_job: &[String],
+) -> Result<String, NameRefused> {
     let words: Vec<String> = wanted.split_whitespace().map(str::to_lowercase).collect();
     let name = words.join(" ");
     let letter = |it: char| it.is_alphabetic() || it == '\'';
@@ -85,18 +89,15 @@ pub fn name(wanted: &str, sounds: Option<Sounds<'_>>) -> Result<String, NameRefu
         return Err(NameRefused::Unknown { word });
     }
     let own = sounds.of(&name);
-    for command in Command::ALL_PLAIN {
-        for like in words::now::all_words(&command) {
-            let near = match (&own, sounds.of(&like)) {
-                (Some(own), Some(other)) => own.distance(&other) < NEAR,
-                (None, _) | (_, None) => name == like,
-            };
-            if near {
-                return Err(NameRefused::SoundsLike { name, like });
-            }
-        }
+    let near = |like: &String| match (&own, sounds.of(like)) {
+        (Some(own), Some(other)) => own.distance(&other) < NEAR,
+        (None, _) | (_, None) => name == *like,
+    };
+    let commands = Command::ALL_PLAIN.iter().flat_map(words::now::all_words);
+    match commands.chain(in_the_job.iter().cloned()).find(near) {
+        Some(like) => Err(NameRefused::SoundsLike { name, like }),
+        None => Ok(name),
     }
-    Ok(name)
 }
 
 /// Whether it listens now.
@@ -182,18 +183,23 @@ mod tests {
     use words::sound::Lexicon;
 
     /// Lines of the CMU pronouncing dictionary, from memory.
-    const DICTIONARY: &str = "foreman F AO R M AH N\ncarry K EH R IY\non AA N\nkerry K EH R IY\n";
+    const DICTIONARY: &str = "foreman F AO R M AH N\ncarry K EH R IY\non AA N\nkerry K EH R IY\n\
+                              men M EH N\nfour F AO R\nmorgan M AO R G AH N\n";
 
     fn named(wanted: &str) -> Result<String, NameRefused> {
         let lexicon = Lexicon::read(DICTIONARY);
         let own = BTreeMap::new();
-        name(wanted, Some(Sounds::new(&lexicon, &own)))
+        let in_the_job = ["four men".to_owned()];
+        name(wanted, Some(Sounds::new(&lexicon, &own)), &in_the_job)
     }
 
     #[test]
     fn a_name_that_stands_alone_is_taken_as_it_is_said() {
-        assert_eq!(named("Foreman"), Ok("foreman".to_owned()));
-        assert_eq!(name("Hey  Foreman", None), Ok("hey foreman".to_owned()));
+        assert_eq!(named("Morgan"), Ok("morgan".to_owned()));
+        assert_eq!(
+            name("Hey  Foreman", None, &[]),
+            Ok("hey foreman".to_owned())
+        );
     }
 
     #[test]
@@ -201,6 +207,10 @@ mod tests {
         assert!(matches!(
             named("kerry on"),
             Err(NameRefused::SoundsLike { like, .. }) if like == "carry on"
+        ));
+        assert!(matches!(
+            named("foreman"),
+            Err(NameRefused::SoundsLike { like, .. }) if like == "four men"
         ));
         assert!(matches!(named("zorblax"), Err(NameRefused::Unknown { .. })));
         assert!(matches!(named("bo"), Err(NameRefused::TooShort(_))));

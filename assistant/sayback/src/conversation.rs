@@ -7,6 +7,7 @@ use crossbeam_channel::{Receiver, never};
 use ears::sound::Utterance;
 use page::{Attaching, Harmless};
 use record::{RecordError, Worked};
+use std::collections::BTreeMap;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use steps::{
     Beside, Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Language, Manner,
@@ -47,7 +48,7 @@ pub enum Trust {
     Whole,
     /// It was said while the assistant spoke, and the assistant's own sound was taken out of it, if never wholly.
     OverOwnVoice {
-        /// The words that the assistant said meanwhile, as they stood in its sentences.
+        /// The words that the assistant said meanwhile.
         own_words: Vec<String>,
     },
     /// It may be the assistant's own.
@@ -68,8 +69,12 @@ pub enum Allowed {
 impl Trust {
     /// What may be done about what was understood. Over the assistant's own voice no readback opens anything and no
     /// number, name or note is taken, nor what the assistant was just saying itself; a command that isn't quite
-    /// clear only silences it.
-    pub fn allows(&self, understood: &Understood) -> Allowed {
+    /// clear only silences it. The assistant says some words as the procedure tells that they sound.
+    pub fn allows(
+        &self,
+        understood: &Understood,
+        sounds_like: &BTreeMap<String, String>,
+    ) -> Allowed {
         let stop = understood.meaning == Meaning::Told(Command::Stop);
         match self {
             Self::Whole => Allowed::Counts,
@@ -83,7 +88,8 @@ impl Trust {
                     Meaning::NotUnderstood | Meaning::Ignored => false,
                 };
                 let sure = understood.heard.certainty == Certainty::Sure;
-                if !said || says(own_words, &understood.heard.words) {
+                let words = wording::as_it_sounds(&understood.heard.words, sounds_like);
+                if !said || says(own_words, &words) {
                     Allowed::Nothing
                 } else if stop || sure && understood.clear {
                     Allowed::Counts
@@ -591,6 +597,11 @@ impl<'a> Conversation<'a> {
         kept && understood.heard.certainty == Certainty::Sure
     }
 
+    /// What may be done about what was understood, as far as it may be trusted.
+    pub fn allows(&self, trust: &Trust, understood: &Understood) -> Allowed {
+        trust.allows(understood, &self.job().procedure().sounds_like)
+    }
+
     /// Takes an utterance that was judged, as far as it may be trusted.
     ///
     /// # Errors
@@ -601,7 +612,7 @@ impl<'a> Conversation<'a> {
         utterance: &Utterance,
         trust: &Trust,
     ) -> Result<Meaning, ConversationError> {
-        match trust.allows(&understood) {
+        match self.allows(trust, &understood) {
             Allowed::Counts => {}
             Allowed::Hushes => {
                 self.voice.stop();

@@ -4,14 +4,14 @@ mod answer;
 mod listener;
 mod trust;
 
-pub use listener::{Brought, Duplex, EARLY, Listener, Setup, Stretch};
+pub use listener::{Brought, Duplex, EARLY, Level, Listener, Setup, Stretch};
 pub use trust::{HalfDuplex, trust_over_playback};
 
 use crate::conversation::{Allowed, Asked, Conversation, ConversationError, Trust, now};
 use crate::hearing::Understood;
 use answer::Answer;
 use crossbeam_channel::after;
-use ears::sound::microphone::{MicrophoneError, MicrophoneEvent};
+use ears::sound::microphone::MicrophoneError;
 use std::time::Duration;
 use steps::{Beside, Input};
 
@@ -31,14 +31,7 @@ pub enum Notice<'a> {
     /// Sound was lost because this program was late.
     Overrun(u64),
     /// How loud it is.
-    Level {
-        /// Root mean square in decibels of full scale.
-        rms_dbfs: f32,
-        /// Whether somebody speaks.
-        speech: bool,
-        /// How loud it is when nobody speaks, once that is known.
-        noise_dbfs: Option<f32>,
-    },
+    Level(Level),
 }
 
 /// What was made of an utterance before it was certain that it was all.
@@ -95,15 +88,19 @@ pub fn work(
             Brought::Pause(speech) => {
                 considered = consider(conversation, &mut listener, speech, &mut answer)?;
             }
-            Brought::SpokeOn => considered = None,
-            Brought::Utterance(Stretch { utterance, trust }) => {
+            Brought::Began | Brought::SpokeOn | Brought::Nothing => considered = None,
+            Brought::Utterance(Stretch {
+                utterance,
+                trust,
+                at,
+            }) => {
                 let understood = considered
                     .take()
                     .filter(|it| conversation.still_holds(&it.understood))
                     .filter(|it| it.seconds <= utterance.seconds())
                     .map(|it| it.understood);
                 let speaking = conversation.voice().is_speaking();
-                let mut timing = Answer::after(conversation.patience());
+                let mut timing = Answer::after(conversation.patience(), at);
                 let judged = match understood {
                     Some(judged) => Some(judged),
                     None => conversation.judge(&utterance)?,
@@ -111,7 +108,9 @@ pub fn work(
                 timing.judged();
                 if let Some(understood) = judged {
                     conversation.take_heard(understood, &utterance, &trust)?;
-                    answer = Some(timing.taken());
+                    let timing = timing.taken();
+                    timing.trace_hush(speaking, conversation.voice());
+                    answer = Some(timing);
                 }
                 listener.answered(speaking || conversation.voice().is_speaking());
             }
@@ -120,20 +119,9 @@ pub fn work(
                 considered = None;
                 conversation.hear(&utterance, &Trust::OnlyStop)?;
             }
-            Brought::Other(MicrophoneEvent::Heard(_)) => considered = None,
-            Brought::Other(MicrophoneEvent::Level {
-                rms_dbfs,
-                speech,
-                noise_dbfs,
-            }) => tell(Notice::Level {
-                rms_dbfs,
-                speech,
-                noise_dbfs,
-            }),
-            Brought::Other(MicrophoneEvent::Overrun { frames, at_device }) => {
-                tell(Notice::Overrun(frames + at_device));
-            }
-            Brought::Other(MicrophoneEvent::Lost { reason }) => {
+            Brought::Level(level) => tell(Notice::Level(level)),
+            Brought::Overrun(frames) => tell(Notice::Overrun(frames)),
+            Brought::Lost { reason } => {
                 considered = None;
                 tell(Notice::Lost(&reason));
                 conversation.tell(Beside::CannotHear);
@@ -163,22 +151,28 @@ pub fn work(
 fn consider(
     conversation: &mut Conversation<'_>,
     listener: &mut Listener,
-    Stretch { utterance, trust }: Stretch,
+    Stretch {
+        utterance,
+        trust,
+        at,
+    }: Stretch,
     answer: &mut Option<Answer>,
 ) -> Result<Option<Considered>, ConversationError> {
     let speaking = conversation.voice().is_speaking();
-    let mut timing = Answer::after(listener.early());
+    let mut timing = Answer::after(listener.early(), at);
     let Some(understood) = conversation.glimpse(&utterance) else {
         return Ok(None);
     };
     timing.judged();
     // What counts for nothing yet may be clearer at its end.
-    if trust.allows(&understood) != Allowed::Counts {
+    if conversation.allows(&trust, &understood) != Allowed::Counts {
         return Ok(None);
     }
     if conversation.is_conclusive(&understood) && listener.take_pause() {
         conversation.take_heard(understood, &utterance, &trust)?;
-        *answer = Some(timing.taken());
+        let timing = timing.taken();
+        timing.trace_hush(speaking, conversation.voice());
+        *answer = Some(timing);
         listener.answered(speaking || conversation.voice().is_speaking());
         return Ok(None);
     }

@@ -15,10 +15,10 @@ mod people;
 mod pictures;
 mod rivals;
 mod scene;
-mod shop;
 mod tables;
 mod talk;
 
+use hearing_bench::shop;
 use material::Amounts;
 use std::error::Error;
 use std::path::{Path, PathBuf};

@@ -1,11 +1,13 @@
 //! Taking the assistant's own voice out of what the microphone brings.
 //!
 //! The canceller (the crate `aec3`) is given what the loudspeaker plays as it plays it, finds by itself how much later
-//! and how changed it comes back through the room, and removes it. In the first second of speech after a start it
-//! hasn't found that yet, and no canceller removes all: so whoever judges an utterance is told besides for how
-//! long the loudspeaker sounded in it ([`Utterance::under_playback`](super::Utterance::under_playback)).
+//! and how changed it comes back through the room, and removes it. It may not have found that yet, or never does where
+//! the sound comes back too late (a wireless loudspeaker), and no canceller removes all. So it is measured how much is left
+//! ([`Suppression`]), and whoever judges an utterance is told for how long the loudspeaker sounded in it
+//! ([`Utterance::under_playback`](super::Utterance::under_playback)).
 
 use super::SAMPLE_RATE;
+use super::noise::{HighPass, NoiseFloor};
 use super::resample::ToSixteenKilohertz;
 use aec3::nodes::audio::AudioFormat;
 use aec3::pipelines::linear::{self, LinearPipeline};
@@ -19,6 +21,8 @@ pub struct Played {
     pub rate_hz: u32,
     /// Mono, −1 to 1.
     pub samples: Vec<f32>,
+    /// Whether a device begins with it: what was learned of the way from the one before doesn't hold.
+    pub begins: bool,
 }
 
 /// Asked for what was played since it was asked last, piece by piece.
@@ -39,12 +43,11 @@ const UNKNOWN: Duration = Duration::from_secs(4);
 const AUDIBLE: f32 = 0.003;
 
 /// How long a room goes on sounding after the loudspeaker fell silent, together with the time that sound waits in
-/// the devices.
+/// the devices: where the canceller takes the sound out, since it can't reach further back.
 const TAIL: Duration = Duration::from_millis(400);
 
-/// For how long the loudspeaker must have sounded until the canceller is taken to know the room. In `tests/own_voice` all that is
-/// left to be heard lies in the first sentence.
-const LEARNING: Duration = Duration::from_secs(8);
+/// The same where it doesn't: the sound may come as late as through a wireless loudspeaker (common practice, no source).
+const LONGEST_TAIL: Duration = Duration::from_millis(2_500);
 
 /// What is left of 10 ms of the microphone's sound.
 #[derive(Debug, Clone, PartialEq)]
@@ -65,7 +68,7 @@ pub enum Playback {
     Silent,
     /// It sounds, and is taken out.
     Cancelled,
-    /// It sounds, and the canceller doesn't know the room yet.
+    /// It sounds, and it isn't known that it is taken out.
     Learning,
 }
 
@@ -74,8 +77,7 @@ pub struct EchoCanceller {
     pipeline: LinearPipeline,
     /// Frames since the loudspeaker last sounded.
     silent_frames: usize,
-    /// Frames in which it sounded.
-    sounding_frames: usize,
+    suppression: Suppression,
 }
 
 impl EchoCanceller {
@@ -93,28 +95,27 @@ impl EchoCanceller {
         Some(Self {
             pipeline,
             silent_frames: usize::MAX,
-            sounding_frames: 0,
+            suppression: Suppression::new(),
         })
     }
 
     /// Takes 10 ms of what the loudspeaker plays, and of what the microphone brought at that time or a little later.
     pub fn cancel(&mut self, played: &[f32; FRAME], captured: &[f32; FRAME]) -> Cleaned {
         let sounds = played.iter().any(|sample| sample.abs() > AUDIBLE);
-        if sounds {
-            self.silent_frames = 0;
-            self.sounding_frames += 1;
-        } else {
-            self.silent_frames = self.silent_frames.saturating_add(1);
-        }
+        self.silent_frames = match sounds {
+            true => 0,
+            false => self.silent_frames.saturating_add(1),
+        };
+        let (tail, playback) = match self.suppression.is_enough() {
+            true => (TAIL, Playback::Cancelled),
+            false => (LONGEST_TAIL, Playback::Learning),
+        };
         let mut cleaned = Cleaned {
             suppressed: *captured,
             subtracted: *captured,
-            playback: if self.silent_frames >= frames(TAIL) {
-                Playback::Silent
-            } else if self.sounding_frames < frames(LEARNING) {
-                Playback::Learning
-            } else {
-                Playback::Cancelled
+            playback: match self.silent_frames >= frames(tail) {
+                true => Playback::Silent,
+                false => playback,
             },
         };
         let mut suppressed = [0.0; FRAME];
@@ -124,7 +125,14 @@ impl EchoCanceller {
                 .process_capture_frame(captured, &mut suppressed)
         });
         match done {
-            Ok(true) => cleaned.suppressed = suppressed,
+            Ok(true) => {
+                cleaned.suppressed = suppressed;
+                match (sounds, cleaned.playback) {
+                    (true, _) => self.suppression.sounds(captured, &suppressed),
+                    (false, Playback::Silent) => self.suppression.silent(captured),
+                    (false, Playback::Cancelled | Playback::Learning) => {}
+                }
+            }
             // Nothing was taken out of it.
             Ok(false) | Err(_) => cleaned.playback = Playback::Learning,
         }
@@ -140,6 +148,86 @@ impl EchoCanceller {
 
 fn frames(duration: Duration) -> usize {
     (duration.as_millis() / 10) as usize
+}
+
+/// Frames that are measured together: half a second.
+const BLOCK: usize = 50;
+
+/// What is left of the loudspeaker's sound must lie so far below what came back of it, in power: 15 dB…
+const LEFT: f32 = 0.03;
+
+/// … or so little above the quiet room: 6 dB, as where nothing comes back at all.
+const ABOVE_FLOOR: f32 = 4.0;
+
+/// From so many blocks on in which enough was taken out, less those in which it wasn't, the canceller is taken to know the
+/// room, and down to so many still to know it: somebody who speaks over the loudspeaker looks like a room that
+/// isn't known.
+const KNOWN: usize = 8;
+const STILL_KNOWN: usize = 4;
+
+/// More aren't counted, so that a room that changes is noticed in 4 s.
+const MOST_BLOCKS: usize = 12;
+
+/// How much of the loudspeaker's sound is taken out, measured while it sounds.
+///
+/// Above 120 Hz, as the end-pointer listens: a hum that is there all the time is nobody's voice.
+#[derive(Debug)]
+struct Suppression {
+    high_passes: [HighPass; 2],
+    frames: usize,
+    captured: f32,
+    left: f32,
+    floor: NoiseFloor,
+    /// Blocks in which enough was taken out, less those in which it wasn't.
+    good: usize,
+    enough: bool,
+}
+
+impl Suppression {
+    fn new() -> Self {
+        Self {
+            high_passes: [HighPass::new(), HighPass::new()],
+            frames: 0,
+            captured: 0.0,
+            left: 0.0,
+            floor: NoiseFloor::new(),
+            good: 0,
+            enough: false,
+        }
+    }
+
+    /// Whether what is left of the loudspeaker's sound is too little to be taken for speech.
+    fn is_enough(&self) -> bool {
+        self.enough
+    }
+
+    /// A frame in which the loudspeaker is silent, and the room too.
+    fn silent(&mut self, captured: &[f32; FRAME]) {
+        self.floor.take(captured);
+    }
+
+    /// A frame in which it sounds, and what was left of it.
+    fn sounds(&mut self, captured: &[f32; FRAME], left: &[f32; FRAME]) {
+        let sums = [(captured, &mut self.captured), (left, &mut self.left)];
+        for ((samples, sum), high_pass) in sums.into_iter().zip(&mut self.high_passes) {
+            *sum += samples
+                .iter()
+                .map(|sample| high_pass.filter(*sample).powi(2))
+                .sum::<f32>();
+        }
+        self.frames += 1;
+        if self.frames < BLOCK {
+            return;
+        }
+        let floor = self.floor.floor();
+        let quiet = floor.map_or(0.0, |floor| floor * (BLOCK * FRAME) as f32 * ABOVE_FLOOR);
+        self.good = match self.left <= (self.captured * LEFT).max(quiet) {
+            true => (self.good + 1).min(MOST_BLOCKS),
+            false => self.good.saturating_sub(1),
+        };
+        self.enough = self.good >= if self.enough { STILL_KNOWN } else { KNOWN };
+        (self.frames, self.captured, self.left) = (0, 0.0, 0.0);
+    }
 }
 
 /// A microphone's canceller: matches what comes from both sides.
@@ -195,7 +283,19 @@ impl Cancelling {
 
     fn fetch(&mut self) {
         let mut converted = Vec::new();
-        while let Some(Played { rate_hz, samples }) = (self.reference)() {
+        while let Some(Played {
+            rate_hz,
+            samples,
+            begins,
+        }) = (self.reference)()
+        {
+            if begins && let Some(canceller) = EchoCanceller::new() {
+                self.canceller = EchoCanceller {
+                    // What the other device played may still be on its way.
+                    silent_frames: 0,
+                    ..canceller
+                };
+            }
             let known = self
                 .converter
                 .as_ref()
@@ -251,6 +351,7 @@ mod tests {
             send.send(Played {
                 rate_hz: 16_000,
                 samples,
+                begins: n == 0,
             })
             .unwrap();
             let brought: Vec<f32> = (n * 320..n * 320 + piece.len())
@@ -281,6 +382,41 @@ mod tests {
             assert!(suppressed > 30.0, "{suppressed} dB after {delay} samples");
             assert!(subtracted > 10.0, "{subtracted} dB after {delay} samples");
         }
+    }
+
+    /// For each 10 ms what is told of the loudspeaker's sound, which comes back so much later, half as loud.
+    fn told(delay: usize, played: &[f32]) -> Vec<Playback> {
+        let mut canceller = EchoCanceller::new().unwrap();
+        let frames = played.chunks_exact(FRAME).enumerate();
+        frames
+            .map(|(n, frame)| {
+                let mut captured = [0.0; FRAME];
+                for (at, sample) in captured.iter_mut().enumerate() {
+                    let back = (n * FRAME + at).checked_sub(delay);
+                    *sample = back.map_or(0.0, |at| 0.5 * played[at]);
+                }
+                canceller
+                    .cancel(frame.try_into().unwrap(), &captured)
+                    .playback
+            })
+            .collect()
+    }
+
+    #[test]
+    fn a_room_is_known_when_its_echo_is_gone_and_never_where_it_comes_too_late() {
+        let mut played = speech_like(1, 20);
+        played.extend(vec![0.0; 4 * SAMPLE_RATE as usize]);
+        let near = told(1_600, &played);
+        assert_eq!(near[200], Playback::Learning);
+        assert_eq!(near[1_900], Playback::Cancelled);
+        assert_eq!(near[2_050], Playback::Silent, "half a second after");
+        let late = told(24_000, &played);
+        assert!(!late.contains(&Playback::Cancelled));
+        assert_eq!(late[2_149], Playback::Learning, "it still sounds");
+        assert_eq!(late[2_300], Playback::Silent);
+        // Through headphones nothing comes back.
+        let none = told(usize::MAX, &played);
+        assert_eq!(none[1_900], Playback::Cancelled);
     }
 
     #[test]

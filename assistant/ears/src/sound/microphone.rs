@@ -17,7 +17,7 @@ use crossbeam_channel::{Receiver, bounded};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::thread::JoinHandle;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// Events that may wait to be taken. Levels beyond it are dropped, everything else waits.
 const EVENTS: usize = 64;
@@ -25,8 +25,13 @@ const EVENTS: usize = 64;
 /// What the microphone noticed.
 #[derive(Debug, Clone, PartialEq)]
 pub enum MicrophoneEvent {
-    /// Somebody began to speak, or stopped; see [`endpoint::Event`].
-    Heard(endpoint::Event),
+    /// Somebody began to speak, or stopped.
+    Heard {
+        /// What was noticed.
+        event: endpoint::Event,
+        /// When the sound by which it was noticed came from the device.
+        at: Instant,
+    },
     /// How loud it was over the last tenth of a second.
     Level {
         /// Root mean square in decibel of full scale, −120 for digital silence.
@@ -54,14 +59,19 @@ impl MicrophoneEvent {
     /// The utterance, if this event brings one that may be trusted (not one that was cut short).
     pub fn into_utterance(self) -> Option<Utterance> {
         match self {
-            Self::Heard(endpoint::Event::Utterance(utterance)) => Some(utterance),
-            Self::Heard(
-                endpoint::Event::SpeechBegan
-                | endpoint::Event::Pause(_)
-                | endpoint::Event::Resumed
-                | endpoint::Event::CutShort(_)
-                | endpoint::Event::Discarded(_),
-            )
+            Self::Heard {
+                event: endpoint::Event::Utterance(utterance),
+                ..
+            } => Some(utterance),
+            Self::Heard {
+                event:
+                    endpoint::Event::SpeechBegan
+                    | endpoint::Event::Pause(_)
+                    | endpoint::Event::Resumed
+                    | endpoint::Event::CutShort(_)
+                    | endpoint::Event::Discarded(_),
+                ..
+            }
             | Self::Level { .. }
             | Self::Overrun { .. }
             | Self::Lost { .. } => None,

@@ -93,14 +93,14 @@ fn push_bounded(queue: &mut VecDeque<f32>, value: f32, bound: usize) {
 /// Coefficients: R. Bristow-Johnson, "Cookbook formulae for audio equalizer biquad filter
 /// coefficients", HPF with Q = 1/√2.
 #[derive(Debug)]
-struct HighPass {
+pub(super) struct HighPass {
     b: [f32; 3],
     a: [f32; 2],
     state: [f32; 2],
 }
 
 impl HighPass {
-    fn new() -> Self {
+    pub(super) fn new() -> Self {
         let omega = std::f32::consts::TAU * 120.0 / SAMPLE_RATE as f32;
         let (sin, cos) = omega.sin_cos();
         let alpha = sin * std::f32::consts::FRAC_1_SQRT_2;
@@ -114,7 +114,7 @@ impl HighPass {
     }
 
     /// One sample, transposed direct form II.
-    fn filter(&mut self, x: f32) -> f32 {
+    pub(super) fn filter(&mut self, x: f32) -> f32 {
         let y = self.b[0] * x + self.state[0];
         self.state[0] = self.b[1] * x - self.a[0] * y + self.state[1];
         self.state[1] = self.b[2] * x - self.a[1] * y;

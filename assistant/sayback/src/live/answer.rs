@@ -9,7 +9,7 @@ pub struct Answer {
     /// The silence that was waited for.
     end_pointing: Duration,
     begun: Instant,
-    /// Until it was known what was said.
+    /// Until it was known what was said; the wait for another judgement counts.
     decoding: Duration,
     /// Until the record was written and the job had answered.
     engine: Duration,
@@ -21,11 +21,11 @@ pub struct Answer {
 const SILENT: Duration = Duration::from_secs(3);
 
 impl Answer {
-    /// To something that is judged from now on, after so much silence.
-    pub fn after(end_pointing: Duration) -> Self {
+    /// To something after which there was so much silence at this time.
+    pub fn after(end_pointing: Duration, at: Instant) -> Self {
         Self {
             end_pointing,
-            begun: Instant::now(),
+            begun: at,
             decoding: Duration::ZERO,
             engine: Duration::ZERO,
             voice: None,
@@ -60,9 +60,16 @@ impl Answer {
         waiting.take()
     }
 
+    /// Where the assistant spoke and fell silent by it: tells how long that took, in milliseconds, as an event of the target
+    /// `answer`. The sound device still plays what it has.
+    pub fn trace_hush(&self, spoke: bool, voice: &dyn Voice) {
+        if spoke && !voice.is_speaking() {
+            tracing::debug!(target: "answer", hushed = milliseconds(self.begun.elapsed()));
+        }
+    }
+
     /// Tells the parts, in milliseconds, as an event of the target `answer`.
     pub fn trace(&self) {
-        let milliseconds = |time: Duration| time.as_secs_f64() * 1_000.0;
         let voice = self.voice.unwrap_or_default();
         tracing::debug!(
             target: "answer",
@@ -72,4 +79,8 @@ impl Answer {
             voice = milliseconds(voice),
         );
     }
+}
+
+fn milliseconds(time: Duration) -> f64 {
+    time.as_secs_f64() * 1_000.0
 }

@@ -7,7 +7,7 @@ use ears::sound::endpoint::{self, Event};
 use ears::sound::microphone::{Listening, Microphone, MicrophoneError, MicrophoneEvent};
 use ears::sound::{Utterance, echo};
 use std::collections::VecDeque;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use voice::Voice;
 
 /// Silence after which what was said is listened to, while it is still waited whether more is said. The benchmark `answer`
@@ -54,14 +54,36 @@ impl Default for Setup<'_> {
 pub enum Brought {
     /// This was said so far, and may be all.
     Pause(Stretch),
+    /// Somebody began to speak.
+    Began,
     /// It wasn't all.
     SpokeOn,
+    /// It was no speech.
+    Nothing,
     /// This was said.
     Utterance(Stretch),
     /// A piece of talk without a pause, or with a hole in it.
     Piece(Utterance),
-    /// Something else.
-    Other(MicrophoneEvent),
+    /// How loud it is.
+    Level(Level),
+    /// So many frames were lost because this program was late, or the device lost some so many times.
+    Overrun(u64),
+    /// The microphone is gone.
+    Lost {
+        /// What happened.
+        reason: String,
+    },
+}
+
+/// How loud it is.
+#[derive(Debug, Clone, Copy)]
+pub struct Level {
+    /// Root mean square in decibels of full scale.
+    pub rms_dbfs: f32,
+    /// Whether somebody speaks.
+    pub speech: bool,
+    /// How loud it is when nobody speaks, once that is known.
+    pub noise_dbfs: Option<f32>,
 }
 
 /// A stretch of speech.
@@ -71,6 +93,8 @@ pub struct Stretch {
     pub utterance: Utterance,
     /// Whose voice it may be.
     pub trust: Trust,
+    /// When the sound by which its end was noticed came from the device.
+    pub at: Instant,
 }
 
 /// An open microphone in a room in which the assistant speaks.
@@ -83,8 +107,11 @@ pub struct Listener {
     /// Whether the loudspeaker's sound is taken out.
     cancels: bool,
     early: Duration,
-    /// The next utterance was taken already.
-    taken: bool,
+    hang_over: Duration,
+    /// When the newest pause was noticed.
+    paused: Instant,
+    /// What is being said was taken at the pause noticed at this time.
+    taken: Option<Instant>,
     /// What is being said goes on from something that was taken already.
     goes_on: bool,
 }
@@ -100,11 +127,12 @@ impl Listener {
             Duplex::Half => None,
         };
         let cancels = played.is_some();
+        let end_pointing = endpoint::Settings {
+            early: setup.early,
+            ..endpoint::Settings::default()
+        };
         let listening = Listening {
-            end_pointing: endpoint::Settings {
-                early: setup.early,
-                ..endpoint::Settings::default()
-            },
+            end_pointing,
             reference: played.map(reference),
         };
         let (microphone, events) = Microphone::open_with(setup.device, listening)?;
@@ -115,7 +143,9 @@ impl Listener {
             half_duplex: HalfDuplex::default(),
             cancels,
             early: setup.early.unwrap_or_default(),
-            taken: false,
+            hang_over: end_pointing.hang_over,
+            paused: Instant::now(),
+            taken: None,
             goes_on: false,
         })
     }
@@ -131,14 +161,15 @@ impl Listener {
     }
 
     /// From now on so much silence ends an utterance.
-    pub fn set_hang_over(&self, hang_over: Duration) {
+    pub fn set_hang_over(&mut self, hang_over: Duration) {
+        self.hang_over = hang_over;
         self.microphone.set_hang_over(hang_over);
     }
 
     /// What comes next, waited for no longer than this.
     pub fn next(&mut self, voice: &dyn Voice, wait: Duration) -> Option<Brought> {
         self.half_duplex.speaks(voice.is_speaking());
-        let event = match self.ahead.pop_front() {
+        let noticed = match self.ahead.pop_front() {
             Some(event) => event,
             None => match self.events.recv_timeout(wait) {
                 Ok(event) => event,
@@ -148,46 +179,66 @@ impl Listener {
                 },
             },
         };
-        let guess = self.half_duplex.trust(&event);
+        let guess = self.half_duplex.trust(&noticed);
+        let (event, at) = match noticed {
+            MicrophoneEvent::Heard { event, at } => (event, at),
+            MicrophoneEvent::Level {
+                rms_dbfs,
+                speech,
+                noise_dbfs,
+            } => {
+                self.half_duplex.level(rms_dbfs, noise_dbfs);
+                return Some(Brought::Level(Level {
+                    rms_dbfs,
+                    speech,
+                    noise_dbfs,
+                }));
+            }
+            MicrophoneEvent::Overrun { frames, at_device } => {
+                return Some(Brought::Overrun(frames + at_device));
+            }
+            MicrophoneEvent::Lost { reason } => return Some(Brought::Lost { reason }),
+        };
         let trusted = |utterance| {
             let trust = match self.cancels {
-                true => trust_over_playback(&utterance, |time| voice.words_within(time)),
+                true => trust_over_playback(&utterance, |time| {
+                    // It may have waited while another was judged.
+                    voice.words_within(time + at.elapsed())
+                }),
                 false => guess,
             };
             let trust = match self.goes_on {
                 true => Trust::OnlyStop,
                 false => trust,
             };
-            Stretch { utterance, trust }
+            Stretch {
+                utterance,
+                trust,
+                at,
+            }
         };
         Some(match event {
-            MicrophoneEvent::Heard(Event::SpeechBegan) => {
-                (self.taken, self.goes_on) = (false, false);
-                Brought::Other(MicrophoneEvent::Heard(Event::SpeechBegan))
+            Event::SpeechBegan => {
+                // Before what was taken would have ended by itself: it is the rest of it.
+                self.goes_on = self.taken.take().is_some_and(|paused| {
+                    self.early + at.saturating_duration_since(paused) < self.hang_over
+                });
+                Brought::Began
             }
-            MicrophoneEvent::Heard(Event::Pause(utterance)) => Brought::Pause(trusted(utterance)),
-            MicrophoneEvent::Heard(Event::Resumed) => {
-                self.goes_on |= std::mem::take(&mut self.taken);
+            Event::Pause(utterance) => {
+                self.paused = at;
+                Brought::Pause(trusted(utterance))
+            }
+            Event::Resumed => {
+                self.goes_on |= self.taken.take().is_some();
                 Brought::SpokeOn
             }
-            MicrophoneEvent::Heard(Event::Utterance(utterance)) => {
-                match std::mem::take(&mut self.taken) {
-                    true => return None,
-                    false => Brought::Utterance(trusted(utterance)),
-                }
-            }
-            MicrophoneEvent::Heard(Event::CutShort(utterance)) => Brought::Piece(utterance),
-            MicrophoneEvent::Level {
-                rms_dbfs,
-                noise_dbfs,
-                ..
-            } => {
-                self.half_duplex.level(rms_dbfs, noise_dbfs);
-                Brought::Other(event)
-            }
-            MicrophoneEvent::Heard(Event::Discarded(_))
-            | MicrophoneEvent::Overrun { .. }
-            | MicrophoneEvent::Lost { .. } => Brought::Other(event),
+            Event::Utterance(utterance) => match self.taken.take() {
+                Some(_) => return None,
+                None => Brought::Utterance(trusted(utterance)),
+            },
+            Event::CutShort(utterance) => Brought::Piece(utterance),
+            Event::Discarded(_) => Brought::Nothing,
         })
     }
 
@@ -195,17 +246,18 @@ impl Listener {
     pub fn take_pause(&mut self) -> bool {
         self.ahead.extend(self.events.try_iter());
         let ends = self.ahead.iter().find_map(|event| match event {
-            MicrophoneEvent::Heard(Event::Utterance(_)) => Some(true),
-            MicrophoneEvent::Heard(Event::Resumed | Event::CutShort(_) | Event::Discarded(_))
-            | MicrophoneEvent::Lost { .. } => Some(false),
-            MicrophoneEvent::Heard(Event::SpeechBegan | Event::Pause(_))
-            | MicrophoneEvent::Level { .. }
-            | MicrophoneEvent::Overrun { .. } => None,
+            MicrophoneEvent::Heard { event, .. } => match event {
+                Event::Utterance(_) => Some(true),
+                Event::Resumed | Event::CutShort(_) | Event::Discarded(_) => Some(false),
+                Event::SpeechBegan | Event::Pause(_) => None,
+            },
+            MicrophoneEvent::Lost { .. } => Some(false),
+            MicrophoneEvent::Level { .. } | MicrophoneEvent::Overrun { .. } => None,
         });
         if ends == Some(false) {
             return false;
         }
-        self.taken = true;
+        self.taken = Some(self.paused);
         if ends.is_none() {
             self.microphone.end_at_pause();
         }
@@ -222,7 +274,15 @@ impl Listener {
 /// What the voice plays, as the ears want it.
 fn reference(played: Receiver<voice::Played>) -> echo::Reference {
     Box::new(move || {
-        let voice::Played { rate_hz, samples } = played.try_recv().ok()?;
-        Some(echo::Played { rate_hz, samples })
+        let voice::Played {
+            rate_hz,
+            samples,
+            begins,
+        } = played.try_recv().ok()?;
+        Some(echo::Played {
+            rate_hz,
+            samples,
+            begins,
+        })
     })
 }

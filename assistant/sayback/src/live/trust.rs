@@ -10,8 +10,8 @@ use std::time::{Duration, Instant};
 /// answers quickly begins in the tail. The assistant's own voice ends in it, too.
 const OVERLAP_SECONDS: f32 = 0.5;
 
-/// How much earlier than its utterance a word may have begun to sound: the time that sound waits in the devices, and
-/// until an utterance is judged.
+/// How much earlier than its utterance a word may have begun to sound: the time that sound waits in the devices, and the
+/// silence that ends an utterance.
 const EARLIER: Duration = Duration::from_millis(1_500);
 
 /// The shortest and the longest time that a room is taken to go on sounding after the assistant fell silent.
@@ -100,7 +100,14 @@ impl HalfDuplex {
         let waited = self.distrusted > 0;
         self.distrusted = self.distrusted.saturating_sub(1);
         let echoes = waited || self.spoke_until.elapsed() < self.tail;
-        if matches!(event, MicrophoneEvent::Heard(Event::SpeechBegan)) {
+        let began = matches!(
+            event,
+            MicrophoneEvent::Heard {
+                event: Event::SpeechBegan,
+                ..
+            }
+        );
+        if began {
             self.began_in_it = echoes;
         }
         match echoes || self.began_in_it {

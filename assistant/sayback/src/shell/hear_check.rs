@@ -3,7 +3,6 @@
 use super::options::EarOptions;
 use super::sound::utterances;
 use ears::sound::Utterance;
-use ears::sound::endpoint::Event;
 use ears::sound::microphone::{Microphone, MicrophoneEvent};
 use ears::verdict::Raised;
 use ears::{Evidence, Hypothesis, Stake};
@@ -285,23 +284,14 @@ impl Source {
             Self::Given(all) => Ok(all.next()),
             Self::Live { events, .. } => loop {
                 match events.recv() {
-                    Ok(MicrophoneEvent::Heard(Event::Utterance(utterance))) => {
-                        return Ok(Some(utterance));
-                    }
                     Ok(MicrophoneEvent::Lost { reason }) => {
                         return Err(miette!("the microphone is gone: {reason}"));
                     }
-                    Ok(
-                        MicrophoneEvent::Heard(
-                            Event::SpeechBegan
-                            | Event::Pause(_)
-                            | Event::Resumed
-                            | Event::CutShort(_)
-                            | Event::Discarded(_),
-                        )
-                        | MicrophoneEvent::Level { .. }
-                        | MicrophoneEvent::Overrun { .. },
-                    ) => {}
+                    Ok(event) => {
+                        if let Some(utterance) = event.into_utterance() {
+                            return Ok(Some(utterance));
+                        }
+                    }
                     Err(_) => return Err(miette!("the microphone is gone")),
                 }
             },

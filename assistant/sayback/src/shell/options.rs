@@ -16,8 +16,8 @@ use sayback::{bay, people, tools};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use steps::quantity::TorqueUnit;
-use steps::{Language, Mode, Settings, Wording};
-use words::sound::Sounds;
+use steps::{Language, Mode, Procedure, Settings, Wording};
+use words::sound::{Sounds, phrases};
 
 /// Where procedures come from.
 #[derive(Debug, Args)]
@@ -163,9 +163,9 @@ impl JobOptions {
     ///
     /// # Errors
     /// When the name can't be told from what may be said.
-    pub fn listening(&self) -> miette::Result<Listening> {
+    pub fn listening(&self, job: Option<&Procedure>) -> miette::Result<Listening> {
         let name = match &self.name {
-            Some(wanted) => Some(self.checked_name(wanted)?),
+            Some(wanted) => Some(checked_name(wanted, job)?),
             None => None,
         };
         let attention = match (&name, self.press) {
@@ -174,18 +174,6 @@ impl JobOptions {
             (None, false) => Attention::Open,
         };
         Ok(Listening::new(attention, name, self.press))
-    }
-
-    fn checked_name(&self, wanted: &str) -> miette::Result<String> {
-        let dictionary =
-            voice::fixtures::cache_folder().and_then(|cache| Dictionary::of_set_up(&cache).ok());
-        let lexicon = dictionary.as_ref().map(Dictionary::lexicon);
-        let own = BTreeMap::new();
-        let sounds = lexicon.as_ref().map(|lexicon| Sounds::new(lexicon, &own));
-        if sounds.is_none() {
-            eprintln!("Without the pronouncing dictionary the name's sound isn't checked.");
-        }
-        attention::name(wanted, sounds).into_diagnostic()
     }
 
     /// How the ears and the voice share the room.
@@ -217,6 +205,22 @@ impl JobOptions {
             colours: true,
         })
     }
+}
+
+/// The dictionary is of English: of a job in another language only the name's form is looked at.
+fn checked_name(wanted: &str, job: Option<&Procedure>) -> miette::Result<String> {
+    let english = job.is_none_or(|job| job.language == Language::English);
+    let cache = voice::fixtures::cache_folder().filter(|_| english);
+    let dictionary = cache.and_then(|cache| Dictionary::of_set_up(&cache).ok());
+    let lexicon = dictionary.as_ref().map(Dictionary::lexicon);
+    let own = job.map(|job| job.sounds_like.clone()).unwrap_or_default();
+    let sounds = lexicon.as_ref().map(|lexicon| Sounds::new(lexicon, &own));
+    if sounds.is_none() {
+        eprintln!("Without a pronouncing dictionary the name's sound isn't checked.");
+    }
+    let said = job.map(phrases).unwrap_or_default().into_iter();
+    let said: Vec<String> = said.map(|it| it.words).collect();
+    attention::name(wanted, sounds, &said).into_diagnostic()
 }
 
 /// Which recognisers listen.

@@ -2,7 +2,7 @@
 
 use sayback::conversation::Line;
 use sayback::hearing::{Meaning, Understood};
-use sayback::live::Notice;
+use sayback::live::{Level, Notice};
 use sayback::showing::Showing;
 use steps::{Certainty, Entry, Tone};
 
@@ -52,11 +52,11 @@ pub fn notice(notice: &Notice<'_>, showing: &mut Showing) {
     match notice {
         Notice::Listening(name) => showing.microphone(Some(name)),
         Notice::Lost(_) => showing.microphone(None),
-        Notice::Level {
+        Notice::Level(Level {
             rms_dbfs,
             speech,
             noise_dbfs,
-        } => showing.level(*rms_dbfs, *speech, *noise_dbfs),
+        }) => showing.level(*rms_dbfs, *speech, *noise_dbfs),
         Notice::Overrun(_) => {}
     }
 }

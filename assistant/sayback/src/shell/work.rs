@@ -5,7 +5,6 @@ use super::page::Page;
 use super::sound::utterances;
 use super::{LEFT_OPEN, show};
 use crossbeam_channel::{Receiver, Select, TryRecvError, after, never, unbounded};
-use ears::sound::microphone::MicrophoneEvent;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{BaySettings, Board};
 use record::{IfChanged, JobId, Shop, Worked};
@@ -38,7 +37,7 @@ pub fn work(
     // What is quickly found wrong comes first; the ear takes a moment to load.
     let named = procedure.map(|name| load(&shelf, name)).transpose()?;
     let mut settings = job.settings(Mode::Work)?;
-    let listening = job.listening()?;
+    let mut listening = job.listening(named.as_ref())?;
     let mut source = source_of(sound, microphone)?;
     let language = named.as_ref().map(|it| it.language).unwrap_or_default();
     let mut hearing = ears.hearing(language)?;
@@ -57,7 +56,10 @@ pub fn work(
             job.duplex(),
             &mut source,
         )? {
-            Some(procedure) => procedure,
+            Some(procedure) => {
+                listening = job.listening(Some(&procedure))?;
+                procedure
+            }
             None => return Err(miette!("no job was chosen")),
         },
     };
@@ -91,7 +93,7 @@ pub fn resume(
     let (source, hearing) = if rehearsal {
         (Source::Lines(typed_lines()), None)
     } else {
-        let listening = job.listening()?;
+        let listening = job.listening(Some(&procedure))?;
         (
             source_of(sound, microphone)?,
             Some((ears.hearing(procedure.language)?, listening)),
@@ -391,7 +393,7 @@ fn notice(notice: Notice<'_>) {
         Notice::Overrun(frames) => {
             eprintln!("{frames} frames of sound were lost: this machine was too busy.")
         }
-        Notice::Level { .. } => {}
+        Notice::Level(_) => {}
     }
 }
 
@@ -500,12 +502,20 @@ fn choose(
     loop {
         let (utterance, trust) = match (&mut opened, &mut *source) {
             (Some(listener), _) => match listener.next(voice, Duration::from_millis(100)) {
-                Some(Brought::Utterance(Stretch { utterance, trust })) => (utterance, trust),
-                Some(Brought::Other(MicrophoneEvent::Lost { reason })) => {
+                Some(Brought::Utterance(Stretch {
+                    utterance, trust, ..
+                })) => (utterance, trust),
+                Some(Brought::Lost { reason }) => {
                     return Err(miette!("the microphone is gone: {reason}"));
                 }
                 Some(
-                    Brought::Pause(_) | Brought::SpokeOn | Brought::Piece(_) | Brought::Other(_),
+                    Brought::Pause(_)
+                    | Brought::Began
+                    | Brought::SpokeOn
+                    | Brought::Nothing
+                    | Brought::Piece(_)
+                    | Brought::Level(_)
+                    | Brought::Overrun(_),
                 )
                 | None => continue,
             },
@@ -524,7 +534,7 @@ fn choose(
             voice.stop();
             continue;
         }
-        match trust.allows(&understood) {
+        match trust.allows(&understood, &BTreeMap::new()) {
             Allowed::Counts => {}
             Allowed::Hushes => {
                 voice.stop();

@@ -274,7 +274,10 @@ impl Job {
     }
 
     fn ask_about(&mut self, command: &Command, heard: &Heard, out: &mut Out) -> bool {
-        out.say(Tone::Question, self.lines().did_you_say(heard.words.as_str()));
+        out.say(
+            Tone::Question,
+            self.lines().did_you_say(heard.words.as_str()),
+        );
         self.core.pending = Some(Pending::Doubt {
             command: command.clone(),
             words: heard.words.clone(),

@@ -28,6 +28,9 @@ use rate::Rate;
 /// Words that are remembered: some minutes of speech.
 const REMEMBERED: usize = 1_000;
 
+/// What sounded from a device that is gone is remembered so far back, longer than any utterance.
+const KEPT: Duration = Duration::from_secs(20);
+
 /// Pieces of played sound that may wait to be taken, seconds of it. Beyond it they are dropped.
 const PLAYED: usize = 256;
 
@@ -39,6 +42,8 @@ pub struct Loudspeaker {
     maker: Maker,
     /// Tells what was played, over all devices that were opened.
     reference: (Sender<Played>, Receiver<Played>),
+    /// When a device was last given up, and the last words that sounded from it.
+    gone: Option<(Instant, Vec<String>)>,
 }
 
 impl Loudspeaker {
@@ -62,6 +67,7 @@ impl Loudspeaker {
             player,
             maker,
             reference,
+            gone: None,
         })
     }
 
@@ -70,7 +76,9 @@ impl Loudspeaker {
         if self.player.shared.is_gone() {
             let rate_hz = engine()?.rate_hz();
             let player = Player::open(rate_hz, &self.reference.0)?;
-            self.maker = Maker::start(&player)?;
+            let maker = Maker::start(&player)?;
+            self.gone = Some((Instant::now(), self.words_within(KEPT).unwrap_or_default()));
+            self.maker = maker;
             let gone = std::mem::replace(&mut self.player, player);
             // A sound server that died can make the closing hang for ever; it does so on a thread of its own.
             let closing = std::thread::Builder::new().name("voice-close".to_owned());
@@ -134,7 +142,10 @@ impl Voice for Loudspeaker {
     fn words_within(&self, time: Duration) -> Option<Vec<String>> {
         let window = (f64::from(self.player.rate_hz) * time.as_secs_f64()) as u64;
         let played = self.player.shared.played();
-        Some(self.maker.words(played.saturating_sub(window)..played))
+        let before = self.gone.iter().filter(|(at, _)| at.elapsed() <= time);
+        let before = before.flat_map(|(_, words)| words.clone());
+        let now = self.maker.words(played.saturating_sub(window)..played);
+        Some(before.chain(now).collect())
     }
 
     fn began(&self) -> Option<Instant> {

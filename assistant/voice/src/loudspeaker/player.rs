@@ -27,6 +27,8 @@ pub struct Played {
     pub rate_hz: u32,
     /// Mono, −1 to 1.
     pub samples: Vec<f32>,
+    /// Whether a device begins with it: what was learned of the way from the one before doesn't hold.
+    pub begins: bool,
 }
 
 /// A piece of a sentence.
@@ -183,6 +185,7 @@ impl Player {
             queued: queued.clone(),
             played: played.clone(),
             current: None,
+            begins: true,
             channels: usize::from(config.channels()).max(1),
             rate_hz,
             shared: Arc::clone(&shared),
@@ -281,6 +284,8 @@ struct Filler {
     played: Sender<Played>,
     /// The piece that is being played, and how far.
     current: Option<(Piece, usize)>,
+    /// Nothing was played yet.
+    begins: bool,
     channels: usize,
     rate_hz: u32,
     shared: Arc<Shared>,
@@ -313,10 +318,12 @@ impl Filler {
             }
         }
         // Where nobody takes it, or seconds late, it is dropped: the canceller distrusts such a backlog as a whole.
-        let _ = self.played.try_send(Played {
+        let sent = self.played.try_send(Played {
             rate_hz: self.rate_hz,
             samples: out.to_vec(),
+            begins: self.begins,
         });
+        self.begins &= sent.is_err();
     }
 
     /// The piece to be played now and where it goes on; those of an older generation are dropped.
@@ -349,6 +356,7 @@ mod tests {
             queued,
             played,
             current: None,
+            begins: true,
             channels: 1,
             rate_hz: 16_000,
             shared: Arc::new(Shared::new()),

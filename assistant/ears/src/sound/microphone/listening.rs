@@ -44,6 +44,7 @@ pub(super) fn run(
         converter,
         level: Meter::default(),
         channels: capture.channels,
+        came: Instant::now(),
         outbox: Outbox { events, stopped },
     };
     // What is over is over: closed by `Err`, whatever the reason.
@@ -90,13 +91,14 @@ struct Ear<'a> {
     converter: ToSixteenKilohertz,
     level: Meter,
     channels: usize,
+    /// When the newest sound came from the device.
+    came: Instant,
     outbox: Outbox<'a>,
 }
 
 impl Ear<'_> {
     fn listen(&mut self, capture: &Capture) -> Result<std::convert::Infallible, End> {
         let look = tick(LOOK);
-        let mut last_sound = Instant::now();
         let (mut frames_lost, mut device_losses) = (0, 0);
         // Buffers still to come that may lie beside a loss: what waited in the channel when it was noticed.
         let mut beside_a_loss = 0;
@@ -116,7 +118,7 @@ impl Ear<'_> {
                     let Ok(sound) = sound else {
                         return Err(End::lost("the device closed".to_owned()));
                     };
-                    last_sound = Instant::now();
+                    self.came = Instant::now();
                     let lost = capture.lost_frames.swap(0, Ordering::Relaxed);
                     if lost > 0 {
                         frames_lost += lost;
@@ -137,7 +139,7 @@ impl Ear<'_> {
                     if frames > 0 || at_device > 0 {
                         self.outbox.send(MicrophoneEvent::Overrun { frames, at_device })?;
                     }
-                    if last_sound.elapsed() > SILENT_DEVICE {
+                    if self.came.elapsed() > SILENT_DEVICE {
                         let seconds = SILENT_DEVICE.as_secs();
                         return Err(End::lost(format!("no sound came for {seconds} seconds")));
                     }
@@ -182,7 +184,10 @@ impl Ear<'_> {
 
     fn listen_to(&mut self, samples: &[f32], kept: &[f32]) -> Result<(), End> {
         for event in self.end_pointer.push_beside(samples, kept) {
-            self.outbox.send(MicrophoneEvent::Heard(event))?;
+            self.outbox.send(MicrophoneEvent::Heard {
+                event,
+                at: self.came,
+            })?;
         }
         for sample in samples {
             if let Some(rms_dbfs) = self.level.take(*sample) {

@@ -1,0 +1,3 @@
+//! What the bench shares with tests elsewhere.
+
+pub mod shop;
