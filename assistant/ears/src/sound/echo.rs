@@ -3,16 +3,18 @@
 //! The canceller (the crate `aec3`) is given what the loudspeaker plays as it plays it, finds by itself how much later
 //! and how changed it comes back through the room, and removes it. It may not have found that yet, or never does where
 //! the sound comes back too late (a wireless loudspeaker), and no canceller removes all. So it is measured how much is left
-//! ([`Suppression`]), and whoever judges an utterance is told for how long the loudspeaker sounded in it
+//! (`echo::suppression`), and whoever judges an utterance is told for how long the loudspeaker sounded in it
 //! ([`Utterance::under_playback`](super::Utterance::under_playback)).
 
+mod suppression;
+
 use super::SAMPLE_RATE;
-use super::noise::{HighPass, NoiseFloor};
 use super::resample::ToSixteenKilohertz;
 use aec3::nodes::audio::AudioFormat;
 use aec3::pipelines::linear::{self, LinearPipeline};
 use std::collections::VecDeque;
 use std::time::Duration;
+use suppression::Suppression;
 
 /// What a loudspeaker played, in the order of time, silence too.
 #[derive(Debug, Clone, PartialEq)]
@@ -125,14 +127,7 @@ impl EchoCanceller {
                 .process_capture_frame(captured, &mut suppressed)
         });
         match done {
-            Ok(true) => {
-                cleaned.suppressed = suppressed;
-                match (sounds, cleaned.playback) {
-                    (true, _) => self.suppression.sounds(captured, &suppressed),
-                    (false, Playback::Silent) => self.suppression.silent(captured),
-                    (false, Playback::Cancelled | Playback::Learning) => {}
-                }
-            }
+            Ok(true) => cleaned.suppressed = suppressed,
             // Nothing was taken out of it.
             Ok(false) | Err(_) => cleaned.playback = Playback::Learning,
         }
@@ -142,92 +137,20 @@ impl EchoCanceller {
                 *into = *sample;
             }
         }
+        match (sounds, cleaned.playback) {
+            (true, _) => {
+                self.suppression
+                    .sounds(captured, &cleaned.subtracted, &cleaned.suppressed)
+            }
+            (false, Playback::Silent) => self.suppression.silent(captured),
+            (false, Playback::Cancelled | Playback::Learning) => {}
+        }
         cleaned
     }
 }
 
 fn frames(duration: Duration) -> usize {
     (duration.as_millis() / 10) as usize
-}
-
-/// Frames that are measured together: half a second.
-const BLOCK: usize = 50;
-
-/// What is left of the loudspeaker's sound must lie so far below what came back of it, in power: 15 dB…
-const LEFT: f32 = 0.03;
-
-/// … or so little above the quiet room: 6 dB, as where nothing comes back at all.
-const ABOVE_FLOOR: f32 = 4.0;
-
-/// From so many blocks on in which enough was taken out, less those in which it wasn't, the canceller is taken to know the
-/// room, and down to so many still to know it: somebody who speaks over the loudspeaker looks like a room that
-/// isn't known.
-const KNOWN: usize = 8;
-const STILL_KNOWN: usize = 4;
-
-/// More aren't counted, so that a room that changes is noticed in 4 s.
-const MOST_BLOCKS: usize = 12;
-
-/// How much of the loudspeaker's sound is taken out, measured while it sounds.
-///
-/// Above 120 Hz, as the end-pointer listens: a hum that is there all the time is nobody's voice.
-#[derive(Debug)]
-struct Suppression {
-    high_passes: [HighPass; 2],
-    frames: usize,
-    captured: f32,
-    left: f32,
-    floor: NoiseFloor,
-    /// Blocks in which enough was taken out, less those in which it wasn't.
-    good: usize,
-    enough: bool,
-}
-
-impl Suppression {
-    fn new() -> Self {
-        Self {
-            high_passes: [HighPass::new(), HighPass::new()],
-            frames: 0,
-            captured: 0.0,
-            left: 0.0,
-            floor: NoiseFloor::new(),
-            good: 0,
-            enough: false,
-        }
-    }
-
-    /// Whether what is left of the loudspeaker's sound is too little to be taken for speech.
-    fn is_enough(&self) -> bool {
-        self.enough
-    }
-
-    /// A frame in which the loudspeaker is silent, and the room too.
-    fn silent(&mut self, captured: &[f32; FRAME]) {
-        self.floor.take(captured);
-    }
-
-    /// A frame in which it sounds, and what was left of it.
-    fn sounds(&mut self, captured: &[f32; FRAME], left: &[f32; FRAME]) {
-        let sums = [(captured, &mut self.captured), (left, &mut self.left)];
-        for ((samples, sum), high_pass) in sums.into_iter().zip(&mut self.high_passes) {
-            *sum += samples
-                .iter()
-                .map(|sample| high_pass.filter(*sample).powi(2))
-                .sum::<f32>();
-        }
-        self.frames += 1;
-        if self.frames < BLOCK {
-            return;
-        }
-        let floor = self.floor.floor();
-        let quiet = floor.map_or(0.0, |floor| floor * (BLOCK * FRAME) as f32 * ABOVE_FLOOR);
-        self.good = match self.left <= (self.captured * LEFT).max(quiet) {
-            true => (self.good + 1).min(MOST_BLOCKS),
-            false => self.good.saturating_sub(1),
-        };
-        self.enough = self.good >= if self.enough { STILL_KNOWN } else { KNOWN };
-        (self.frames, self.captured, self.left) = (0, 0.0, 0.0);
-    }
 }
 
 /// A microphone's canceller: matches what comes from both sides.
