@@ -2,11 +2,11 @@
 //!
 //! The canceller (the crate `aec3`) is given what the loudspeaker plays as it plays it, finds by itself how much later
 //! and how changed it comes back through the room, and removes it. It may not have found that yet, or never does where
-//! the sound comes back too late (a wireless loudspeaker), and no canceller removes all. So it is measured how much is left
-//! (`echo::suppression`), and whoever judges an utterance is told for how long the loudspeaker sounded in it
+//! the sound comes back too late (a wireless loudspeaker), and no canceller removes all. So it is measured
+//! (`echo::way`), and whoever judges an utterance is told for how long the loudspeaker sounded in it
 //! ([`Utterance::under_playback`](super::Utterance::under_playback)).
 
-mod suppression;
+mod way;
 
 use super::SAMPLE_RATE;
 use super::resample::ToSixteenKilohertz;
@@ -14,7 +14,7 @@ use aec3::nodes::audio::AudioFormat;
 use aec3::pipelines::linear::{self, LinearPipeline};
 use std::collections::VecDeque;
 use std::time::Duration;
-use suppression::Suppression;
+use way::Way;
 
 /// What a loudspeaker played, in the order of time, silence too.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,6 +43,9 @@ const UNKNOWN: Duration = Duration::from_secs(4);
 
 /// From this on a sample of the loudspeaker is sound.
 const AUDIBLE: f32 = 0.003;
+
+/// A pause between words: the loudspeaker still counts as sounding.
+const PAUSE: Duration = Duration::from_millis(200);
 
 /// How long a room goes on sounding after the loudspeaker fell silent, together with the time that sound waits in
 /// the devices: where the canceller takes the sound out, since it can't reach further back.
@@ -79,7 +82,7 @@ pub struct EchoCanceller {
     pipeline: LinearPipeline,
     /// Frames since the loudspeaker last sounded.
     silent_frames: usize,
-    suppression: Suppression,
+    way: Way,
 }
 
 impl EchoCanceller {
@@ -97,7 +100,7 @@ impl EchoCanceller {
         Some(Self {
             pipeline,
             silent_frames: usize::MAX,
-            suppression: Suppression::new(),
+            way: Way::new(),
         })
     }
 
@@ -108,7 +111,7 @@ impl EchoCanceller {
             true => 0,
             false => self.silent_frames.saturating_add(1),
         };
-        let (tail, playback) = match self.suppression.is_enough() {
+        let (tail, playback) = match self.way.is_known() {
             true => (TAIL, Playback::Cancelled),
             false => (LONGEST_TAIL, Playback::Learning),
         };
@@ -137,14 +140,8 @@ impl EchoCanceller {
                 *into = *sample;
             }
         }
-        match (sounds, cleaned.playback) {
-            (true, _) => {
-                self.suppression
-                    .sounds(captured, &cleaned.subtracted, &cleaned.suppressed)
-            }
-            (false, Playback::Silent) => self.suppression.silent(captured),
-            (false, Playback::Cancelled | Playback::Learning) => {}
-        }
+        let sounds = self.silent_frames < frames(PAUSE);
+        self.way.take(played, sounds, captured, &cleaned.subtracted);
         cleaned
     }
 }
