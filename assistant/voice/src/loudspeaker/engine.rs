@@ -3,6 +3,8 @@
 //! It keeps its state in globals, so there is one engine for the whole process, behind a lock, and it is never
 //! unloaded.
 
+mod phonemes;
+
 use std::ffi::{CString, c_char, c_int, c_uint, c_void};
 use std::ptr;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -59,6 +61,18 @@ pub struct Word {
     pub at_ms: u32,
 }
 
+impl Word {
+    /// Without the punctuation around it.
+    pub(super) fn new(word: &str, at_ms: u32) -> Self {
+        Self {
+            text: word
+                .trim_matches(|it: char| !it.is_alphanumeric())
+                .to_owned(),
+            at_ms,
+        }
+    }
+}
+
 /// Takes the pieces of a sentence as they are made, with the words that begin in them. `false` ends it.
 pub trait Sink {
     /// The next samples.
@@ -79,6 +93,7 @@ pub struct Engine {
     ) -> c_int,
     set_parameter: unsafe extern "C" fn(c_int, c_int, c_int) -> c_int,
     set_voice: unsafe extern "C" fn(*const c_char) -> c_int,
+    text_to_phonemes: phonemes::TextToPhonemes,
     /// Samples a second of what it makes.
     pub rate_hz: u32,
 }
@@ -156,7 +171,7 @@ impl Engine {
     fn begin(library: &'static Library) -> Result<Self, VoiceError> {
         let unusable = |error: libloading::Error| failed(format!("a function is missing: {error}"));
         // SAFETY: each type is that of the function of this name in `speak_lib.h` of espeak-ng 1.51.
-        let (initialize, set_callback, synth, set_parameter, set_voice) = unsafe {
+        let (initialize, set_callback, synth, set_parameter, set_voice, text_to_phonemes) = unsafe {
             (
                 *library
                     .get::<unsafe extern "C" fn(c_int, c_int, *const c_char, c_int) -> c_int>(
@@ -169,6 +184,7 @@ impl Engine {
                 *library.get(b"espeak_Synth\0").map_err(unusable)?,
                 *library.get(b"espeak_SetParameter\0").map_err(unusable)?,
                 *library.get(b"espeak_SetVoiceByName\0").map_err(unusable)?,
+                *library.get(b"espeak_TextToPhonemes\0").map_err(unusable)?,
             )
         };
         // SAFETY: a null path means the usual place of its data; `DONT_EXIT` makes it answer, not end the
@@ -184,6 +200,7 @@ impl Engine {
             synth,
             set_parameter,
             set_voice,
+            text_to_phonemes,
             rate_hz,
         })
     }
@@ -281,12 +298,8 @@ unsafe fn words(mut events: *const RawEvent, text: &[char], told: &mut usize) ->
                 let word: String = word.collect();
                 if from >= *told && !word.is_empty() {
                     *told = from + word.chars().count();
-                    words.push(Word {
-                        text: word
-                            .trim_matches(|it: char| !it.is_alphanumeric())
-                            .to_owned(),
-                        at_ms: u32::try_from(event.audio_position).unwrap_or(0),
-                    });
+                    let at_ms = u32::try_from(event.audio_position).unwrap_or(0);
+                    words.push(Word::new(&word, at_ms));
                 }
             }
             _ => {}

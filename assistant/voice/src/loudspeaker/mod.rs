@@ -1,13 +1,15 @@
 //! The machine's loudspeaker, with what it plays known to the sample.
 //!
-//! libespeak-ng makes the sound and `cpal` plays it, both in this process: a sentence sounds some 25 ms after it was
-//! handed over and ends within a period of the device, and what is played is told, so that an echo canceller
-//! can take it out of what the microphone brings.
+//! libespeak-ng or a neural voice makes the sound and `cpal` plays it, all in this process: a sentence of espeak-ng sounds
+//! some 25 ms after it was handed over and ends within a period of the device, and what is played is told, so that an echo
+//! canceller can take it out of what the microphone brings.
 
 mod earcon;
 mod engine;
+mod neural;
 mod player;
 mod rate;
+mod synthesiser;
 
 pub use earcon::Earcon;
 pub use engine::Word;
@@ -22,8 +24,10 @@ use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 
 use crate::{Settings, Sound, Voice, VoiceError};
 use engine::{Sink, engine};
+use neural::Neural;
 use player::{Piece, Player, Shared};
 use rate::Rate;
+use synthesiser::Synthesiser;
 
 /// Words that are remembered: some minutes of speech.
 const REMEMBERED: usize = 1_000;
@@ -36,7 +40,7 @@ const PLAYED: usize = 256;
 
 /// Speaks through the machine's usual output device.
 pub struct Loudspeaker {
-    voice: String,
+    synthesiser: Synthesiser,
     settings: Settings,
     player: Player,
     maker: Maker,
@@ -52,17 +56,25 @@ impl Loudspeaker {
     /// # Errors
     /// When the library, its voice or a sound device is missing.
     pub fn open(voice: &str, settings: Settings) -> Result<Self, VoiceError> {
-        let rate_hz = {
-            let mut engine = engine()?;
-            // A voice that isn't there is told now, not at the first sentence.
-            engine.speak("ready", voice, settings, &mut Nothing)?;
-            engine.rate_hz()
-        };
+        Self::with(Synthesiser::Espeak(voice.to_owned()), settings)
+    }
+
+    /// Opens the usual output device, with the neural voice that set-up brings. It speaks English.
+    ///
+    /// # Errors
+    /// When the voice, a library that it needs or a sound device is missing.
+    pub fn open_neural(settings: Settings) -> Result<Self, VoiceError> {
+        Self::with(Synthesiser::Neural(Arc::new(Neural::load()?)), settings)
+    }
+
+    fn with(synthesiser: Synthesiser, settings: Settings) -> Result<Self, VoiceError> {
+        // A voice that isn't there is told now, not at the first sentence.
+        synthesiser.speak("ready", settings, &mut Nothing)?;
         let reference = bounded(PLAYED);
-        let player = Player::open(rate_hz, &reference.0)?;
-        let maker = Maker::start(&player)?;
+        let player = Player::open(synthesiser.rate_hz()?, &reference.0)?;
+        let maker = Maker::start(&player, &synthesiser)?;
         Ok(Self {
-            voice: voice.to_owned(),
+            synthesiser,
             settings,
             player,
             maker,
@@ -74,9 +86,9 @@ impl Loudspeaker {
     /// The device, opened again if it is gone.
     fn reopened(&mut self) -> Result<(), VoiceError> {
         if self.player.shared.is_gone() {
-            let rate_hz = engine()?.rate_hz();
+            let rate_hz = self.synthesiser.rate_hz()?;
             let player = Player::open(rate_hz, &self.reference.0)?;
-            let maker = Maker::start(&player)?;
+            let maker = Maker::start(&player, &self.synthesiser)?;
             self.gone = Some((Instant::now(), self.words_within(KEPT).unwrap_or_default()));
             self.maker = maker;
             let gone = std::mem::replace(&mut self.player, player);
@@ -92,7 +104,7 @@ impl Loudspeaker {
 
 impl Voice for Loudspeaker {
     fn name(&self) -> String {
-        format!("espeak-ng ({}) on {}", self.voice, self.player.name)
+        format!("{} on {}", self.synthesiser.name(), self.player.name)
     }
 
     fn say(&mut self, sentence: &str) -> Result<(), VoiceError> {
@@ -102,7 +114,6 @@ impl Voice for Loudspeaker {
             generation,
             what: What::Sentence {
                 sentence: sentence.to_owned(),
-                voice: self.voice.clone(),
                 settings: self.settings,
             },
         })
@@ -140,11 +151,16 @@ impl Voice for Loudspeaker {
     }
 
     fn words_within(&self, time: Duration) -> Option<Vec<String>> {
-        let window = (f64::from(self.player.rate_hz) * time.as_secs_f64()) as u64;
+        let samples = |time: Duration| (f64::from(self.player.rate_hz) * time.as_secs_f64()) as u64;
+        // Where it is in doubt whether a word began within the time, it did.
+        let doubt = samples(self.synthesiser.doubt());
+        let window = samples(time) + doubt;
         let played = self.player.shared.played();
         let before = self.gone.iter().filter(|(at, _)| at.elapsed() <= time);
         let before = before.flat_map(|(_, words)| words.clone());
-        let now = self.maker.words(played.saturating_sub(window)..played);
+        let now = self
+            .maker
+            .words(played.saturating_sub(window)..played + doubt);
         Some(before.chain(now).collect())
     }
 
@@ -199,7 +215,6 @@ struct Order {
 enum What {
     Sentence {
         sentence: String,
-        voice: String,
         settings: Settings,
     },
     /// With its loudness, 0 to 1.
@@ -225,11 +240,12 @@ struct Timeline {
 }
 
 impl Maker {
-    fn start(player: &Player) -> Result<Self, VoiceError> {
+    fn start(player: &Player, synthesiser: &Synthesiser) -> Result<Self, VoiceError> {
         let (orders, received) = unbounded::<Order>();
         let timeline = Arc::new(Mutex::new(Timeline::default()));
         let shared = Arc::clone(&player.shared);
         let making = Making {
+            synthesiser: synthesiser.clone(),
             pieces: player.pieces.clone(),
             rate_hz: player.rate_hz,
             shared: Arc::clone(&shared),
@@ -287,6 +303,7 @@ impl Drop for Maker {
 
 /// What the thread works with.
 struct Making {
+    synthesiser: Synthesiser,
     pieces: Sender<Piece>,
     rate_hz: u32,
     shared: Arc<Shared>,
@@ -299,10 +316,10 @@ impl Making {
         if self.shared.generation() != generation {
             return;
         }
-        let made = engine().and_then(|mut engine| {
+        let made = self.synthesiser.rate_hz().and_then(|rate_hz| {
             let mut sentence = MadeSentence {
                 making: self,
-                rate: Rate::new(engine.rate_hz(), self.rate_hz),
+                rate: Rate::new(rate_hz, self.rate_hz),
                 generation,
                 from: self.begins(generation),
                 made: 0,
@@ -310,9 +327,8 @@ impl Making {
             match &order.what {
                 What::Sentence {
                     sentence: text,
-                    voice,
                     settings,
-                } => engine.speak(text, voice, *settings, &mut sentence)?,
+                } => self.synthesiser.speak(text, *settings, &mut sentence)?,
                 What::Earcon(earcon, loudness) => {
                     sentence.send(earcon.samples(self.rate_hz, *loudness), false);
                 }
