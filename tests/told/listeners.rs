@@ -4,6 +4,7 @@ use super::rivals::{self, Piece, Wording};
 use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Stdio};
+use voice::Sound;
 use voice::fixtures::cache_folder;
 
 /// What was heard of a sentence.
@@ -28,15 +29,19 @@ struct Question {
     pieces: Vec<Piece>,
 }
 
-/// Speaks every sentence with the program's own voice and has it listened to.
-pub fn listen_to(sentences: &[&str], wording: Wording) -> Vec<Heard> {
+/// Speaks every sentence with a voice of the program and has it listened to.
+pub fn listen_to(
+    sentences: &[&str],
+    wording: Wording,
+    voice: &dyn Fn(&str) -> Sound,
+) -> Vec<Heard> {
     let folder = tempfile::tempdir().unwrap();
     let questions: Vec<Question> = sentences
         .iter()
         .enumerate()
         .map(|(number, sentence)| {
             let wav = folder.path().join(format!("{number}.wav"));
-            speak(&wording(sentence), &wav);
+            write(voice(&wording(sentence)), &wav);
             Question {
                 wav,
                 pieces: rivals::pieces(sentence, wording),
@@ -48,9 +53,7 @@ pub fn listen_to(sentences: &[&str], wording: Wording) -> Vec<Heard> {
     heard
 }
 
-fn speak(words: &str, wav: &Path) {
-    let sound = voice::synthesise(words, &voice::Settings::default())
-        .unwrap_or_else(|error| panic!("{error}"));
+fn write(sound: Sound, wav: &Path) {
     let spec = hound::WavSpec {
         channels: 1,
         sample_rate: sound.rate_hz,

@@ -10,6 +10,7 @@ mod rivals;
 
 use rivals::Piece;
 use std::collections::BTreeSet;
+use voice::{Neural, Settings, Sound};
 
 #[test]
 fn nothing_that_is_spoken_holds_a_digit_or_a_symbol() {
@@ -50,9 +51,9 @@ fn every_torque_and_size_is_heard_as_the_procedure_has_it() {
         .flat_map(|sentence| rivals::pieces(sentence, words::wording::spoken))
         .filter(|piece| matches!(piece, Piece::Value(_)))
         .count();
-    let (first, again) = misheard(&sentences, words::wording::spoken);
+    let (first, again) = misheard(&sentences, words::wording::spoken, &espeak);
     // Whoever isn't sure says "slower", and has it digit by digit.
-    let (slowly, wrong) = misheard(&again, words::wording::spoken_slowly);
+    let (slowly, wrong) = misheard(&again, words::wording::spoken_slowly, &espeak);
     let all = sentences.len();
     println!(
         "{all} sentences with {values} values. As they were said PocketSphinx heard {first}, with Whisper's"
@@ -66,9 +67,36 @@ fn every_torque_and_size_is_heard_as_the_procedure_has_it() {
     assert_eq!(wrong, Vec::<&str>::new());
 }
 
+/// Of so many sentences one is spoken by the neural voice as well.
+const NEURAL_EVERY: usize = 1;
+
+#[test]
+fn the_neural_voice_tells_numbers_as_well() {
+    let told = answers::told();
+    let sentences = told.answers.keys().map(String::as_str);
+    let sentences: Vec<&str> = sentences.step_by(NEURAL_EVERY).collect();
+    let neural = Neural::load().unwrap_or_else(|error| panic!("{error}"));
+    let voice = |words: &str| neural.timed(words, Settings::default()).unwrap().0;
+    let (first, wrong) = misheard(&sentences, words::wording::spoken, &voice);
+    let all = sentences.len();
+    println!(
+        "{first} of {all} by PocketSphinx, with the second opinion {}",
+        all - wrong.len()
+    );
+    assert!(wrong.len() as f64 <= all as f64 * ASKED_AGAIN / 100.0);
+}
+
+fn espeak(words: &str) -> Sound {
+    voice::synthesise(words, &Settings::default()).unwrap_or_else(|error| panic!("{error}"))
+}
+
 /// How many PocketSphinx heard as they were said, and which neither it nor Whisper did.
-fn misheard<'s>(sentences: &[&'s str], wording: rivals::Wording) -> (usize, Vec<&'s str>) {
-    let heard = listeners::listen_to(sentences, wording);
+fn misheard<'s>(
+    sentences: &[&'s str],
+    wording: rivals::Wording,
+    voice: &dyn Fn(&str) -> Sound,
+) -> (usize, Vec<&'s str>) {
+    let heard = listeners::listen_to(sentences, wording, voice);
     let (mut first, mut wrong) = (0, Vec::new());
     for (sentence, heard) in sentences.iter().zip(&heard) {
         let said = rivals::spoken(sentence, wording);

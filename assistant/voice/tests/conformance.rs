@@ -10,8 +10,8 @@ use std::time::{Duration, Instant};
 use room::Recording;
 use support::Private;
 use voice::{
-    Earcon, EspeakWav, Loudspeaker, PrintOnly, Settings, SpeechDispatcher, Voice, VoiceError,
-    Volume, WordsPerMinute,
+    Earcon, EspeakWav, Loudspeaker, Neural, PrintOnly, Settings, SpeechDispatcher, Voice,
+    VoiceError, Volume, WordsPerMinute,
 };
 
 const SENTENCE: &str = "Tighten the axle nut to one hundred and seventy-three foot-pounds.";
@@ -246,7 +246,22 @@ fn the_loudspeaker_conforms_and_is_heard() {
 #[test]
 #[ignore = "run by the test of the same name, with the private sound server's environment"]
 fn inside_the_loudspeaker_conforms_and_is_heard() {
-    let mut voice = Loudspeaker::open("en-us", Settings::default()).unwrap();
+    plays_what_it_tells(Loudspeaker::open("en-us", Settings::default()).unwrap());
+}
+
+#[test]
+fn the_neural_voice_conforms_and_is_heard() {
+    Private::start().run_inside("inside_the_neural_voice_conforms_and_is_heard");
+}
+
+#[test]
+#[ignore = "run by the test of the same name, with the private sound server's environment"]
+fn inside_the_neural_voice_conforms_and_is_heard() {
+    plays_what_it_tells(Loudspeaker::open_neural(Settings::default()).unwrap());
+}
+
+/// What every voice on the loudspeaker promises besides.
+fn plays_what_it_tells(mut voice: Loudspeaker) {
     conforms(&mut voice);
 
     let played = voice.played().unwrap();
@@ -276,6 +291,9 @@ fn inside_the_loudspeaker_conforms_and_is_heard() {
 
     voice.say(SENTENCE).unwrap();
     let recording = Recording::of_loudspeaker();
+    while voice.began().is_none() {
+        std::thread::sleep(Duration::from_millis(5));
+    }
     std::thread::sleep(Duration::from_millis(700));
     let said_stop = recording.seconds();
     voice.stop();
@@ -299,6 +317,52 @@ fn inside_the_loudspeaker_conforms_and_is_heard() {
         "silent after stop"
     );
     assert!(loudest(earcon, earcon + 0.7) > 1_000, "an earcon sounds");
+}
+
+#[test]
+fn without_its_files_the_neural_voice_says_what_to_do() {
+    let empty = tempfile::tempdir().unwrap();
+    let without_library = tempfile::tempdir().unwrap();
+    let voices = voice::fixtures::cache_folder().unwrap().join("voices");
+    std::os::unix::fs::symlink(voices, without_library.path().join("voices")).unwrap();
+    for cache in [empty.path(), without_library.path()] {
+        let cache = cache.to_str().unwrap();
+        let told = room::child("inside_without_its_files", &[("SAYBACK_CACHE", cache)]);
+        assert!(told.contains("test result: ok. 1 passed"), "{told}");
+    }
+}
+
+#[test]
+#[ignore = "run by the test above, with a cache that lacks something"]
+fn inside_without_its_files() {
+    let Err(error) = Neural::load() else {
+        panic!("something is missing")
+    };
+    assert!(error.to_string().contains("cargo xtask setup"), "{error}");
+}
+
+#[test]
+fn the_neural_voice_keeps_to_speed_and_volume_and_tells_each_word() {
+    let neural = Neural::load().unwrap();
+    let spoken = |rate, volume| {
+        let settings = Settings {
+            rate: WordsPerMinute::new(rate),
+            volume: Volume::new(volume),
+        };
+        neural.timed(SENTENCE, settings).unwrap()
+    };
+    let (sound, words) = spoken(160, 100);
+    let told: Vec<&str> = words.iter().map(|word| word.text.as_str()).collect();
+    assert_eq!(told[..4], ["Tighten", "the", "axle", "nut"]);
+    assert!(words.is_sorted_by_key(|word| word.at_ms));
+    assert_eq!(spoken(160, 100).0, sound, "the same words sound the same");
+    assert!(spoken(110, 100).0.samples.len() > spoken(200, 100).0.samples.len() * 3 / 2);
+    assert!(support::rms(&spoken(160, 30).0.samples) < support::rms(&sound.samples) / 2.0);
+    assert_eq!(support::rms(&spoken(160, 0).0.samples), 0.0);
+    // espeak-ng speaks as many words a minute.
+    let espeak = voice::synthesise(SENTENCE, &Settings::default()).unwrap();
+    let ratio = sound.samples.len() as f64 / espeak.samples.len() as f64;
+    assert!((0.85..1.15).contains(&ratio), "{ratio}");
 }
 
 #[test]

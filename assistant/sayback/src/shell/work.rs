@@ -436,12 +436,15 @@ fn voice_for(job: &JobOptions, language: Language) -> miette::Result<Box<dyn Voi
         Some(Speaks::Loudspeaker) => {
             Box::new(voice::Loudspeaker::open(spoken_by(language), settings).into_diagnostic()?)
         }
-        Some(Speaks::SpeechDispatcher) if !language.is_default() => {
+        Some(Speaks::Neural | Speaks::SpeechDispatcher) if !language.is_default() => {
             return Err(miette!(
                 help = "take `--voice loudspeaker`, which speaks with espeak-ng's own voice for it",
-                "through speech-dispatcher only English is spoken, and the procedure is in {}",
+                "the neural voice and speech-dispatcher speak only English, and the procedure is in {}",
                 language.name()
             ));
+        }
+        Some(Speaks::Neural) => {
+            Box::new(voice::Loudspeaker::open_neural(settings).into_diagnostic()?)
         }
         Some(Speaks::SpeechDispatcher) => {
             Box::new(voice::SpeechDispatcher::open_or_start(settings).into_diagnostic()?)

@@ -13,6 +13,7 @@ mod synthesiser;
 
 pub use earcon::Earcon;
 pub use engine::Word;
+pub use neural::Neural;
 pub use player::Played;
 
 use std::collections::VecDeque;
@@ -24,7 +25,6 @@ use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 
 use crate::{Settings, Sound, Voice, VoiceError};
 use engine::{Sink, engine};
-use neural::Neural;
 use player::{Piece, Player, Shared};
 use rate::Rate;
 use synthesiser::Synthesiser;
@@ -178,11 +178,32 @@ pub fn timed(
     voice: &str,
     settings: Settings,
 ) -> Result<(Sound, Vec<Word>), VoiceError> {
-    let mut engine = engine()?;
+    let rate_hz = engine()?.rate_hz();
+    let speak = |sink: &mut Kept| engine()?.speak(sentence, voice, settings, sink);
+    kept(rate_hz, speak)
+}
+
+impl Neural {
+    /// Speaks a sentence into memory, and tells where its words begin, to within a few sounds.
+    ///
+    /// # Errors
+    /// When libespeak-ng or its voice is missing, or the model fails.
+    pub fn timed(
+        &self,
+        sentence: &str,
+        settings: Settings,
+    ) -> Result<(Sound, Vec<Word>), VoiceError> {
+        kept(self.rate_hz(), |sink| self.speak(sentence, settings, sink))
+    }
+}
+
+fn kept(
+    rate_hz: u32,
+    speak: impl FnOnce(&mut Kept) -> Result<(), VoiceError>,
+) -> Result<(Sound, Vec<Word>), VoiceError> {
     let mut kept = Kept(Vec::new(), Vec::new());
-    engine.speak(sentence, voice, settings, &mut kept)?;
+    speak(&mut kept)?;
     let Kept(samples, words) = kept;
-    let rate_hz = engine.rate_hz();
     Ok((Sound { samples, rate_hz }, words))
 }
 

@@ -33,7 +33,8 @@ impl Synthesiser {
         }
     }
 
-    /// By how much a word may begin earlier or later than is told.
+    /// By how much a word may begin earlier or later than is told. For the neural voice: 115 words of ten sentences, aligned
+    /// by PocketSphinx, began within 140 ms, nine tenths of them within 50 ms.
     pub fn doubt(&self) -> Duration {
         match self {
             Self::Espeak(_) => Duration::ZERO,

@@ -21,9 +21,9 @@ pub fn mark(word: &str) -> Option<char> {
     last.filter(|last| CLAUSE_ENDS.contains(*last))
 }
 
-/// Whether a sentence ends with this word.
-pub fn ends_sentence(word: &str) -> bool {
-    mark(word).is_some_and(|mark| SENTENCE_ENDS.contains(mark))
+/// Whether it is a whole sentence that this mark ends.
+pub fn ends_sentence(mark: char) -> bool {
+    SENTENCE_ENDS.contains(mark)
 }
 
 /// The pieces, each of whole words unless one is longer than a piece: up to the end of a sentence, else to the last mark
@@ -56,7 +56,10 @@ fn next(words: &[String]) -> usize {
     });
     let most = ends.take_while(|end| *end <= LONGEST).count().max(1);
     let fit = &words[..most];
-    if let Some(last) = fit.iter().position(|word| ends_sentence(word)) {
+    if let Some(last) = fit
+        .iter()
+        .position(|word| mark(word).is_some_and(ends_sentence))
+    {
         return last + 1;
     }
     if most == words.len() {

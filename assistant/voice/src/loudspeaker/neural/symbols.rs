@@ -1,6 +1,6 @@
 //! From words to the symbols that the model speaks.
 
-use super::pieces::{ends_sentence, mark};
+use super::pieces::mark;
 use crate::VoiceError;
 use crate::loudspeaker::engine::engine;
 
@@ -12,8 +12,8 @@ pub struct Symbols {
     /// With which symbol each word begins. The sounds of two words may melt into one another, so it can be a few too early
     /// or too late.
     pub words: Vec<(usize, String)>,
-    /// Whether a sentence ends here.
-    pub ends_sentence: bool,
+    /// The mark that they end with. None: the clause goes on.
+    pub end: Option<char>,
 }
 
 impl Symbols {
@@ -27,7 +27,7 @@ impl Symbols {
         for clause in words.split_inclusive(|word| mark(word).is_some()) {
             symbols.push(clause, voice)?;
         }
-        symbols.ends_sentence = words.last().is_some_and(|word| ends_sentence(word));
+        symbols.end = words.last().and_then(|word| mark(word));
         Ok(symbols)
     }
 
@@ -89,7 +89,7 @@ mod tests {
         let symbols = Symbols::of("Stop, now!", "en-us").unwrap();
         let text: String = symbols.all.iter().collect();
         assert_eq!(text, "stˈɑːp, nˈaʊ!");
-        assert!(symbols.ends_sentence);
+        assert_eq!(symbols.end, Some('!'));
         assert!(Symbols::of("… .", "en-us").unwrap().all.is_empty());
     }
 }
