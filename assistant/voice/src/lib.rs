@@ -80,8 +80,8 @@ pub trait Voice: Send {
         None
     }
 
-    /// The words that began to sound within this time before now, as they stood in the sentences. `None`: it
-    /// isn't known.
+    /// The words that began to sound within this time before now, as they stood in the sentences; where that is only
+    /// estimated, those that may have. `None`: it isn't known.
     fn words_within(&self, _time: Duration) -> Option<Vec<String>> {
         None
     }

@@ -25,6 +25,8 @@ impl Loaded {
         if name.is_none_or(|name| unsafe { (engine.set_voice)(name.as_ptr()) } != OK) {
             return Err(failed(format!("it has no voice {voice:?}")));
         }
+        // A sentence that was broken off may leave a letter behind, which would be put before the next text.
+        sound(engine.text_to_phonemes, "");
         let sounds = texts
             .iter()
             .map(|text| sound(engine.text_to_phonemes, text));
@@ -63,7 +65,31 @@ fn without_switches(sound: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::loudspeaker::engine::engine;
+    use crate::loudspeaker::engine::{Sink, Word, engine};
+
+    /// Takes so many samples.
+    struct Enough(usize);
+
+    impl Sink for Enough {
+        fn piece(&mut self, samples: &[i16], _words: Vec<Word>) -> bool {
+            self.0 = self.0.saturating_sub(samples.len());
+            self.0 > 0
+        }
+    }
+
+    #[test]
+    fn a_sentence_that_was_broken_off_leaves_nothing_behind() {
+        for samples in (1..10).map(|tenths| tenths * 2_205) {
+            let mut engine = engine().unwrap();
+            let long = "and again ".repeat(100);
+            let settings = crate::Settings::default();
+            engine
+                .speak(&long, "en-us", settings, &mut Enough(samples))
+                .unwrap();
+            let sounds = engine.phonemes("en-us", &["Stop.".to_owned()]).unwrap();
+            assert_eq!(sounds, ["stˈɑːp"], "after {samples} samples");
+        }
+    }
 
     #[test]
     fn the_sounds_are_those_that_the_program_prints() {

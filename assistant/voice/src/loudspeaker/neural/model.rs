@@ -5,6 +5,7 @@
 //! is known to the frame.
 
 use std::collections::HashMap;
+use std::fmt::Display;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
@@ -14,6 +15,7 @@ use ort::session::Session;
 use ort::value::Tensor;
 use serde::Deserialize;
 
+use super::failed;
 use crate::VoiceError;
 
 /// The tensor inside the model that holds the frames of each symbol.
@@ -63,22 +65,18 @@ pub struct Spoken {
 impl Model {
     /// Loads a model from its `.onnx` file, with the runtime of this file.
     pub fn load(weights: &Path, library: &Path) -> Result<Self, VoiceError> {
-        let mut description = weights.as_os_str().to_owned();
-        description.push(".json");
-        let description = PathBuf::from(description);
-        let unusable = |path: &Path, reason: String| VoiceError::Failed {
-            program: format!("the neural voice {}", path.display()),
-            reason,
-        };
-        let text = read(&description)?;
-        let parsed = serde_json::from_slice(&text)
-            .map_err(|error| unusable(&description, error.to_string()))?;
+        let mut beside = weights.as_os_str().to_owned();
+        beside.push(".json");
+        let beside = PathBuf::from(beside);
+        let description =
+            serde_json::from_slice(&read(&beside)?).map_err(|error| unusable(&beside, &error))?;
         let mut model = read(weights)?;
         model.extend(with_output(FRAMES));
+        let environment = environment(library)?;
+        let session = session(&model, &environment).map_err(|error| unusable(weights, &error))?;
         Ok(Self {
-            session: session(&model, library)
-                .map_err(|error| unusable(weights, error.to_string()))?,
-            description: parsed,
+            session,
+            description,
         })
     }
 
@@ -98,7 +96,7 @@ impl Model {
         let (ids, begins) = self.ids(symbols);
         let (mut samples, frames) = self
             .run(ids, length)
-            .map_err(|error| failed(error.to_string()))?;
+            .map_err(|error| failed(&error.to_string()))?;
         let all: f64 = frames.iter().sum();
         let sample = |frames: f64| (frames / all.max(1.0) * samples.len() as f64) as usize;
         let begins = begins
@@ -163,24 +161,24 @@ fn with_output(name: &str) -> Vec<u8> {
 }
 
 /// One thread, so that an ear keeps the other core.
-fn session(model: &[u8], library: &Path) -> ort::Result<Session> {
-    Session::builder(&environment(library)?)?
+fn session(model: &[u8], environment: &Environment) -> ort::Result<Session> {
+    Session::builder(environment)?
         .with_log_level(LogLevel::Fatal)?
         .with_intra_threads(1)?
         .commit_from_memory(model)
 }
 
 /// There can be one in a process.
-fn environment(library: &Path) -> ort::Result<Environment> {
+fn environment(library: &Path) -> Result<Environment, VoiceError> {
     static ENVIRONMENT: Mutex<Option<Environment>> = Mutex::new(None);
     let mut environment = ENVIRONMENT.lock().unwrap_or_else(PoisonError::into_inner);
     if let Some(environment) = &*environment {
         return Ok(environment.clone());
     }
-    let loaded = ort::init_from(library)
-        .map_err(|error| ort::Error::new(error.to_string()))?
-        .with_telemetry(false)
-        .build()?;
+    // Before the library is there nothing else of `ort` can be called, not even its error made.
+    let loaded = ort::init_from(library).map_err(|error| unusable(library, &error))?;
+    let loaded = loaded.with_telemetry(false).build();
+    let loaded = loaded.map_err(|error| unusable(library, &error))?;
     Ok(environment.insert(loaded).clone())
 }
 
@@ -196,9 +194,9 @@ fn read(path: &Path) -> Result<Vec<u8>, VoiceError> {
     })
 }
 
-fn failed(reason: String) -> VoiceError {
-    VoiceError::Failed {
-        program: "the neural voice".to_owned(),
-        reason,
-    }
+fn unusable(file: &Path, reason: &dyn Display) -> VoiceError {
+    failed(&format!(
+        "{} can't be used ({reason}): run `cargo xtask setup`",
+        file.display()
+    ))
 }
