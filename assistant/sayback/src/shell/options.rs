@@ -100,8 +100,7 @@ impl From<WrenchUnit> for TorqueUnit {
 pub enum Speaks {
     /// espeak-ng on the usual sound device: commands are taken while it speaks
     Loudspeaker,
-    /// A neural voice on the usual sound device, English: more like a person, begins to sound later. Needs what
-    /// `cargo xtask setup` brings
+    /// A neural voice on the usual sound device, English only
     Neural,
     /// The machine's speech-dispatcher, with the voice that is set there
     SpeechDispatcher,
