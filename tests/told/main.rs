@@ -70,23 +70,21 @@ fn every_torque_and_size_is_heard_as_the_procedure_has_it() {
 /// Of so many sentences one is spoken by the neural voice as well.
 const NEURAL_EVERY: usize = 5;
 
-/// Its “seventy newton” is taken for “seventeen newton”, the only values of all 149 that were misheard.
-const WEAK: &str = "70 N·m";
+/// These it ran together, so that they were heard as seventeen.
+const SEVENTY: &str = "70 N·m";
 
 #[test]
-fn the_neural_voice_tells_values_too_and_the_weak_ones_digit_by_digit() {
+fn the_neural_voice_tells_the_procedures_values_too() {
     let told = answers::told();
     let sentences = told.answers.keys().map(String::as_str).enumerate();
-    let sentences = sentences.filter(|(n, it)| n % NEURAL_EVERY == 0 || it.starts_with(WEAK));
+    let sentences = sentences.filter(|(n, it)| n % NEURAL_EVERY == 0 || it.starts_with(SEVENTY));
     let sentences: Vec<&str> = sentences.map(|(_, sentence)| sentence).collect();
-    assert!(sentences.iter().any(|it| it.starts_with(WEAK)));
+    assert!(sentences.iter().any(|it| it.starts_with(SEVENTY)));
     let neural = Neural::load().unwrap_or_else(|error| panic!("{error}"));
     let voice = |words: &str| neural.timed(words, Settings::default()).unwrap().0;
-    let (first, again) = misheard(&sentences, words::wording::spoken, &voice);
-    let (_, wrong) = misheard(&again, words::wording::spoken_slowly, &voice);
+    let (first, wrong) = misheard(&sentences, words::wording::spoken, &voice);
     println!("{} sentences: PocketSphinx heard {first}", sentences.len());
-    let unexpected = again.iter().find(|it| !it.starts_with(WEAK));
-    assert_eq!((unexpected, wrong), (None, Vec::<&str>::new()));
+    assert_eq!(wrong, Vec::<&str>::new());
 }
 
 fn espeak(words: &str) -> Sound {
