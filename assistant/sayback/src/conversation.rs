@@ -452,6 +452,7 @@ impl<'a> Conversation<'a> {
             | Manner::Faster
             | Manner::Louder
             | Manner::Softer
+            | Manner::AnotherVoice
             | Manner::Shorter
             | Manner::Fuller
             | Manner::Unit(_) => None,

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 use steps::quantity::TorqueUnit;
 use steps::{Manner, Wording};
-use voice::{Volume, WordsPerMinute};
+use voice::{Timbre, Volume, WordsPerMinute};
 
 /// Percent of full volume of one notch.
 const NOTCH: u8 = 15;
@@ -23,6 +23,9 @@ pub struct Speech {
     /// Percent of full volume.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub volume: Option<Volume>,
+    /// The voice.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub timbre: Option<Timbre>,
     /// How much is said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub wording: Option<Wording>,
@@ -71,6 +74,7 @@ impl Speech {
         voice::Settings {
             rate: self.rate.unwrap_or(usual.rate),
             volume: self.volume.unwrap_or(usual.volume),
+            timbre: self.timbre.unwrap_or(usual.timbre),
         }
     }
 
@@ -79,6 +83,7 @@ impl Speech {
         match manner {
             Manner::Slower | Manner::Faster => self.rate = Some(voice.rate),
             Manner::Louder | Manner::Softer => self.volume = Some(voice.volume),
+            Manner::AnotherVoice => self.timbre = Some(voice.timbre),
             Manner::Shorter => self.wording = Some(Wording::Short),
             Manner::Fuller => self.wording = Some(Wording::Long),
             Manner::Unit(unit) => self.unit = Some(unit),
@@ -90,24 +95,22 @@ impl Speech {
 
 /// How a voice speaks that was asked to speak otherwise.
 pub fn asked(manner: Manner, now: voice::Settings) -> voice::Settings {
-    let voice::Settings { rate, volume } = now;
-    let percent = volume.percent();
-    let (rate, volume) = match manner {
-        Manner::Slower => (rate.slower(), volume),
-        Manner::Faster => (rate.faster(), volume),
-        Manner::Louder => (rate, Volume::new(percent.saturating_add(NOTCH))),
-        Manner::Softer => (
-            rate,
-            Volume::new(percent.saturating_sub(NOTCH).max(SOFTEST)),
-        ),
+    let mut asked = now;
+    let percent = now.volume.percent();
+    match manner {
+        Manner::Slower => asked.rate = now.rate.slower(),
+        Manner::Faster => asked.rate = now.rate.faster(),
+        Manner::Louder => asked.volume = Volume::new(percent.saturating_add(NOTCH)),
+        Manner::Softer => asked.volume = Volume::new(percent.saturating_sub(NOTCH).max(SOFTEST)),
+        Manner::AnotherVoice => asked.timbre = now.timbre.other(),
         Manner::Shorter
         | Manner::Fuller
         | Manner::Unit(_)
         | Manner::ToEverything
         | Manner::ByName
-        | Manner::OnPress => (rate, volume),
-    };
-    voice::Settings { rate, volume }
+        | Manner::OnPress => {}
+    }
+    asked
 }
 
 fn place() -> Option<PathBuf> {
@@ -126,6 +129,14 @@ mod tests {
         }
         assert_eq!(settings.volume, Volume::new(SOFTEST));
         assert!(asked(Manner::Louder, settings).volume > settings.volume);
+    }
+
+    #[test]
+    fn another_voice_and_another_is_the_first() {
+        let first = voice::Settings::default();
+        let second = asked(Manner::AnotherVoice, first);
+        assert_ne!(second, first);
+        assert_eq!(asked(Manner::AnotherVoice, second), first);
     }
 
     #[test]

@@ -134,7 +134,7 @@ pub enum Command {
 
 impl Command {
     /// Every command whose words the procedure has no part in, in the order above.
-    pub const ALL_PLAIN: [Self; 51] = [
+    pub const ALL_PLAIN: [Self; 52] = [
         Self::Next,
         Self::Back,
         Self::SayAgain,
@@ -180,6 +180,9 @@ impl Command {
         },
         Self::Manner {
             manner: Manner::SAID[13],
+        },
+        Self::Manner {
+            manner: Manner::SAID[14],
         },
         Self::TellMeMore,
         Self::WhereAmI,

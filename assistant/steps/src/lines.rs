@@ -286,6 +286,7 @@ lines! {
     faster_now();
     louder_now();
     softer_now();
+    another_voice_now();
     shorter_now();
     fuller_now();
     torques_in(unit);
@@ -493,6 +494,7 @@ lines! {
     say_faster();
     say_louder();
     say_softer();
+    say_another_voice();
     say_shorter();
     say_fuller();
     say_to_everything();

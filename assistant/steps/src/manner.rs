@@ -15,6 +15,8 @@ pub enum Manner {
     Louder,
     /// A notch softer.
     Softer,
+    /// With another voice.
+    AnotherVoice,
     /// The short wording where there is one.
     Shorter,
     /// The long wording.
@@ -31,10 +33,11 @@ pub enum Manner {
 
 impl Manner {
     /// Those that have words of their own: "slower" is said of an answer, too.
-    pub const SAID: [Self; 14] = [
+    pub const SAID: [Self; 15] = [
         Self::Faster,
         Self::Louder,
         Self::Softer,
+        Self::AnotherVoice,
         Self::Shorter,
         Self::Fuller,
         Self::Unit(TorqueUnit::NewtonMetre),

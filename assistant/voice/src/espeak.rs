@@ -33,7 +33,8 @@ fn speak(text: &str, settings: &Settings, voice: &str) -> Result<Sound, VoiceErr
     // Full volume is espeak-ng's own default amplitude, 100 of 200: above it, it clips.
     let rate = settings.rate.words().to_string();
     let amplitude = settings.volume.percent().to_string();
-    run(text, &["-v", voice, "-s", &rate, "-a", &amplitude])
+    let voice = settings.timbre.of_espeak(voice);
+    run(text, &["-v", &voice, "-s", &rate, "-a", &amplitude])
 }
 
 /// Speaks `text` with the arguments that choose and shape the voice.

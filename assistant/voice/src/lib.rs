@@ -34,7 +34,7 @@ pub use daemon::{Address, Daemon};
 pub use espeak::{EspeakWav, Sound, synthesise};
 pub use loudspeaker::{Earcon, Loudspeaker, Neural, Played, Word, timed};
 pub use print_only::PrintOnly;
-pub use settings::{Settings, Volume, WordsPerMinute};
+pub use settings::{Settings, Timbre, Volume, WordsPerMinute};
 pub use speech_dispatcher::SpeechDispatcher;
 
 use crossbeam_channel::Receiver;

@@ -1,4 +1,4 @@
-//! How fast and how loud.
+//! How fast, how loud, and with which voice.
 
 use serde::{Deserialize, Serialize};
 
@@ -83,6 +83,35 @@ impl From<Volume> for u8 {
     }
 }
 
+/// Which of an engine's voices speaks. The neural one has only its own.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Timbre {
+    /// The usual one.
+    #[default]
+    Deep,
+    /// A higher one, which some machines' noise covers less.
+    Bright,
+}
+
+impl Timbre {
+    /// The other one.
+    pub fn other(self) -> Self {
+        match self {
+            Self::Deep => Self::Bright,
+            Self::Bright => Self::Deep,
+        }
+    }
+
+    /// A voice of espeak-ng, by its name, in this timbre: a variant of its own data.
+    pub(crate) fn of_espeak(self, voice: &str) -> String {
+        match self {
+            Self::Deep => voice.to_owned(),
+            Self::Bright => format!("{voice}+f3"),
+        }
+    }
+}
+
 /// How a voice speaks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Settings {
@@ -90,6 +119,9 @@ pub struct Settings {
     pub rate: WordsPerMinute,
     /// How loud.
     pub volume: Volume,
+    /// With which voice.
+    #[serde(default)]
+    pub timbre: Timbre,
 }
 
 impl Default for Settings {
@@ -97,6 +129,7 @@ impl Default for Settings {
         Settings {
             rate: WordsPerMinute::USUAL,
             volume: Volume::USUAL,
+            timbre: Timbre::default(),
         }
     }
 }

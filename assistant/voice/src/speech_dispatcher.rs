@@ -12,7 +12,7 @@ use tts::{Backends, Tts, UtteranceId};
 
 use crate::daemon::{Address, Daemon};
 use crate::speaking::{Speaking, estimate};
-use crate::{Settings, Voice, VoiceError, WordsPerMinute, speakable};
+use crate::{Settings, Timbre, Voice, VoiceError, WordsPerMinute, speakable};
 
 /// The daemon answers within a few milliseconds; after this it is taken for dead.
 const PATIENCE: Duration = Duration::from_secs(2);
@@ -238,6 +238,11 @@ fn number(utterance: Option<UtteranceId>) -> Option<u64> {
 
 fn set(tts: &mut Tts, settings: Settings) -> Result<(), tts::Error> {
     tts.set_rate(daemon_rate(settings.rate))?;
+    // Which voices a daemon has is its own matter; every module takes a pitch, −100 to 100.
+    tts.set_pitch(match settings.timbre {
+        Timbre::Deep => 0.0,
+        Timbre::Bright => 40.0,
+    })?;
     // The protocol's volume goes from −100 to 100.
     tts.set_volume(f32::from(settings.volume.percent()) * 2.0 - 100.0)?;
     Ok(())

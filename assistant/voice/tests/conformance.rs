@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 use room::Recording;
 use support::Private;
 use voice::{
-    Earcon, EspeakWav, Loudspeaker, Neural, PrintOnly, Settings, SpeechDispatcher, Voice,
+    Earcon, EspeakWav, Loudspeaker, Neural, PrintOnly, Settings, SpeechDispatcher, Timbre, Voice,
     VoiceError, Volume, WordsPerMinute,
 };
 
@@ -64,6 +64,7 @@ fn conforms(voice: &mut dyn Voice) {
         let settings = Settings {
             rate,
             volume: Volume::new(30),
+            timbre: Timbre::Bright,
         };
         voice.set(settings).unwrap();
         assert_eq!(voice.settings(), settings);
@@ -105,12 +106,42 @@ fn a_file_holds_every_sentence_with_a_gap_between_and_is_whole_after_each() {
     assert!((two - 2.0 * one - 0.3).abs() < 0.001, "{one} {two}");
 }
 
+/// The pitch of a voice: the lag, between 70 and 400 Hz, at which its sound is most like itself (autocorrelation).
+fn pitch_hz(sound: &voice::Sound) -> f64 {
+    let samples: Vec<f64> = sound.samples.iter().map(|it| f64::from(*it)).collect();
+    let rate = f64::from(sound.rate_hz);
+    let alike = |lag: usize| {
+        let pairs = samples.iter().zip(&samples[lag..]);
+        pairs.map(|(one, other)| one * other).sum::<f64>()
+    };
+    let lags = (rate / 400.0) as usize..(rate / 70.0) as usize;
+    let best = lags.max_by(|one, other| alike(*one).total_cmp(&alike(*other)));
+    rate / best.expect("there are lags") as f64
+}
+
+#[test]
+fn another_voice_is_higher_and_says_as_much() {
+    let spoken = |timbre| {
+        let settings = Settings {
+            timbre,
+            ..Settings::default()
+        };
+        voice::synthesise(SENTENCE, &settings).unwrap()
+    };
+    let (deep, bright) = (spoken(Timbre::Deep), spoken(Timbre::Bright));
+    let (low, high) = (pitch_hz(&deep), pitch_hz(&bright));
+    assert!(high > 1.2 * low, "{low} and {high} Hz");
+    let share = bright.samples.len() as f64 / deep.samples.len() as f64;
+    assert!((0.8..1.25).contains(&share), "{share}");
+}
+
 #[test]
 fn slower_speech_takes_longer_and_a_low_volume_is_lower() {
     let spoken = |rate, volume| {
         let settings = Settings {
             rate: WordsPerMinute::new(rate),
             volume: Volume::new(volume),
+            ..Settings::default()
         };
         voice::synthesise(SENTENCE, &settings).unwrap().samples
     };
@@ -354,6 +385,7 @@ fn the_neural_voice_keeps_to_speed_and_volume_and_tells_each_word() {
         let settings = Settings {
             rate: WordsPerMinute::new(rate),
             volume: Volume::new(volume),
+            ..Settings::default()
         };
         neural.timed(SENTENCE, settings).unwrap()
     };

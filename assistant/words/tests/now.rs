@@ -110,6 +110,7 @@ fn every_command_can_be_said_and_has_usual_words() {
         "faster",
         "louder",
         "softer",
+        "another voice",
         "short answers",
         "full answers",
         "my wrench is in newton metres",

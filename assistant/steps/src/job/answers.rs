@@ -362,6 +362,7 @@ impl Job {
             Manner::Faster => lines.faster_now(),
             Manner::Louder => lines.louder_now(),
             Manner::Softer => lines.softer_now(),
+            Manner::AnotherVoice => lines.another_voice_now(),
             Manner::Shorter => {
                 self.settings.wording = Wording::Short;
                 lines.shorter_now()

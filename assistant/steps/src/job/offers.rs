@@ -173,6 +173,7 @@ impl Job {
             | Manner::Faster
             | Manner::Louder
             | Manner::Softer
+            | Manner::AnotherVoice
             | Manner::Shorter
             | Manner::Fuller
             | Manner::ToEverything
@@ -234,6 +235,7 @@ pub(super) fn usual_words(command: &Command, lines: Lines) -> Option<String> {
             Manner::Faster => lines.say_faster(),
             Manner::Louder => lines.say_louder(),
             Manner::Softer => lines.say_softer(),
+            Manner::AnotherVoice => lines.say_another_voice(),
             Manner::Shorter => lines.say_shorter(),
             Manner::Fuller => lines.say_fuller(),
             Manner::ToEverything => lines.say_to_everything(),

@@ -217,8 +217,10 @@ impl Engine {
             return Ok(());
         }
         // Control characters became spaces, the terminating zero among them.
-        let (Ok(terminated), Ok(voice_name)) = (CString::new(text.as_str()), CString::new(voice))
-        else {
+        let (Ok(terminated), Ok(voice_name)) = (
+            CString::new(text.as_str()),
+            CString::new(settings.timbre.of_espeak(voice)),
+        ) else {
             return Err(failed(format!("{voice:?} is no voice")));
         };
         let rate = c_int::from(settings.rate.words());

@@ -71,6 +71,7 @@ fn rule(command: &Command) -> Option<&'static str> {
             Manner::Faster => "faster",
             Manner::Louder => "louder",
             Manner::Softer => "softer",
+            Manner::AnotherVoice => "another-voice",
             Manner::Shorter => "shorter",
             Manner::Fuller => "fuller",
             Manner::ToEverything => "to-everything",
