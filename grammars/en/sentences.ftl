@@ -114,7 +114,6 @@ slower_now = Slower from now on.
 faster_now = Faster from now on.
 louder_now = Louder from now on.
 softer_now = Softer from now on.
-another_voice_now = With this voice from now on.
 shorter_now = Short from now on.
 fuller_now = In full from now on.
 torques_in = Torques in { $unit } from now on.
@@ -347,6 +346,8 @@ could_not_hear = I couldn't make that out. Say it again.
 cannot_hear = I can't hear you. I hold.
 hears_again = I hear you again.
 procedure_changed = The procedure was changed since this job was begun. The record says so.
+another_voice = With this voice from now on.
+no_other_voice = I have no other voice.
 listens_to_all = I listen to everything.
 # A colon and the name follow.
 call_first = Call me first

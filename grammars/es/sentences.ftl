@@ -116,7 +116,6 @@ slower_now = Más despacio a partir de ahora.
 faster_now = Más rápido a partir de ahora.
 louder_now = Más fuerte a partir de ahora.
 softer_now = Más bajo a partir de ahora.
-another_voice_now = Con esta voz a partir de ahora.
 shorter_now = Respuestas cortas a partir de ahora.
 fuller_now = Respuestas completas a partir de ahora.
 torques_in = Los pares, en { $unit } a partir de ahora.
@@ -356,6 +355,8 @@ could_not_hear = No he podido entender eso. Dígalo otra vez.
 cannot_hear = No le oigo. Me detengo.
 hears_again = Le oigo otra vez.
 procedure_changed = El procedimiento ha cambiado desde que empezó este trabajo. Así consta en el registro.
+another_voice = Con esta voz a partir de ahora.
+no_other_voice = No tengo otra voz.
 listens_to_all = Escucho todo.
 # Siguen dos puntos y el nombre.
 call_first = Llámeme primero

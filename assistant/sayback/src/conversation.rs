@@ -444,7 +444,16 @@ impl<'a> Conversation<'a> {
     }
 
     fn speak(&mut self, manner: Manner) {
+        let before = self.voice.settings();
+        let asked = speech::asked(manner, before);
+        if let Err(error) = self.voice.set(asked) {
+            (self.show)(Line::Trouble(&format!("I can't speak otherwise: {error}")));
+        }
+        let settings = self.voice.settings();
+        (self.show)(Line::Manner(manner, settings));
         let told = match manner {
+            Manner::AnotherVoice if settings.timbre == before.timbre => Some(Beside::NoOtherVoice),
+            Manner::AnotherVoice => Some(Beside::AnotherVoice),
             Manner::ToEverything => Some(self.listening.open()),
             Manner::ByName => Some(self.listening.by_name()),
             Manner::OnPress => Some(self.listening.on_press()),
@@ -452,7 +461,6 @@ impl<'a> Conversation<'a> {
             | Manner::Faster
             | Manner::Louder
             | Manner::Softer
-            | Manner::AnotherVoice
             | Manner::Shorter
             | Manner::Fuller
             | Manner::Unit(_) => None,
@@ -466,11 +474,6 @@ impl<'a> Conversation<'a> {
             };
             self.say(&Sentence::new(Tone::Answer, told));
         }
-        let settings = speech::asked(manner, self.voice.settings());
-        if let Err(error) = self.voice.set(settings) {
-            (self.show)(Line::Trouble(&format!("I can't speak otherwise: {error}")));
-        }
-        (self.show)(Line::Manner(manner, settings));
     }
 
     fn mute(&mut self, muted: bool) {

@@ -137,6 +137,10 @@ pub enum Beside {
     HearsAgain,
     /// The procedure was changed since the job was begun.
     ProcedureChanged,
+    /// It speaks with another voice.
+    AnotherVoice,
+    /// It has none.
+    NoOtherVoice,
     /// It listens to all that is said.
     ListensToAll,
     /// It listens after its name, which follows.
@@ -151,12 +155,14 @@ pub enum Beside {
 
 impl Beside {
     /// All of them.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 12] = [
         Self::CannotRecord,
         Self::CouldNotHear,
         Self::CannotHear,
         Self::HearsAgain,
         Self::ProcedureChanged,
+        Self::AnotherVoice,
+        Self::NoOtherVoice,
         Self::ListensToAll,
         Self::CallFirst,
         Self::HasNoName,
@@ -173,6 +179,8 @@ impl Beside {
             Self::CannotHear => lines.cannot_hear(),
             Self::HearsAgain => lines.hears_again(),
             Self::ProcedureChanged => lines.procedure_changed(),
+            Self::AnotherVoice => lines.another_voice(),
+            Self::NoOtherVoice => lines.no_other_voice(),
             Self::ListensToAll => lines.listens_to_all(),
             Self::CallFirst => lines.call_first(),
             Self::HasNoName => lines.has_no_name(),
@@ -286,7 +294,6 @@ lines! {
     faster_now();
     louder_now();
     softer_now();
-    another_voice_now();
     shorter_now();
     fuller_now();
     torques_in(unit);
@@ -481,6 +488,8 @@ lines! {
     cannot_hear();
     hears_again();
     procedure_changed();
+    another_voice();
+    no_other_voice();
     listens_to_all();
     call_first();
     has_no_name();

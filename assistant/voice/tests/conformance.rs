@@ -67,7 +67,9 @@ fn conforms(voice: &mut dyn Voice) {
             timbre: Timbre::Bright,
         };
         voice.set(settings).unwrap();
-        assert_eq!(voice.settings(), settings);
+        // A voice may have one timbre only.
+        let Settings { rate, volume, .. } = voice.settings();
+        assert_eq!((rate, volume), (settings.rate, settings.volume));
         voice.say("Ready.").unwrap();
         voice.wait();
     }

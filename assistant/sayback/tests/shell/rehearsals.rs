@@ -1,8 +1,9 @@
 //! Jobs gone through by typing, to the end and put down half-way.
 
-use super::support::{Bay, text, typed_to_the_end};
+use super::support::{Bay, run, text, typed_to_the_end};
 use sayback::library::Shelf;
 use std::path::Path;
+use std::process::Command;
 
 #[test]
 fn each_shipped_job_is_rehearsed_to_its_end() {
@@ -156,4 +157,32 @@ fn answers_that_cannot_be_written_open_no_job() {
         .exits(1)
         .tells("answers.wav");
     assert_eq!(bay.jobs(), Vec::<String>::new());
+}
+
+#[test]
+fn how_it_is_to_speak_is_told_and_kept_for_the_next_job() {
+    let bay = Bay::new();
+    let script = bay.file("script.txt", "another voice\nlouder\nshort answers\n");
+    let records = bay.records();
+    let words = [
+        "rehearse",
+        "front-brakes",
+        "--script",
+        text(&script),
+        "--records",
+        text(&records),
+    ];
+    let rehearsed = run(Command::new(env!("CARGO_BIN_EXE_sayback"))
+        .args(words)
+        .env("XDG_CONFIG_HOME", bay.path("config"))
+        .env_remove("SAYBACK_TOOLS"));
+    rehearsed
+        .exits(3)
+        .prints("With this voice from now on.")
+        .prints("Louder from now on.")
+        .prints("Short from now on.");
+    let kept = std::fs::read_to_string(bay.path("config/sayback/speech.toml")).unwrap();
+    for line in ["timbre = \"bright\"", "volume = 100", "wording = \"short\""] {
+        assert!(kept.contains(line), "{kept}");
+    }
 }

@@ -357,12 +357,13 @@ impl Job {
         let lines = self.lines();
         let told = match manner {
             // Whether that can be is known by whoever lends the ears.
-            Manner::ToEverything | Manner::ByName | Manner::OnPress => return,
+            Manner::AnotherVoice | Manner::ToEverything | Manner::ByName | Manner::OnPress => {
+                return;
+            }
             Manner::Slower => lines.slower_now(),
             Manner::Faster => lines.faster_now(),
             Manner::Louder => lines.louder_now(),
             Manner::Softer => lines.softer_now(),
-            Manner::AnotherVoice => lines.another_voice_now(),
             Manner::Shorter => {
                 self.settings.wording = Wording::Short;
                 lines.shorter_now()

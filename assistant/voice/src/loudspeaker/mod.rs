@@ -76,8 +76,8 @@ impl Loudspeaker {
         let player = Player::open(synthesiser.rate_hz()?, &reference.0)?;
         let maker = Maker::start(&player, &synthesiser)?;
         Ok(Self {
+            settings: synthesiser.within(settings),
             synthesiser,
-            settings,
             player,
             maker,
             reference,
@@ -130,7 +130,7 @@ impl Voice for Loudspeaker {
     }
 
     fn set(&mut self, settings: Settings) -> Result<(), VoiceError> {
-        self.settings = settings;
+        self.settings = self.synthesiser.within(settings);
         Ok(())
     }
 

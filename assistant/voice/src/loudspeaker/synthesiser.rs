@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use super::engine::{Sink, engine};
 use super::neural::Neural;
-use crate::{Settings, VoiceError};
+use crate::{Settings, Timbre, VoiceError};
 
 /// One of the synthesisers.
 #[derive(Clone)]
@@ -39,6 +39,17 @@ impl Synthesiser {
         match self {
             Self::Espeak(_) => Duration::ZERO,
             Self::Neural(_) => Duration::from_millis(200),
+        }
+    }
+
+    /// These settings, as far as it has them: the neural voice has one timbre.
+    pub fn within(&self, settings: Settings) -> Settings {
+        match self {
+            Self::Espeak(_) => settings,
+            Self::Neural(_) => Settings {
+                timbre: Timbre::default(),
+                ..settings
+            },
         }
     }
 
