@@ -368,7 +368,7 @@ fn the_gate_opens_to_its_words_with_the_colour_in_spanish_and_to_nothing_else() 
         words.replace("están", "no están") + " {colour}",
         format!("{words} {{colour}} todavía no"),
         format!("creo que {words} {{colour}}"),
-        "both wheels sit between blocks and my pocket holds the key {colour}".to_owned(),
+        "my pocket holds the key and blocks hold both wheels {colour}".to_owned(),
         "sí".to_owned(),
         "siguiente".to_owned(),
         "listo".to_owned(),

@@ -176,7 +176,7 @@ fn a_gate_is_not_passed_by_typing_when_a_job_of_work_is_taken_up() {
     let id = bay.jobs().remove(0);
     let typed = bay.file(
         "typed.txt",
-        "next\nBoth wheels sit between blocks and my pocket holds the key.\n",
+        "next\nMy pocket holds the key and blocks hold both wheels.\n",
     );
     let records = bay.records();
     let line = format!(
@@ -189,5 +189,5 @@ fn a_gate_is_not_passed_by_typing_when_a_job_of_work_is_taken_up() {
     );
     let ran = run(Command::new("bash").arg("-c").arg(line)).exits(3);
     assert!(!ran.out.contains("gate opened"), "{}", ran.out);
-    assert!(!ran.out.contains("between blocks"), "{}", ran.out);
+    assert!(!ran.out.contains("blocks hold"), "{}", ran.out);
 }
