@@ -29,6 +29,12 @@ struct Plain {
     ears: EarOptions,
 }
 
+/// How what wasn't understood is said again: a recording says it the same way each time, and a person doesn't.
+const OTHERWISE: [&str; 3] = ["flite-man-fast", "espeak-us-man", "flite-woman"];
+
+/// So often something is said again.
+const MOST_IN_A_ROW: usize = 9;
+
 pub fn run(
     talk: Option<&Path>,
     fixtures: &Path,
@@ -117,9 +123,16 @@ pub fn run(
     let mut conversation =
         Conversation::new(worked, Some(hearing), voice, &mut show).into_diagnostic()?;
     conversation.act_on(&first).into_diagnostic()?;
-    let (mut utterances, mut hearing_time, mut missed) = (0u32, std::time::Duration::ZERO, 0u32);
+    let (mut utterances, mut hearing_time) = (0u32, std::time::Duration::ZERO);
+    let (mut last, mut in_a_row) = (String::new(), 0);
     while let Some(words) = talk.says(conversation.job()) {
-        let clip = speaker.wav(voice_id, &words).into_diagnostic()?;
+        // The technician says it again when nothing came of it; not for ever.
+        in_a_row = if words == last { in_a_row + 1 } else { 0 };
+        let said_by = match in_a_row {
+            0 => voice_id,
+            again => OTHERWISE[(again - 1) % OTHERWISE.len()],
+        };
+        let clip = speaker.wav(said_by, &words).into_diagnostic()?;
         let recording = file::read(&clip).into_diagnostic()?;
         let before = (place(conversation.job()), conversation.job().digest());
         for utterance in endpoint::utterances(&recording.samples) {
@@ -132,16 +145,14 @@ pub fn run(
             hearing_time += began.elapsed();
             utterances += 1;
         }
-        // The technician says it again when nothing came of what leads on; not for ever.
-        if (place(conversation.job()), conversation.job().digest()) == before {
-            missed += 1;
-            if missed > 60 {
-                return Err(miette!(
-                    "the job doesn't get on at {}: “{words}” isn't heard",
-                    before.0
-                ));
-            }
+        let got_on = (place(conversation.job()), conversation.job().digest()) != before;
+        if !got_on && in_a_row >= MOST_IN_A_ROW {
+            return Err(miette!(
+                "the job doesn't get on at {}: “{words}” isn't heard",
+                before.0
+            ));
         }
+        last = if got_on { String::new() } else { words };
     }
     conversation.voice().wait();
     let id = conversation.worked().id().clone();
