@@ -328,6 +328,7 @@ mod tests {
         played.extend(vec![0.0; 4 * SAMPLE_RATE as usize]);
         let near = told(1_600, &played);
         assert_eq!(near[200], Playback::Learning);
+        assert_eq!(near[400], Playback::Cancelled);
         assert_eq!(near[1_900], Playback::Cancelled);
         assert_eq!(near[2_050], Playback::Silent, "half a second after");
         let late = told(24_000, &played);

@@ -15,9 +15,11 @@ const LAGS: usize = 250;
 /// Frames within which a canceller has to look for it.
 const NEAR: usize = 40;
 
-/// Frames of the loudspeaker's sound until something is known: 8 s. In `tests/own_voice` all that is left to be heard lies
-/// in the first sentence.
-const LEARNING: usize = 800;
+/// Frames of the loudspeaker's sound after which the way may be found: 3 s.
+const FOUND: usize = 300;
+
+/// Frames of it after which the sound counts as not coming back where no way was found: 8 s.
+const NOT_FOUND: usize = 800;
 
 /// What was measured is forgotten by half in so many frames of sound: 20 s.
 const HALF_LIFE: f64 = 2_000.0;
@@ -117,7 +119,7 @@ impl Way {
 
     /// Whether the loudspeaker's sound is taken out as far as it comes back.
     pub(super) fn is_known(&self) -> bool {
-        if self.frames < LEARNING {
+        if self.frames < FOUND {
             return false;
         }
         let correlations = self.lags.iter().map(|lag| self.correlation(lag));
@@ -128,7 +130,7 @@ impl Way {
             Some((lag, correlation)) if correlation >= EVIDENT => {
                 lag <= NEAR && self.taken_out / self.weight >= SUBTRACTED_DB
             }
-            Some(_) | None => true,
+            Some(_) | None => self.frames >= NOT_FOUND,
         }
     }
 
