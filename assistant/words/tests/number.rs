@@ -1,8 +1,9 @@
 //! Spoken numbers against an independent library's: `num2words/table.tsv.gz` is written by PyPI num2words
 //! 0.5.14 through `num2words/generate.py` (0 to 9999, decimals, years, ordinals).
 
+mod num2words;
+
 use proptest::prelude::*;
-use std::io::Read;
 use steps::Decimal;
 use words::number::{ordinal, read, spell, spell_digits, spoken_variants, written_variants};
 
@@ -15,11 +16,7 @@ struct Row {
 
 /// The independent library's table, without the commas that it puts after thousands.
 fn table() -> Vec<Row> {
-    let packed = include_bytes!("num2words/table.tsv.gz");
-    let mut text = String::new();
-    flate2::read::GzDecoder::new(&packed[..])
-        .read_to_string(&mut text)
-        .unwrap();
+    let text = num2words::unpacked(include_bytes!("num2words/table.tsv.gz"));
     let rows: Vec<_> = text
         .lines()
         .map(|line| {

@@ -1,8 +1,9 @@
 //! Spanish: numbers against an independent library's (`num2words/table_es.tsv.gz`, written by PyPI num2words 0.5.14
 //! through `num2words/generate_es.py`), the grammars, sentences in words, readbacks and what only sounds like them.
 
+mod num2words;
+
 use std::collections::{HashMap, HashSet};
-use std::io::Read;
 use std::path::Path;
 use std::sync::Arc;
 use steps::{
@@ -18,11 +19,7 @@ use words::wording::{spoken_in, spoken_slowly_in, unit_words_in};
 const ES: Language = Language::Spanish;
 
 fn table() -> Vec<(Decimal, String)> {
-    let packed = include_bytes!("num2words/table_es.tsv.gz");
-    let mut text = String::new();
-    flate2::read::GzDecoder::new(&packed[..])
-        .read_to_string(&mut text)
-        .unwrap();
+    let text = num2words::unpacked(include_bytes!("num2words/table_es.tsv.gz"));
     let rows: Vec<_> = text
         .lines()
         .map(|line| {

@@ -53,7 +53,11 @@ fn value(words: &[&str]) -> Option<Decimal> {
 
 fn with_point(before: &[&str], after: &[&str]) -> Option<Decimal> {
     let whole = if before.is_empty() { 0 } else { whole(before)? };
-    let fraction = chunks(after)?.concat();
+    with_fraction(whole, &chunks(after)?.concat())
+}
+
+/// A whole number and the digits behind its decimal mark.
+pub(super) fn with_fraction(whole: i64, fraction: &str) -> Option<Decimal> {
     let places = u8::try_from(fraction.len()).ok()?;
     let scale = 10i64.checked_pow(u32::from(places))?;
     let digits = whole

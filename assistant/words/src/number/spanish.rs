@@ -4,7 +4,8 @@
 //! “y” after hundreds. A decimal mark is said “coma”; “punto” is understood too.
 
 use super::NotANumber;
-use super::spell::taken_apart;
+use super::read::with_fraction;
+use super::spell::{digits_as, taken_apart};
 use super::variants::{each_once, with_and_without_noughts};
 use steps::Decimal;
 
@@ -149,12 +150,7 @@ fn agreeing(word: &str, before: Before) -> String {
 
 /// Each digit as a word; other characters are left out.
 pub(crate) fn digit_by_digit(digits: &str) -> String {
-    let words: Vec<_> = digits
-        .chars()
-        .filter_map(|c| c.to_digit(10))
-        .map(|digit| ONES[digit as usize])
-        .collect();
-    words.join(" ")
+    digits_as(&ONES, digits)
 }
 
 /// The value in words: “ciento setenta y tres coma cinco”.
@@ -278,12 +274,7 @@ fn value(words: &[&str]) -> Option<Decimal> {
     };
     let whole = whole(&words[..at])?;
     let fraction = fraction(&words[at + 1..])?;
-    let places = u8::try_from(fraction.len()).ok()?;
-    let scale = 10i64.checked_pow(u32::from(places))?;
-    let digits = whole
-        .checked_mul(scale)?
-        .checked_add(fraction.parse().ok()?)?;
-    Decimal::new(digits, places)
+    with_fraction(whole, &fraction)
 }
 
 /// The digits after the mark: one by one, or as a number after its noughts.

@@ -63,11 +63,13 @@ fn point(fraction: &str) -> String {
 
 /// Each digit as a word; other characters are left out.
 pub(crate) fn digit_by_digit(digits: &str) -> String {
-    let words: Vec<_> = digits
-        .chars()
-        .filter_map(|c| c.to_digit(10))
-        .map(|digit| ONES[digit as usize])
-        .collect();
+    digits_as(&ONES, digits)
+}
+
+/// The same in the words of a language, by the digit.
+pub(super) fn digits_as(words: &[&str], digits: &str) -> String {
+    let digits = digits.chars().filter_map(|c| c.to_digit(10));
+    let words: Vec<_> = digits.map(|digit| words[digit as usize]).collect();
     words.join(" ")
 }
 

@@ -1,6 +1,7 @@
 //! Numbers as they are written, taken from the beginning of a text and said.
 
 use super::Pace;
+use super::scan::GAPS;
 use super::signs::vulgar_fraction;
 use crate::number::{cardinal, digit_by_digit, ordinal};
 
@@ -28,7 +29,7 @@ pub(super) enum Kind {
 }
 
 /// The longest whole number that is said as one; what is longer is said digit by digit.
-const LONGEST: usize = 12;
+pub(super) const LONGEST: usize = 12;
 
 /// The number at the beginning of the text, which begins with a digit, with a point and a digit, or with a
 /// fraction in one character.
@@ -38,7 +39,7 @@ pub(super) fn numeral(text: &str, pace: Pace) -> Option<Numeral> {
     if digits.is_empty() {
         return part(text, 0).or_else(|| decimal(text, "0", 0, pace));
     }
-    time(text, &digits, length)
+    time(text)
         .or_else(|| ordinal_number(rest, &digits, length))
         .or_else(|| decimal(rest, &digits, length, pace))
         .or_else(|| part(text, 0))
@@ -71,7 +72,7 @@ fn whole_digits(text: &str) -> (String, usize) {
     (digits, length)
 }
 
-fn ascii_digits(text: &str) -> usize {
+pub(super) fn ascii_digits(text: &str) -> usize {
     text.find(|c: char| !c.is_ascii_digit())
         .unwrap_or(text.len())
 }
@@ -104,17 +105,20 @@ fn decimal(rest: &str, digits: &str, before: usize, pace: Pace) -> Option<Numera
     })
 }
 
-/// "10:30", "9:05", "10:00".
-fn time(text: &str, digits: &str, length: usize) -> Option<Numeral> {
-    let after = text.get(length..)?.strip_prefix(':')?;
-    let hour: u64 = digits
+/// The hour and the minute of "10:30", "9:05", "10:00", and the length.
+pub(super) fn clock(text: &str) -> Option<(u64, u64, usize)> {
+    let (hour, after) = text.split_once(':')?;
+    let hour: u64 = hour
         .parse()
         .ok()
-        .filter(|&hour| hour < 24 && digits.len() <= 2)?;
+        .filter(|&it| it < 24 && ascii_digits(hour) == hour.len() && hour.len() <= 2)?;
     let minute: u64 = after.get(..2)?.parse().ok().filter(|&minute| minute < 60)?;
-    if ascii_digits(after) != 2 {
-        return None;
-    }
+    let length = text.len() - after.len() + 2;
+    (ascii_digits(after) == 2).then_some((hour, minute, length))
+}
+
+fn time(text: &str) -> Option<Numeral> {
+    let (hour, minute, length) = clock(text)?;
     let words = match minute {
         0 => format!("{} o'clock", cardinal(hour)),
         1..=9 => format!("{} oh {}", cardinal(hour), cardinal(minute)),
@@ -122,7 +126,7 @@ fn time(text: &str, digits: &str, length: usize) -> Option<Numeral> {
     };
     Some(Numeral {
         words,
-        length: length + 3,
+        length,
         kind: Kind::Complete,
     })
 }
@@ -143,22 +147,24 @@ fn ordinal_number(rest: &str, digits: &str, length: usize) -> Option<Numeral> {
     })
 }
 
-/// "3/4", "¾".
-fn part(text: &str, whole_length: usize) -> Option<Numeral> {
+/// "3/4", "¾": how many of what, and the length.
+pub(super) fn fraction(text: &str) -> Option<((u64, u64), usize)> {
     let first = text.chars().next()?;
-    let ((many, of), length) = match vulgar_fraction(first) {
-        Some(fraction) => (fraction, first.len_utf8()),
-        None => {
-            let (many, many_length) = small(text)?;
-            let slash = text[many_length..]
-                .chars()
-                .next()
-                .filter(|c| matches!(c, '/' | '⁄'))?;
-            let after = many_length + slash.len_utf8();
-            let (of, of_length) = small(&text[after..])?;
-            ((many, of), after + of_length)
-        }
-    };
+    if let Some(fraction) = vulgar_fraction(first) {
+        return Some((fraction, first.len_utf8()));
+    }
+    let (many, many_length) = small(text)?;
+    let slash = text[many_length..]
+        .chars()
+        .next()
+        .filter(|c| matches!(c, '/' | '⁄'))?;
+    let after = many_length + slash.len_utf8();
+    let (of, of_length) = small(&text[after..])?;
+    Some(((many, of), after + of_length))
+}
+
+fn part(text: &str, whole_length: usize) -> Option<Numeral> {
+    let ((many, of), length) = fraction(text)?;
     let name = match of {
         2 => "half".to_owned(),
         4 => "quarter".to_owned(),
@@ -195,7 +201,7 @@ fn small(text: &str) -> Option<(u64, usize)> {
 
 /// "1 1/2", "1½".
 fn mixed_fraction(rest: &str, digits: &str, length: usize, pace: Pace) -> Option<Numeral> {
-    let gap = rest.len() - rest.trim_start_matches([' ', '\u{a0}', '\u{202f}']).len();
+    let gap = rest.len() - rest.trim_start_matches(GAPS).len();
     let part = part(&rest[gap..], length + gap)?;
     let joined = match part.words.as_str() {
         "half" => "a half",

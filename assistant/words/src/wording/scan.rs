@@ -31,7 +31,7 @@ struct Scan<'a> {
 }
 
 /// Spaces that may stand between a number and its unit.
-const GAPS: [char; 3] = [' ', '\u{a0}', '\u{202f}'];
+pub(super) const GAPS: [char; 3] = [' ', '\u{a0}', '\u{202f}'];
 
 impl Scan<'_> {
     fn step(&mut self, next: char) {

@@ -2,7 +2,8 @@
 //! Español de Metrología publishes it in Spanish; torque is said “newton metro”, “libra pie” (common practice, no source).
 
 use super::Pace;
-use super::signs::vulgar_fraction;
+use super::numerals::{LONGEST, ascii_digits, clock, fraction};
+use super::scan::GAPS;
 use super::units::{self, Unit};
 use crate::number::spanish::{Before, cardinal, digit_by_digit};
 
@@ -243,8 +244,6 @@ pub(super) fn sign_words(sign: char) -> Option<&'static str> {
     })
 }
 
-const GAPS: [char; 3] = [' ', '\u{a0}', '\u{202f}'];
-
 /// A written number.
 struct Number<'a> {
     digits: &'a str,
@@ -343,9 +342,6 @@ impl Number<'_> {
     }
 }
 
-/// The longest whole number that is said as one.
-const LONGEST: usize = 12;
-
 pub(super) fn whole_words(digits: &str) -> String {
     digit_by_digit(digits)
 }
@@ -388,11 +384,6 @@ fn part_words((many, of): (u64, u64), feminine: bool) -> String {
     }
 }
 
-fn ascii_digits(text: &str) -> usize {
-    text.find(|c: char| !c.is_ascii_digit())
-        .unwrap_or(text.len())
-}
-
 fn number(text: &str) -> Option<Number<'_>> {
     let length = ascii_digits(text);
     let (digits, rest) = text.split_at(length);
@@ -429,43 +420,22 @@ fn number(text: &str) -> Option<Number<'_>> {
     })
 }
 
-/// “3/4”, “¾”: a part of one, with its length.
+/// “3/4”, “¾”: a part of one that has a name, with its length.
 fn part(text: &str) -> Option<((u64, u64), usize)> {
-    let first = text.chars().next()?;
-    if let Some(part) = vulgar_fraction(first) {
-        return Some((part, first.len_utf8()));
-    }
-    let small = |text: &str| {
-        let length = ascii_digits(text);
-        let value = text[..length].parse::<u64>().ok()?;
-        (length <= 3).then_some((value, length))
-    };
-    let (many, many_length) = small(text)?;
-    let slash = text[many_length..]
-        .chars()
-        .next()
-        .filter(|c| matches!(c, '/' | '⁄'))?;
-    let after = many_length + slash.len_utf8();
-    let (of, of_length) = small(&text[after..])?;
+    let ((many, of), length) = fraction(text)?;
     let known = matches!(of, 2..=10 | 16 | 32 | 64);
-    (known && many > 0 && many < of).then_some(((many, of), after + of_length))
+    (known && many > 0 && many < of).then_some(((many, of), length))
 }
 
 /// “10:30”.
 fn time(text: &str) -> Option<(String, usize)> {
-    let length = ascii_digits(text);
-    let hour: u64 = text[..length].parse().ok().filter(|hour| *hour < 24)?;
-    let after = text[length..].strip_prefix(':')?;
-    let minute: u64 = after.get(..2)?.parse().ok().filter(|minute| *minute < 60)?;
-    if ascii_digits(after) != 2 {
-        return None;
-    }
+    let (hour, minute, length) = clock(text)?;
     let hour = cardinal(hour, Before::Feminine);
     let words = match minute {
         0 => format!("{hour} en punto"),
         minute => format!("{hour} y {}", cardinal(minute, Before::Nothing)),
     };
-    Some((words, length + 3))
+    Some((words, length))
 }
 
 /// What joins two numbers, in words, and its length.
