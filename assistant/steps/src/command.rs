@@ -132,6 +132,9 @@ pub enum Command {
     },
 }
 
+// `ALL_PLAIN` names them one by one.
+const _: () = assert!(Manner::SAID.len() == 15);
+
 impl Command {
     /// Every command whose words the procedure has no part in, in the order above.
     pub const ALL_PLAIN: [Self; 52] = [
