@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use steps::{Decimal, Language};
 use support::{Bay, sayback, text};
+use voice::{EspeakWav, Settings, Voice};
 use words::wording::spoken_in;
 
 fn file(name: &str) -> PathBuf {
@@ -83,8 +84,22 @@ fn its_answers_are_spoken_with_a_spanish_voice() {
         text(&answers),
     ];
     bay.sayback(&words).exits(3);
-    let sound = hound::WavReader::open(&answers).unwrap();
-    assert!(sound.duration() > 10 * sound.spec().sample_rate);
+    let answers = samples(&answers);
+    let first = "Esto es un ensayo. Su registro no prueba ningún trabajo.";
+    let said_by = |voice: &str| {
+        let path = bay.path(&format!("{voice}.wav"));
+        let mut spoken = EspeakWav::create_in(&path, Settings::default(), voice).unwrap();
+        spoken.say(&spoken_in(Language::Spanish, first)).unwrap();
+        drop(spoken);
+        samples(&path)
+    };
+    assert!(answers.starts_with(&said_by("es")));
+    assert!(!answers.starts_with(&said_by(voice::ENGLISH)));
+}
+
+fn samples(wav: &Path) -> Vec<i16> {
+    let mut sound = hound::WavReader::open(wav).unwrap();
+    sound.samples().map(|sample| sample.unwrap()).collect()
 }
 
 /// The sounds that espeak-ng's Spanish voice makes of a text, without stress, pauses, and the marks by which it tells a
