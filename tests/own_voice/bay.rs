@@ -9,16 +9,20 @@ use sayback::hearing::{Hearing, Meaning};
 use sayback::live::{EARLY, trust_over_playback};
 use sayback::technician::{Talk, heard_for_certain};
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 use steps::{Command, Effect, Input, Job, Listen, Moment};
 use voice::Word;
 use voice::fixtures::Speaker;
 use whole_jobs::{default_ear, settings, shipped, speaker};
-use words::now::StateGrammar;
+use words::now::{Stake, StateGrammar, stake};
 
-/// What is said in a state of a job, and what may be said to it.
+/// The jobs whose prompts are played.
+pub const JOBS: [&str; 3] = ["front-half-shaft", "front-brakes", "trailer-hub"];
+
+/// What is said in a state of a job, how it sounds, and what may be said to it.
 pub struct Prompt {
     pub said: Vec<String>,
+    sounds: Vec<(Vec<f32>, Vec<Word>)>,
     listen: Listen,
 }
 
@@ -38,8 +42,18 @@ impl Prompt {
     }
 }
 
-/// All prompts of the straight way through a job.
-pub fn prompts(name: &str) -> Vec<Prompt> {
+/// All prompts of the straight way through each job. They are spoken once, one after the other: the voice's hissing is
+/// random and goes on from sentence to sentence, so that in another order they would sound otherwise.
+static PROMPTS: LazyLock<[(&str, Vec<Prompt>); 3]> =
+    LazyLock::new(|| JOBS.map(|name| (name, on_the_straight_way(name))));
+
+/// All prompts of the straight way through one of the jobs.
+pub fn prompts(name: &str) -> &'static [Prompt] {
+    let job = PROMPTS.iter().find(|(job, _)| *job == name);
+    &job.unwrap().1
+}
+
+fn on_the_straight_way(name: &str) -> Vec<Prompt> {
     let mut job = Job::new(Arc::new(shipped(name)), settings());
     let mut talk = Talk::default();
     let mut prompts = Vec::new();
@@ -50,12 +64,13 @@ pub fn prompts(name: &str) -> Vec<Prompt> {
             Effect::Say(sentence) => Some(words::wording::spoken(&sentence.text)),
             _other => None,
         });
-        let prompt = Prompt {
-            said: said.collect(),
-            listen: job.listen(),
-        };
+        let said: Vec<String> = said.collect();
         if job.outcome().is_none() {
-            prompts.push(prompt);
+            prompts.push(Prompt {
+                sounds: said.iter().map(|sentence| spoken(sentence)).collect(),
+                said,
+                listen: job.listen(),
+            });
         }
         let Some(words) = talk.says(&job) else { break };
         let input = heard_for_certain(&job, &words).unwrap();
@@ -70,8 +85,26 @@ pub fn prompts(name: &str) -> Vec<Prompt> {
 pub enum Caused {
     /// A command is taken.
     Command(Command),
-    /// The assistant falls silent.
+    /// The assistant falls silent: a "stop" does no more.
     Silence,
+}
+
+impl Caused {
+    /// What this command causes.
+    pub fn by(command: Command) -> Self {
+        match command {
+            Command::Stop => Self::Silence,
+            command => Self::Command(command),
+        }
+    }
+
+    /// Whether nothing comes of it but silence or an answer that nobody asked for.
+    pub fn is_harmless(&self) -> bool {
+        match self {
+            Self::Silence => true,
+            Self::Command(command) => stake(command) == Stake::Ask,
+        }
+    }
 }
 
 /// The bay.
@@ -135,8 +168,7 @@ impl Bay {
     pub fn hears(&mut self, prompt: &Prompt, over: Option<(&str, &str)>) -> Vec<Caused> {
         self.hearing.listen_for(&prompt.listen).unwrap();
         let mut played = Vec::new();
-        for sentence in &prompt.said {
-            let (samples, words) = spoken(sentence);
+        for (samples, words) in &prompt.sounds {
             let begins = |word: &Word| self.samples + played.len() + 16 * word.at_ms as usize;
             let words = words.iter().map(|word| (begins(word), word.text.clone()));
             self.words.extend(words);
@@ -223,7 +255,7 @@ impl Bay {
             return None;
         };
         match trust.allows(&understood, &BTreeMap::new()) {
-            Allowed::Counts => Some(Caused::Command(command)),
+            Allowed::Counts => Some(Caused::by(command)),
             Allowed::Hushes => Some(Caused::Silence),
             Allowed::Nothing => None,
         }
