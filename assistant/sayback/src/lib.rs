@@ -14,6 +14,7 @@
 //! - [`hearing`]: an utterance to a command, or to nothing.
 //! - [`conversation`]: one job being talked through.
 //! - [`live`]: the same from a microphone.
+//! - `press`: a foot switch that need not type.
 //! - [`tools`]: the technician's own tools.
 //! - [`technician`]: somebody who says what the job asks for, for the demonstration and the tests.
 
@@ -28,6 +29,8 @@ pub mod hearing;
 pub mod library;
 pub mod live;
 pub mod people;
+#[cfg(target_os = "linux")]
+pub mod press;
 pub mod screen;
 pub mod separation;
 pub mod showing;

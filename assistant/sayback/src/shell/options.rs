@@ -156,6 +156,11 @@ pub struct JobOptions {
     /// Listen only after Enter was pressed, for ten seconds: many foot switches and headset buttons can send it
     #[arg(long, conflicts_with = "name")]
     pub press: bool,
+    /// The same, and after any key of this input device was pressed: a foot switch or a headset's button under
+    /// `/dev/input/by-id`, heard wherever the terminal is
+    #[cfg(target_os = "linux")]
+    #[arg(long, value_name = "FILE", conflicts_with = "name")]
+    pub press_device: Option<PathBuf>,
     #[command(flatten)]
     pub page: PageOptions,
 }
@@ -170,12 +175,21 @@ impl JobOptions {
             Some(wanted) => Some(checked_name(wanted, job)?),
             None => None,
         };
-        let attention = match (&name, self.press) {
+        let attention = match (&name, self.on_press()) {
             (Some(name), _) => Attention::ByName(name.clone()),
             (None, true) => Attention::OnPress,
             (None, false) => Attention::Open,
         };
-        Ok(Listening::new(attention, name, self.press))
+        Ok(Listening::new(attention, name, self.on_press()))
+    }
+
+    /// Whether it listens only after something was pressed.
+    pub fn on_press(&self) -> bool {
+        #[cfg(target_os = "linux")]
+        let device = self.press_device.is_some();
+        #[cfg(not(target_os = "linux"))]
+        let device = false;
+        self.press || device
     }
 
     /// How the ears and the voice share the room.

@@ -13,6 +13,8 @@ use sayback::conversation::{Allowed, Asked, Conversation, Line, Trust, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
 use sayback::live::{self, Brought, Duplex, Listener, Notice, Setup, Stretch};
+#[cfg(target_os = "linux")]
+use sayback::press;
 use sayback::screen::Screen;
 use sayback::showing::Showing;
 use sayback::speech::Speech;
@@ -38,7 +40,7 @@ pub fn work(
     let named = procedure.map(|name| load(&shelf, name)).transpose()?;
     let mut settings = job.settings(Mode::Work)?;
     let mut listening = job.listening(named.as_ref())?;
-    let mut source = source_of(sound, microphone)?;
+    let mut source = source_of(sound, microphone, job)?;
     let language = named.as_ref().map(|it| it.language).unwrap_or_default();
     let mut hearing = ears.hearing(language)?;
     let mut voice = voice_for(job, language)?;
@@ -95,7 +97,7 @@ pub fn resume(
     } else {
         let listening = job.listening(Some(&procedure))?;
         (
-            source_of(sound, microphone)?,
+            source_of(sound, microphone, job)?,
             Some((ears.hearing(procedure.language)?, listening)),
         )
     };
@@ -183,9 +185,23 @@ fn bay(
     }
 }
 
-/// Each press of Enter, as it comes.
-fn presses() -> Receiver<()> {
+/// Each press of Enter and of the switch that was named, as it comes.
+fn presses(options: &JobOptions) -> miette::Result<Option<Receiver<()>>> {
+    if !options.on_press() {
+        return Ok(None);
+    }
     let (send, presses) = unbounded();
+    #[cfg(target_os = "linux")]
+    if let Some(device) = &options.press_device {
+        press::watch(device, send.clone(), switch_changed)
+            .into_diagnostic()
+            .wrap_err_with(|| {
+                format!(
+                    "{} can't be read; `/dev/input/by-id` lists what there is, and the group `input` may read it",
+                    device.display()
+                )
+            })?;
+    }
     std::thread::spawn(move || {
         for _ in std::io::stdin().lock().lines() {
             if send.send(()).is_err() {
@@ -193,7 +209,17 @@ fn presses() -> Receiver<()> {
             }
         }
     });
-    presses
+    Ok(Some(presses))
+}
+
+#[cfg(target_os = "linux")]
+fn switch_changed(switch: press::Switch<'_>) {
+    match switch {
+        press::Switch::Gone(error) => {
+            eprintln!("The switch is gone ({error}): press Enter instead, or plug it in again.");
+        }
+        press::Switch::Back => eprintln!("The switch is back."),
+    }
 }
 
 /// The lines that are typed, as they come: read apart, so that viewers and waits are attended to meanwhile.
@@ -221,7 +247,8 @@ fn usual_seconds(shop: &Shop, procedure: &Procedure) -> BTreeMap<Id, u64> {
 
 /// Where what is said comes from.
 enum Source<'a> {
-    Microphone(Option<&'a str>),
+    /// Its name, and what is pressed.
+    Microphone(Option<&'a str>, Option<Receiver<()>>),
     Recordings(std::vec::IntoIter<ears::sound::Utterance>),
     Lines(Receiver<std::io::Result<String>>),
 }
@@ -236,9 +263,13 @@ fn setup(device: Option<&str>, duplex: Duplex) -> Setup<'_> {
 }
 
 /// The recordings that were named, or the microphone.
-fn source_of<'a>(sound: Option<&Path>, microphone: Option<&'a str>) -> miette::Result<Source<'a>> {
+fn source_of<'a>(
+    sound: Option<&Path>,
+    microphone: Option<&'a str>,
+    options: &JobOptions,
+) -> miette::Result<Source<'a>> {
     let Some(path) = sound else {
-        return Ok(Source::Microphone(microphone));
+        return Ok(Source::Microphone(microphone, presses(options)?));
     };
     let all = utterances(path)?;
     if all.is_empty() {
@@ -297,8 +328,7 @@ fn talk_through(
     }
     talk.act_on(first).into_diagnostic()?;
     match source {
-        Source::Microphone(name) => {
-            let presses = options.press.then(presses);
+        Source::Microphone(name, presses) => {
             let mut tell = |told: Notice<'_>| {
                 if let Some(showing) = showing.borrow_mut().as_mut() {
                     show::notice(&told, showing);
@@ -496,7 +526,7 @@ fn choose(
             .into_diagnostic()
     };
     let mut opened = match &source {
-        Source::Microphone(name) => {
+        Source::Microphone(name, _) => {
             Some(Listener::open(&setup(*name, duplex), voice).into_diagnostic()?)
         }
         Source::Recordings(_) | Source::Lines(_) => None,
@@ -529,7 +559,7 @@ fn choose(
                 }
                 None => return Ok(None),
             },
-            (None, Source::Microphone(_) | Source::Lines(_)) => return Ok(None),
+            (None, Source::Microphone(..) | Source::Lines(_)) => return Ok(None),
         };
         let speaking = voice.is_speaking();
         let understood = hearing.hear(&utterance).into_diagnostic()?;
