@@ -193,6 +193,28 @@ impl Bars {
         }
     }
 
+    /// Whether something that may be said came near being asked about: it has half of what that takes. Of what isn't even near
+    /// nothing is kept, whatever a technician allows: it's talk.
+    pub fn is_near(&self, hypothesis: &Hypothesis) -> bool {
+        let evidence = &hypothesis.evidence;
+        let half = |bar: Option<f32>| bar.map(|bar| bar / 2.0);
+        let ask = self.stakes_for(evidence).of(hypothesis.stake).ask;
+        let near = Bar {
+            probability: half(ask.probability),
+            confidence: half(ask.confidence),
+            ..Bar::default()
+        };
+        !hypothesis.decoy && near.is_reached_by(evidence)
+    }
+
+    /// The bars for this kind of evidence.
+    fn stakes_for(&self, evidence: &Evidence) -> &Stakes {
+        match evidence.score {
+            Some(_) => &self.scored,
+            None => &self.unscored,
+        }
+    }
+
     /// The words of a note, where they were heard well enough to be written down as “heard, unchecked”. Where
     /// the recogniser gives no score they are.
     pub fn note<'a>(&self, hypothesis: &'a Hypothesis) -> Option<&'a str> {
@@ -210,12 +232,7 @@ impl Bars {
             return Verdict::Ignore;
         }
         let evidence = &hypothesis.evidence;
-        let stakes = if evidence.score.is_some() {
-            &self.scored
-        } else {
-            &self.unscored
-        };
-        let pair = stakes.of(hypothesis.stake);
+        let pair = self.stakes_for(evidence).of(hypothesis.stake);
         let accepted = pair.accept.is_some_and(|bar| bar.is_reached_by(evidence));
         let doubtful = pair.ask.is_reached_by(evidence);
         match hypothesis.stake {

@@ -4,7 +4,7 @@ use crate::{JobId, Photo, RecordError};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
-use steps::{Effect, Entry, Id, Input, Job, Moment, Outcome, Settings};
+use steps::{Effect, Entry, Heard, Id, Input, Job, Moment, Outcome, Settings};
 
 /// This program's version, as it stands in every record.
 pub const PROGRAM: &str = env!("CARGO_PKG_VERSION");
@@ -40,6 +40,11 @@ pub enum Event {
         /// The program's version from here on.
         program: String,
     },
+    /// Something was heard and counted for nothing. It is kept, with its sound, only where the technician allows it.
+    Unheeded {
+        /// What, and what speaks for it.
+        heard: Heard,
+    },
     /// A photo was attached. May follow the closing.
     Attached {
         /// The photo.
@@ -69,6 +74,7 @@ impl Event {
             Self::Opened { .. }
             | Self::Input { .. }
             | Self::TakenUp { .. }
+            | Self::Unheeded { .. }
             | Self::Closed { .. } => false,
         }
     }
@@ -79,6 +85,7 @@ impl Event {
             Self::Opened { .. } => "opened",
             Self::Input { .. } => "input",
             Self::TakenUp { .. } => "taken-up",
+            Self::Unheeded { .. } => "unheeded",
             Self::Attached { .. } => "attached",
             Self::Discarded { .. } => "discarded",
             Self::Closed { .. } => "closed",

@@ -151,6 +151,7 @@ impl Past {
                 None,
                 Event::Input { .. }
                 | Event::TakenUp { .. }
+                | Event::Unheeded { .. }
                 | Event::Attached { .. }
                 | Event::Discarded { .. }
                 | Event::Closed { .. },
@@ -160,6 +161,7 @@ impl Past {
                 Some(past),
                 Event::Input { .. }
                 | Event::TakenUp { .. }
+                | Event::Unheeded { .. }
                 | Event::Attached { .. }
                 | Event::Discarded { .. }
                 | Event::Closed { .. },
@@ -179,6 +181,7 @@ impl Past {
                     Event::Input { .. }
                     | Event::Opened { .. }
                     | Event::TakenUp { .. }
+                    | Event::Unheeded { .. }
                     | Event::Attached { .. }
                     | Event::Discarded { .. }
                     | Event::Closed { .. } => {}

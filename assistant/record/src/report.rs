@@ -111,6 +111,7 @@ impl Report {
             Event::Opened { .. }
             | Event::Input { .. }
             | Event::TakenUp { .. }
+            | Event::Unheeded { .. }
             | Event::Attached { .. }
             | Event::Discarded { .. }
             | Event::Closed { .. } => None,
@@ -124,6 +125,7 @@ impl Report {
             Event::Opened { .. }
             | Event::Input { .. }
             | Event::TakenUp { .. }
+            | Event::Unheeded { .. }
             | Event::Discarded { .. }
             | Event::Closed { .. } => None,
         });

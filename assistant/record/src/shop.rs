@@ -459,6 +459,7 @@ fn summary(ends: Ends) -> Result<JobSummary, RecordError> {
             Event::Opened { .. }
             | Event::Input { .. }
             | Event::TakenUp { .. }
+            | Event::Unheeded { .. }
             | Event::Attached { .. }
             | Event::Discarded { .. },
         )

@@ -154,7 +154,8 @@ pub(crate) fn file_of(event: &Event) -> Option<&str> {
     match event {
         Event::Input {
             input: Input::Said { heard, .. } | Input::NotUnderstood { heard },
-        } => heard.sound.as_deref(),
+        }
+        | Event::Unheeded { heard } => heard.sound.as_deref(),
         Event::Input {
             input: Input::Begin | Input::Woke | Input::Resumed,
         }

@@ -2,7 +2,7 @@
 
 use crate::{Event, IfChanged, JobId, KeptPhoto, Line, OpenJob, Reached, RecordError, Shop};
 use std::sync::Arc;
-use steps::{Effect, Input, Job, Moment, Procedure, Settings};
+use steps::{Effect, Heard, Input, Job, Moment, Procedure, Settings};
 
 /// A job that takes nothing before it is on disk.
 #[derive(Debug)]
@@ -113,6 +113,14 @@ impl Worked {
             note: Some(note),
         };
         self.open.add(&attached, now)
+    }
+
+    /// Puts on the record what was heard and counted for nothing. The job notices nothing of it.
+    ///
+    /// # Errors
+    /// When it can't be recorded.
+    pub fn unheeded(&mut self, heard: Heard, now: Moment) -> Result<(), RecordError> {
+        self.open.add(&Event::Unheeded { heard }, now)
     }
 
     /// Writes the closing entry. The input that closed the job is on disk, so when this fails nothing is

@@ -18,7 +18,7 @@ impl JobReport {
 }
 
 /// What people said or wrote, as HTML takes it for text, also within a quoted attribute.
-pub(crate) fn escaped(text: &str) -> String {
+pub fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for letter in text.chars() {
         match letter {

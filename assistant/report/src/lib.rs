@@ -56,6 +56,7 @@ mod step_sheet;
 mod time;
 
 pub use flow::flow_picture;
+pub use html::escaped;
 pub use model::JobReport;
 pub use step_sheet::StepSheet;
 

@@ -164,6 +164,8 @@ pub struct Conversation<'a> {
     listening: Listening,
     /// Whether it listened for what may be said in the job's state when it was asked last.
     awake: bool,
+    /// Whether the sound of all that was, or may have been, said to it is kept.
+    keeps_heard: bool,
 }
 
 /// What viewers ask of whoever works the job.
@@ -234,6 +236,7 @@ impl<'a> Conversation<'a> {
             denied: None,
             listening: Listening::default(),
             awake: true,
+            keeps_heard: false,
         };
         conversation.listen()?;
         Ok(conversation)
@@ -247,6 +250,12 @@ impl<'a> Conversation<'a> {
         self.listening = listening;
         self.awake = self.listening.is_awake();
         self.listen()
+    }
+
+    /// From now on keeps the sound of all that is taken for a command, asked about, not understood, or came near something that
+    /// may be said and counts for nothing; not of other talk. The technician must have allowed it.
+    pub fn keep_what_is_heard(&mut self) {
+        self.keeps_heard = true;
     }
 
     /// Somebody called it, or pressed the key: it listens for a while.
@@ -623,7 +632,10 @@ impl<'a> Conversation<'a> {
                 self.voice.sound(Earcon::NotUnderstood);
                 understood.meaning = Meaning::Ignored;
             }
-            Allowed::Nothing => understood.meaning = Meaning::Ignored,
+            Allowed::Nothing => {
+                understood.meaning = Meaning::Ignored;
+                understood.near = false;
+            }
         }
         if let Some(what) = understood.keep_sound
             && understood.meaning != Meaning::Ignored
@@ -640,7 +652,32 @@ impl<'a> Conversation<'a> {
                 }
             }
         }
+        if self.keeps_heard && understood.heard.sound.is_none() {
+            self.keep_heard(&mut understood, utterance);
+        }
         self.understood(understood)
+    }
+
+    /// Keeps the sound beside what was heard, so that it can be judged later whether it was heard rightly. Nothing hangs on it:
+    /// where it can't be kept, the job goes on.
+    fn keep_heard(&mut self, understood: &mut Understood, utterance: &Utterance) {
+        let ignored = understood.meaning == Meaning::Ignored;
+        if ignored && !understood.near {
+            return;
+        }
+        let kept = self.worked.keep_sound(&utterance.samples, "heard");
+        let kept = kept.and_then(|sound| {
+            understood.heard.sound = Some(sound);
+            match ignored {
+                true => self.worked.unheeded(understood.heard.clone(), now()),
+                false => Ok(()),
+            }
+        });
+        if let Err(error) = kept {
+            (self.show)(Line::Trouble(&format!(
+                "What was heard can't be kept. {error}"
+            )));
+        }
     }
 
     /// Takes a line that was typed.
@@ -664,6 +701,7 @@ impl<'a> Conversation<'a> {
             heard,
             keep_sound: None,
             clear: true,
+            near: true,
         })
     }
 

@@ -42,6 +42,8 @@ pub struct Understood {
     pub keep_sound: Option<&'static str>,
     /// Whether it was heard so clearly that it counts even over the assistant's own voice.
     pub clear: bool,
+    /// Whether, though it counts for nothing, it came near something that may be said.
+    pub near: bool,
 }
 
 /// The ears and what they listen for.
@@ -182,9 +184,11 @@ impl Hearing {
                 heard: heard(String::new(), Certainty::Doubtful, evidence),
                 keep_sound: None,
                 clear: false,
+                near: false,
             });
         };
         let clear = self.bars.is_clear(&first);
+        let near = self.bars.is_near(&first);
         let mut verdict = self.bars.judge(&first);
         let agreed = others.iter().all(|other| {
             other
@@ -233,6 +237,7 @@ impl Hearing {
             heard: heard(words, certainty, evidence),
             keep_sound,
             clear,
+            near,
         })
     }
 
@@ -255,6 +260,7 @@ impl Hearing {
             heard: heard(words, Certainty::Sure, evidence),
             keep_sound: note.then_some("note"),
             clear: false,
+            near: false,
         }
     }
 }

@@ -11,6 +11,7 @@
 //! - [`draft`] and [`tidy`]: a procedure to begin with, and the usual form of its file.
 //! - [`findings`]: what the checker found, for programs to read.
 //! - [`glance`] and [`showing`]: what viewers see of a job.
+//! - [`heard`]: what was heard in jobs, to be listened to and judged.
 //! - [`hearing`]: an utterance to a command, or to nothing.
 //! - [`conversation`]: one job being talked through.
 //! - [`live`]: the same from a microphone.
@@ -25,6 +26,7 @@ pub mod conversation;
 pub mod draft;
 pub mod findings;
 pub mod glance;
+pub mod heard;
 pub mod hearing;
 pub mod library;
 pub mod live;

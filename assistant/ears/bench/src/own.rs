@@ -9,7 +9,8 @@ use ears::{Phrase, PhraseSet, Recogniser, Stake};
 use std::error::Error;
 use std::path::Path;
 
-/// Hears every file of the manifest (path, words; a tab between; empty words: nothing that may be said) among the
+/// Hears every file of the manifest (path, words; a tab between; empty words: nothing that may be said; a line behind a `#`
+/// doesn't count) among the
 /// phrases (one a line; those behind a `-` are decoys).
 ///
 /// # Errors
@@ -42,7 +43,7 @@ pub fn figures(
             fields.next().unwrap_or_default(),
             fields.next().unwrap_or_default(),
         );
-        if path.is_empty() {
+        if path.is_empty() || path.starts_with('#') {
             continue;
         }
         let words = words.to_lowercase();

@@ -15,6 +15,7 @@ mod discard;
 mod editing;
 mod export;
 mod hear_check;
+mod heard;
 mod import;
 mod new;
 mod options;
@@ -225,6 +226,17 @@ enum Command {
         microphone: Option<String>,
         #[command(flatten)]
         ears: EarOptions,
+    },
+    /// Show what was heard in jobs worked with --keep-heard: how well is it heard in this shop?
+    ///
+    /// Nothing leaves the machine. `sayback discard` lets these sounds go with the others.
+    Heard {
+        /// Name of the job on record; all jobs when left out
+        id: Option<String>,
+        #[command(flatten)]
+        records: RecordOptions,
+        #[command(flatten)]
+        files: heard::HeardFiles,
     },
     /// List the jobs on record
     Records {
@@ -439,6 +451,7 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             microphone,
             ears,
         } => hear_check::hear_check(sound.as_deref(), microphone.as_deref(), &ears, keep),
+        Command::Heard { id, records, files } => heard::heard(&records, id.as_deref(), &files),
         Command::Records {
             records,
             search,

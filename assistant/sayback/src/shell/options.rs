@@ -142,6 +142,10 @@ pub struct JobOptions {
     /// Where the output is no terminal, or the job is typed, the lines stay
     #[arg(long)]
     pub screen: bool,
+    /// Keep the sound of all that is said to it, and of what came near that, so that `sayback heard` can show how well it
+    /// hears; else only of hold points, readings, names and notes
+    #[arg(long)]
+    pub keep_heard: bool,
     /// What speaks; the best that works here when left out
     #[arg(long, value_enum)]
     pub voice: Option<Speaks>,

@@ -323,6 +323,9 @@ fn talk_through(
     };
     let (hearing, listening) = ears.unzip();
     let mut talk = Conversation::new(worked, hearing, voice, &mut show).into_diagnostic()?;
+    if options.keep_heard {
+        talk.keep_what_is_heard();
+    }
     if let Some(listening) = listening {
         talk.attend_as(listening).into_diagnostic()?;
     }
