@@ -1,8 +1,15 @@
 //! Talk beside the vehicle is no concern of the record's: neither its words nor its sound are kept.
 
 use record::Shop;
+use sayback::heard::{clips, judge, lay_out, said};
 use sayback::hearing::Meaning;
 use whole_jobs::{Minutes, Workshop, shipped};
+
+const TALK: [&str; 3] = [
+    "did you see the ferry come in late last night",
+    "my sister has bought a house near the harbour",
+    "they say it will rain until the weekend",
+];
 
 #[test]
 fn what_is_said_in_the_room_is_not_kept() {
@@ -19,11 +26,7 @@ fn what_is_said_in_the_room_is_not_kept() {
     let job = records.jobs().unwrap().remove(0).id;
     let entries = || records.verify(&job, None).unwrap().entries;
     let before = entries();
-    for words in [
-        "did you see the ferry come in late last night",
-        "my sister has bought a house near the harbour",
-        "they say it will rain until the weekend",
-    ] {
+    for words in TALK {
         let meanings = shop.say(words);
         assert!(
             meanings.iter().all(|it| *it == Meaning::Ignored),
@@ -32,4 +35,52 @@ fn what_is_said_in_the_room_is_not_kept() {
     }
     assert_eq!(entries(), before);
     assert!(!folder.path().join("sounds").exists());
+}
+
+#[test]
+fn where_it_is_allowed_what_is_said_to_it_is_kept_and_can_be_judged() {
+    let folder = tempfile::tempdir().unwrap();
+    let minutes = Minutes::default();
+    let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
+    let mut shop = Workshop::open(
+        shipped("front-brakes"),
+        folder.path(),
+        "neural-man",
+        &mut show,
+    );
+    let records = Shop::open(folder.path()).unwrap();
+    shop.say("say again");
+    assert!(clips(&records, None).unwrap().is_empty());
+    shop.keeps_what_is_heard();
+    for words in TALK {
+        shop.say(words);
+    }
+    assert!(clips(&records, None).unwrap().is_empty(), "talk isn't kept");
+    shop.say("where am i");
+    shop.say("say again");
+    let job = records.jobs().unwrap().remove(0).id;
+    assert!(records.verify(&job, None).unwrap().is_whole());
+
+    let kept = clips(&records, Some(&job)).unwrap();
+    let nearest: Vec<&str> = kept.iter().map(|clip| clip.nearest()).collect();
+    assert_eq!(nearest, ["where am i", "say again"]);
+    let out = folder.path().join("out");
+    lay_out(&kept, folder.path(), &out).unwrap();
+    for clip in &kept {
+        let copy = ears::sound::file::read(&out.join("clips").join(clip.name())).unwrap();
+        assert!(copy.samples.iter().any(|sample| sample.abs() > 0.05));
+    }
+    let list = std::fs::read_to_string(out.join("said.tsv")).unwrap();
+    assert!(said(&list).is_empty(), "nobody has listened yet");
+    // Somebody listened, and says that the second was something else.
+    let corrected = list
+        .replace("#clips", "clips")
+        .replace("say again", "play again");
+    let judged = judge(&kept, &said(&corrected));
+    let [(_, tally)] = judged.stakes[..] else {
+        panic!("{judged:?}")
+    };
+    assert_eq!((tally.rightly_taken, tally.wrongly_taken), (1, 1));
+    // What was corrected isn't written over.
+    assert!(lay_out(&kept, folder.path(), &out).is_err());
 }

@@ -137,6 +137,11 @@ impl<'a> Workshop<'a> {
             .expect("the state can be listened for");
     }
 
+    /// From now on keeps the sound of what is said to it.
+    pub fn keeps_what_is_heard(&mut self) {
+        self.conversation.keep_what_is_heard();
+    }
+
     /// Speaks words, and has them heard. What each utterance in the sound was taken for.
     pub fn say(&mut self, words: &str) -> Vec<Meaning> {
         let voice_id = self.voice_id.clone();

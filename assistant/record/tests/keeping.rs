@@ -4,7 +4,7 @@ mod support;
 
 use record::{JobId, Rule, Shop, SoundState};
 use std::time::Duration;
-use steps::{Heard, Input, Mode, Moment};
+use steps::{Certainty, Heard, Input, Mode, Moment};
 use support::*;
 
 const DAY: u64 = 24 * 60 * 60;
@@ -35,6 +35,37 @@ fn with_a_sound(shop: &Shop, close: bool) -> (JobId, String) {
         assert!(worked.job().outcome().is_some());
     }
     (worked.id().clone(), path)
+}
+
+#[test]
+fn what_counted_for_nothing_is_on_the_record_and_the_job_goes_on_without_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let shop = Shop::open(folder.path()).unwrap();
+    let mut worked = begin(&shop, Mode::Work);
+    let sound = worked.keep_sound(&[0.25; 16_000], "heard").unwrap();
+    let heard = Heard {
+        words: "nex".to_owned(),
+        certainty: Certainty::Doubtful,
+        evidence: None,
+        sound: Some(sound.clone()),
+    };
+    let digest = worked.job().digest();
+    worked.unheeded(heard.clone(), at(1)).unwrap();
+    assert_eq!(worked.job().digest(), digest);
+    for (number, input) in whole_job().into_iter().enumerate() {
+        worked.take(input, at(10 * (number as u64 + 1))).unwrap();
+    }
+    let id = worked.id().clone();
+    assert!(shop.verify(&id, None).unwrap().is_whole());
+    let all = shop.heard(&id).unwrap();
+    let unheeded = all.iter().find(|it| it.unheeded).unwrap();
+    assert_eq!((&unheeded.heard, unheeded.at), (&heard, at(1)));
+
+    // Its sound is proved and discarded like any other.
+    shop.discard(&rule(30, None), false, days_on(31)).unwrap();
+    assert!(!folder.path().join(&sound).exists());
+    assert!(shop.verify(&id, None).unwrap().is_whole());
+    drop(worked);
 }
 
 fn days_on(days: u64) -> Moment {

@@ -4,7 +4,7 @@
 use crate::hearing::phrases_of;
 use ears::sound::{endpoint, file};
 use ears::verdict::{Bars, Verdict};
-use ears::{Hypothesis, Recogniser};
+use ears::{Hypothesis, PhraseSet, Recogniser};
 use std::path::Path;
 use steps::{Colour, Command, Listen, Procedure, Readback};
 use voice::fixtures::{Engine, FixtureVoice, Speaker};
@@ -41,6 +41,8 @@ pub struct Separation {
     pub voices: usize,
     /// Of these, from how many it was taken at once.
     pub taken: usize,
+    /// The same with each colour behind it, where one is asked for; `taken` is that of the first.
+    pub colours: Vec<(Colour, usize)>,
     /// The least margin over a decoy (natural logarithm), with that decoy.
     pub nearest: Option<(f32, String)>,
     /// How many denials were spoken.
@@ -62,15 +64,21 @@ pub enum Apart {
 }
 
 impl Separation {
-    /// The verdict: three quarters of voices must be taken at once, and no denial.
+    /// The verdict: three quarters of voices must be taken at once, half of them with each colour, and no denial.
     pub fn verdict(&self) -> Apart {
         if !self.opening.is_empty() {
             Apart::No
-        } else if 4 * self.taken < 3 * self.voices {
+        } else if 4 * self.taken < 3 * self.voices || self.ill_heard().next().is_some() {
             Apart::Hardly
         } else {
             Apart::Well
         }
+    }
+
+    /// Colours behind the readback with which less than half of the voices are taken.
+    pub fn ill_heard(&self) -> impl Iterator<Item = (Colour, usize)> {
+        let colours = self.colours.iter().copied();
+        colours.filter(|(_, taken)| 2 * taken < self.voices)
     }
 }
 
@@ -88,20 +96,15 @@ pub fn separations(
     let speaker = Speaker::with_voices(cache, voices());
     let mut all = Vec::new();
     for (id, gate) in &procedure.gates {
-        let readback = Readback {
+        let with = |colour: Option<Colour>| Readback {
             gate: id.clone(),
             words: gate.readback.clone(),
-            colour: gate.colour.then_some(Colour::ALL[0]),
+            colour,
             decoys: gate.decoys.clone(),
         };
+        let readback = with(gate.colour.then_some(Colour::ALL[0]));
         let in_full = readback.in_full();
-        let listen = Listen {
-            commands: Command::ALL_PLAIN.to_vec(),
-            readback: Some(readback),
-            ..Listen::default()
-        };
-        let set = phrases_of(&StateGrammar::compile(&listen)?);
-        ear.listen_for(&set)?;
+        let set = listen_for(ear, readback)?;
         let denials: Vec<String> = set
             .phrases
             .iter()
@@ -119,6 +122,7 @@ pub fn separations(
             readback: in_full.clone(),
             voices: ids.len(),
             taken: 0,
+            colours: Vec::new(),
             nearest: None,
             denials: denials.len(),
             opening: Vec::new(),
@@ -135,10 +139,37 @@ pub fn separations(
                 found.opening.push(denial.clone());
             }
         }
+        let others = if gate.colour { &Colour::ALL[1..] } else { &[] };
+        found
+            .colours
+            .extend(gate.colour.then_some((Colour::ALL[0], found.taken)));
+        for colour in others {
+            let readback = with(Some(*colour));
+            let in_full = readback.in_full();
+            listen_for(ear, readback)?;
+            let mut taken = 0;
+            for voice in &ids {
+                let heard = hear(ear, &speaker, voice, &in_full)?;
+                taken += usize::from(heard.iter().any(|heard| opens(heard, bars)));
+            }
+            found.colours.push((*colour, taken));
+        }
         tell(&found);
         all.push(found);
     }
     Ok(all)
+}
+
+/// What is listened for at a gate.
+fn listen_for(ear: &mut dyn Recogniser, readback: Readback) -> Result<PhraseSet, SeparationError> {
+    let listen = Listen {
+        commands: Command::ALL_PLAIN.to_vec(),
+        readback: Some(readback),
+        ..Listen::default()
+    };
+    let set = phrases_of(&StateGrammar::compile(&listen)?);
+    ear.listen_for(&set)?;
+    Ok(set)
 }
 
 impl Separation {

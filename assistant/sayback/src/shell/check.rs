@@ -283,6 +283,12 @@ fn told_apart(it: &Procedure) -> miette::Result<bool> {
     let all = separations(it, &mut ear, &Bars::default(), &cache, |found| {
         tell!("\n“{}”", found.readback);
         tell!("  taken at once from {} of {} voices", found.taken, found.voices);
+        for (colour, taken) in found.ill_heard() {
+            tell!(
+                "  with “{}” behind it from {taken} only",
+                colour.word_in(it.language)
+            );
+        }
         if let Some((margin, other)) = &found.nearest {
             tell!("  nearest to it: “{other}”, by {margin:.1}");
         }
