@@ -44,6 +44,13 @@ pub struct Evidence {
     /// The best decoy's words.
     #[serde(default)]
     pub nearest_decoy: Option<String>,
+    /// Natural logarithm of how likely it is that the speech ends where the phrase does: what was said behind it shows here.
+    #[serde(default)]
+    pub ending: Option<f32>,
+    /// Log-likelihood above the best decoy, each corrected by the whole of what it has on noise alone: by the sound only,
+    /// however unusual the decoy's words are.
+    #[serde(default)]
+    pub margin_decoy_by_sound: Option<f32>,
     /// The recogniser's own confidence, 0 to 1, where it has one.
     pub confidence: Option<f32>,
     /// Speech-to-noise ratio of the utterance in decibel, as the end-pointer measured it.

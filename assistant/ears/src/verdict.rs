@@ -287,6 +287,8 @@ mod tests {
                 free_score: None,
                 probability: Some(1.0),
                 nearest_decoy: None,
+                ending: None,
+                margin_decoy_by_sound: None,
                 runner_up: None,
                 confidence: Some(0.9),
                 snr_db: None,

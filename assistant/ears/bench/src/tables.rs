@@ -65,7 +65,7 @@ pub fn csv(figures: &[Figure]) -> String {
 
 /// Every piece of evidence with its features and probability, as comma-separated values: what bars are chosen from.
 pub fn evidence(heard: &[Heard]) -> String {
-    let mut text = "side,set,noise,snr_db,class,said,probability,score,runner-up,decoy,free,weakest,speech,agreement,\
+    let mut text = "side,set,noise,snr_db,class,said,probability,score,runner-up,decoy,by-sound,ending,free,weakest,speech,agreement,\
                     overhang,turned,noise-level,pace,length,veto,milliseconds,words,heard,free-transcription\n"
         .to_owned();
     for one in heard {

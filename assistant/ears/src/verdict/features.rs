@@ -5,7 +5,7 @@ use crate::Hypothesis;
 use serde::{Deserialize, Serialize};
 
 /// How many features there are.
-pub const COUNT: usize = 12;
+pub const COUNT: usize = 14;
 
 /// A number for each feature: its value, or its weight.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
@@ -17,6 +17,10 @@ pub struct Features {
     pub runner_up: f32,
     /// How far above the best decoy.
     pub decoy: f32,
+    /// How far above the best decoy by the sound only: a denial in unusual words shows here.
+    pub by_sound: f32,
+    /// Natural logarithm of how likely it is that nothing follows: “… says the foreman” shows here, too.
+    pub ending: f32,
     /// How far above the free transcription, which is mostly better.
     pub free: f32,
     /// Natural logarithm of how likely the least likely token was: a word that was another one shows here.
@@ -53,6 +57,8 @@ impl Features {
             score: bounded(evidence.score?, -4.0, 5.0),
             runner_up: above(evidence.margin_runner_up),
             decoy: above(evidence.margin_decoy),
+            by_sound: bounded(evidence.margin_decoy_by_sound.unwrap_or(6.0), -6.0, 6.0),
+            ending: bounded(evidence.ending.unwrap_or(0.0), -10.0, 0.0),
             free: bounded(evidence.margin_free?, -25.0, 3.0),
             weakest: bounded(evidence.confidence?.max(1e-6).ln(), -10.0, 0.0),
             speech: bounded(evidence.free_score.unwrap_or(-1.0), -3.0, 0.0),
@@ -80,6 +86,8 @@ impl Features {
             self.score,
             self.runner_up,
             self.decoy,
+            self.by_sound,
+            self.ending,
             self.free,
             self.weakest,
             self.speech,
@@ -98,6 +106,8 @@ impl Features {
             score,
             runner_up,
             decoy,
+            by_sound,
+            ending,
             free,
             weakest,
             speech,
@@ -112,6 +122,8 @@ impl Features {
             score,
             runner_up,
             decoy,
+            by_sound,
+            ending,
             free,
             weakest,
             speech,

@@ -91,6 +91,8 @@ mod tests {
             free_score: None,
             probability: None,
             nearest_decoy: None,
+            ending: None,
+            margin_decoy_by_sound: None,
             runner_up: None,
             confidence: None,
             snr_db: None,

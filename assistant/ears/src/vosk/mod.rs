@@ -144,6 +144,8 @@ impl Recogniser for Vosk {
                 free_score: None,
                 probability: None,
                 nearest_decoy: None,
+                ending: None,
+                margin_decoy_by_sound: None,
                 runner_up: None,
                 confidence: heard.least_confidence(),
                 snr_db: utterance.snr_db,

@@ -21,6 +21,11 @@ impl Candidate {
         self.score.scored - SHARE * self.prior
     }
 
+    /// By the sound only.
+    fn by_sound(&self) -> f32 {
+        self.score.scored - self.prior
+    }
+
     /// How far this phrase stands above another: one that was dropped on the way, as far as it came.
     fn margin_over(&self, other: &Self) -> f32 {
         if other.score.scored.is_finite() {
@@ -54,6 +59,13 @@ pub fn evidence(
             .min_by(|(_, one), (_, other)| one.total_cmp(other))
     };
     let (runner_up, decoy) = (nearest(false), nearest(true));
+    let decoys = candidates
+        .iter()
+        .filter(|other| other.phrase != winner.phrase && set.phrases[other.phrase].decoy);
+    let by_sound = decoys
+        .filter(|other| other.score.scored.is_finite())
+        .map(|other| winner.by_sound() - other.by_sound())
+        .min_by(f32::total_cmp);
     let words =
         |found: Option<(usize, f32)>| found.map(|(phrase, _)| set.phrases[phrase].words.clone());
     Some(Hypothesis {
@@ -75,6 +87,8 @@ pub fn evidence(
             probability: None,
             runner_up: words(runner_up),
             nearest_decoy: words(decoy),
+            ending: Some(winner.score.ending()),
+            margin_decoy_by_sound: by_sound,
             // How likely the least likely of its tokens was: one word that was another one shows here.
             confidence: Some(winner.score.weakest.exp()),
             snr_db: None,

@@ -37,6 +37,8 @@ pub struct Score {
     /// Log-likelihood of the least likely token of that variant.
     pub weakest: f32,
     best: f32,
+    /// Log-likelihood of its words, before anything says that they end.
+    body: f32,
     /// The likeliest of its beginnings of one token, of two, and so on, dropped ones included.
     beginnings: Vec<f32>,
 }
@@ -49,6 +51,7 @@ impl Default for Score {
             tokens: 1,
             weakest: none,
             best: none,
+            body: none,
             beginnings: Vec::new(),
         }
     }
@@ -64,6 +67,11 @@ impl Score {
             .get(other.beginnings.len() - 1)
             .map_or(self.best, |own| own.max(self.best))
             - last
+    }
+
+    /// How likely it is that nothing follows its words; a full stop is nothing.
+    pub fn ending(&self) -> f32 {
+        (self.scored - self.body).min(0.0)
     }
 
     fn begins(&mut self, level: usize, log_likelihood: f32) {
@@ -241,6 +249,7 @@ fn follow(
         for phrase in &branch.ends {
             let score = &mut scores[*phrase as usize];
             score.scored = log_sum(score.scored, ended);
+            score.body = score.body.max(beginning.log_likelihood);
             if ended > score.best {
                 (score.best, score.tokens) = (ended, level + 1);
                 score.weakest = beginning.weakest.min(last);
