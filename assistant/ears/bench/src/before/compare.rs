@@ -9,8 +9,8 @@ use ears::verdict::Bars;
 use std::collections::{BTreeMap, HashMap};
 use std::fmt::Write as _;
 
-/// Development's takes that are compared: all readbacks and numbers, every second command and sentence, every third
-/// near-miss; none at 0 dB.
+/// Development's takes that are compared, some thousand: all readbacks, every second number, every fourth command and
+/// sentence, every sixth near-miss; none at 0 dB.
 pub fn share(takes: Vec<Take>) -> Vec<Take> {
     let mut seen: BTreeMap<Set, usize> = BTreeMap::new();
     takes
@@ -18,8 +18,9 @@ pub fn share(takes: Vec<Take>) -> Vec<Take> {
         .filter(|take| take.development && take.snr_db > 0.0)
         .filter(|take| {
             let every = match take.set {
-                Set::Commands | Set::Talk => 2,
-                Set::NearMisses => 3,
+                Set::Numbers => 2,
+                Set::Commands | Set::Talk => 4,
+                Set::NearMisses => 6,
                 _ => 1,
             };
             let number = seen.entry(take.set).or_default();
