@@ -1,5 +1,6 @@
 //! Speaks takes, has them heard by the ear as at work (end-pointer, then scorer), and keeps the evidence.
 
+use super::before::{Before, Treated};
 use super::gates::Gate;
 use super::kept::{Answer, Heard, Kept, key};
 use super::listening::{Context, Listening};
@@ -7,7 +8,7 @@ use super::material::Take;
 use super::scene;
 use super::shop::{Noise, RATE};
 use ears::Recogniser;
-use ears::sound::{endpoint, file};
+use ears::sound::{Utterance, file};
 use ears::whisper::{ClosedSet, default_model_dir};
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
@@ -36,6 +37,8 @@ pub struct Room<'a> {
     pub at_once: usize,
     /// Where phrases' priors are kept.
     pub priors: PathBuf,
+    /// What is put before the ear.
+    pub before: Before,
 }
 
 type Failure = Box<dyn Error + Send + Sync>;
@@ -137,9 +140,9 @@ fn one(
     if context.replace(take.context) != Some(take.context) {
         ear.listen_for(&listening.set)?;
     }
-    let (sound, utterances) = scene_of(room, take, key)?;
+    let (sound, treated) = scene_of(room, take, key)?;
     let mut answers = Vec::new();
-    for utterance in utterances {
+    for utterance in treated.utterances {
         let start = Instant::now();
         let hypothesis = ear.hear(&utterance)?;
         answers.push(Answer {
@@ -155,19 +158,16 @@ fn one(
         take: take.clone(),
         truth: take.meant.then(|| listening.meaning(&take.words)).flatten(),
         seconds: sound.len() as f32 / RATE as f32,
+        before: treated.milliseconds,
         answers,
     })
 }
 
-/// The sound of a take, and the utterances that the end-pointer finds in it.
+/// The sound of a take, and what is heard of it.
 ///
 /// # Errors
 /// When a voice can't speak or a recording can't be read.
-pub fn scene_of(
-    room: &Room<'_>,
-    take: &Take,
-    key: &str,
-) -> Result<(Vec<f32>, Vec<ears::sound::Utterance>), Failure> {
+pub fn scene_of(room: &Room<'_>, take: &Take, key: &str) -> Result<(Vec<f32>, Treated), Failure> {
     let mut speech = Vec::new();
     if take.recordings.is_empty() && !take.words.is_empty() {
         let clip = room.speaker.wav(&take.speaker, &take.words)?;
@@ -179,10 +179,10 @@ pub fn scene_of(
     let seed = u64::from_str_radix(key.get(..15).unwrap_or("1"), 16).unwrap_or(1);
     let background = &room.background[usize::from(!take.development)];
     let sound = scene::sound(take, &speech, NOISE_ALONE, seed, background);
-    let mut utterances = endpoint::utterances(&sound);
+    let mut treated = room.before.hear(&sound)?;
     // A people's clip of one second often begins and ends within the word: it is taken whole.
-    if !take.recordings.is_empty() && take.noise == Noise::Clean && utterances.len() != 1 {
-        utterances = vec![ears::sound::Utterance::whole(sound.clone())];
+    if !take.recordings.is_empty() && take.noise == Noise::Clean && treated.utterances.len() != 1 {
+        treated.utterances = vec![Utterance::whole(sound.clone())];
     }
-    Ok((sound, utterances))
+    Ok((sound, treated))
 }

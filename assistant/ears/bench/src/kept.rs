@@ -21,6 +21,9 @@ pub struct Heard {
     pub truth: Option<String>,
     /// Length of the sound.
     pub seconds: f32,
+    /// How many milliseconds went into what was put before the ear.
+    #[serde(default)]
+    pub before: f32,
     /// One for each utterance that was found in it.
     pub answers: Vec<Answer>,
 }

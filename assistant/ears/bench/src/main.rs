@@ -3,6 +3,7 @@
 //! `cargo xtask bench ears` runs it after set-up. What it hears is kept take by take in `target/bench/ears`, so
 //! that a run that was broken off goes on where it was.
 
+mod before;
 mod fit;
 mod gates;
 mod hear;
@@ -18,8 +19,9 @@ mod scene;
 mod tables;
 mod talk;
 
+use before::Before;
 use hearing_bench::shop;
-use material::Amounts;
+use material::{Amounts, Take};
 use std::error::Error;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -96,7 +98,7 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
                 .as_ref()
                 .is_none_or(|side| (side == "development") == take.development)
     });
-    let room = hear::Room {
+    let mut room = hear::Room {
         background: [
             background(&speaker, &development)?,
             background(&speaker, &report)?,
@@ -105,9 +107,13 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
         speaker: &speaker,
         at_once: 2,
         priors: cache.join("priors"),
+        before: Before::Nothing,
     };
-    let mut kept = kept::Kept::open(&target.join("ears/heard.jsonl"))?;
     let only_kept = arguments.iter().any(|argument| argument == "--kept");
+    if let Some(names) = value("--before") {
+        return compare(&mut room, takes, &names, only_kept, &target);
+    }
+    let mut kept = kept::Kept::open(&target.join("ears/heard.jsonl"))?;
     let (heard, listenings) = hear::hear(&room, &takes, &mut kept, only_kept)?;
     std::fs::write(target.join("ears/evidence.csv"), tables::evidence(&heard))?;
     if arguments.iter().any(|argument| argument == "--fit") {
@@ -143,6 +149,30 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
     )?;
     println!("{}", tables::table(&figures));
     println!("Written to {}", target.display());
+    Ok(())
+}
+
+/// Hears the same takes in each way, and tells what came of it side by side.
+fn compare(
+    room: &mut hear::Room<'_>,
+    takes: Vec<Take>,
+    names: &str,
+    only_kept: bool,
+    target: &Path,
+) -> Result<(), Box<dyn Error + Send + Sync>> {
+    let takes = before::share(takes);
+    let mut ways = Vec::new();
+    for way in Before::list(names)? {
+        room.before = way;
+        let mut kept = kept::Kept::open(&target.join(format!("ears/before-{}.jsonl", way.name())))?;
+        ways.push((way, hear::hear(room, &takes, &mut kept, only_kept)?.0));
+    }
+    let tried = before::Tried::all(ways);
+    let lines = before::lines(&tried, &ears::verdict::Bars::default());
+    let table = before::table(&lines, &tried);
+    std::fs::write(target.join("ears/before.csv"), before::csv(&lines))?;
+    std::fs::write(target.join("ears/before.txt"), &table)?;
+    println!("{table}");
     Ok(())
 }
 

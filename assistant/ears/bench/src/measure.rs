@@ -102,20 +102,21 @@ impl System {
 
 /// What one take came to.
 #[derive(Debug, Clone, Copy, Default)]
-struct Outcome {
+pub struct Outcome {
     /// What was meant was taken or asked about, and nothing else taken.
-    right: bool,
+    pub right: bool,
     /// What was meant was taken without asking.
-    accepted: bool,
+    pub accepted: bool,
     /// Something else was taken.
-    wrong: bool,
+    pub wrong: bool,
     /// A gate opened.
-    opened: bool,
+    pub opened: bool,
     /// A command or number was taken.
-    command: bool,
+    pub command: bool,
 }
 
-fn outcome(one: &Heard, system: System, bars: &Bars) -> Outcome {
+/// What one take came to for the whole ear or for its scorer.
+pub fn outcome(one: &Heard, system: System, bars: &Bars) -> Outcome {
     let mut outcome = Outcome::default();
     for (meaning, verdict) in taken(one, system, bars) {
         let Some(meaning) = meaning else { continue };

@@ -129,9 +129,9 @@ pub fn pocketsphinx(
     let wav = folder.join("utterance.wav");
     for one in asked {
         let listening = &listenings[&one.take.context];
-        let (_, utterances) = scene_of(room, &one.take, &one.key)?;
+        let (_, treated) = scene_of(room, &one.take, &one.key)?;
         let mut meaning = None;
-        for utterance in utterances {
+        for utterance in treated.utterances {
             write(&wav, &utterance.samples)?;
             let phrases: Vec<&String> = listening
                 .set

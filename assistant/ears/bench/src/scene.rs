@@ -46,7 +46,7 @@ pub fn sound(
 }
 
 /// Mean square of what is speech: pieces of 20 ms that lie at most 20 dB below the loudest.
-fn active_power(speech: &[f32]) -> f32 {
+pub fn active_power(speech: &[f32]) -> f32 {
     let powers: Vec<f32> = speech
         .chunks(RATE / 50)
         .map(|piece| piece.iter().map(|x| x * x).sum::<f32>() / piece.len() as f32)
