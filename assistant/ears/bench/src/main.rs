@@ -4,6 +4,7 @@
 //! that a run that was broken off goes on where it was.
 
 mod before;
+mod cost;
 mod fit;
 mod gates;
 mod hear;
@@ -37,8 +38,29 @@ fn main() -> ExitCode {
     }
 }
 
+/// What may be asked for; the README tells what each does.
+const OPTIONS: [&str; 11] = [
+    "--quick",
+    "--kept",
+    "--sets",
+    "--side",
+    "--fit",
+    "--rival",
+    "--before",
+    "--folder",
+    "--manifest",
+    "--phrases",
+    "--bench",
+];
+
 fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let unknown =
+        |argument: &&String| argument.starts_with('-') && !OPTIONS.contains(&argument.as_str());
+    if let Some(unknown) = arguments.iter().find(unknown) {
+        let known = OPTIONS.join(" ");
+        return Err(format!("{unknown} is no option of this bench; they are {known}").into());
+    }
     let value = |name: &str| {
         let at = arguments.iter().position(|argument| argument == name)?;
         arguments.get(at + 1).cloned()
@@ -127,6 +149,9 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
     let bars = ears::verdict::Bars::default();
     let mut figures = measure::figures(&heard, &bars);
     figures.extend(rivals::free_transcription(&heard, &listenings));
+    if !only_kept {
+        figures.extend(cost::figures(&room, &takes)?);
+    }
     if let Some(every) = value("--rival") {
         let python = cache.join("venv/bin/python");
         let folder = target.join("ears/rivals");

@@ -8,6 +8,9 @@ use std::fmt::Write as _;
 use std::io;
 use std::path::Path;
 
+/// Figures that are no share.
+const COSTS: [&str; 3] = ["ms ", "real-time", "MiB"];
+
 /// The figures, one a line, as people read them.
 pub fn table(figures: &[Figure]) -> String {
     let mut text = format!(
@@ -20,7 +23,7 @@ pub fn table(figures: &[Figure]) -> String {
             .map_or_else(String::new, |snr| format!("{snr:.0}"));
         let hourly = it.metric.ends_with("an hour");
         let value = |value: f64| {
-            if hourly {
+            if hourly || COSTS.iter().any(|cost| it.metric.starts_with(cost)) {
                 format!("{value:.2}")
             } else {
                 format!("{:.2} %", value * 100.0)

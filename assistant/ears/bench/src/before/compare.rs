@@ -326,6 +326,8 @@ mod tests {
                     runner_up: None,
                     probability: None,
                     nearest_decoy: None,
+                    ending: None,
+                    margin_decoy_by_sound: None,
                     confidence: None,
                     snr_db: None,
                     seconds: 1.0,
