@@ -69,7 +69,7 @@ fn html(clips: &[Clip]) -> String {
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <title>What was heard</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<main>\n\
          <h1>What was heard</h1>\n\
-         <p>{} clips, as they were kept on this machine; nothing here fetches anything. Listen to one, correct its words in \
+         <p>{} in all, as they were kept on this machine; nothing here fetches anything. Listen to one, correct its words in \
          <code>said.tsv</code> beside this page, and take off the <code>#</code> before them. Then \
          <code>sayback heard --said said.tsv</code> tells what the verdicts come to.</p>\n\
          <table>\n<thead><tr><th>Clip</th><th>Nearest</th><th>Verdict</th><th>Probability</th>\

@@ -38,8 +38,8 @@ pub fn heard(
     if let Some(out) = &files.out {
         lay_out(&clips, shop.folder(), out).into_diagnostic()?;
         tell!(
-            "{} clips. Listen to them on {}, and correct {}.",
-            clips.len(),
+            "{}. Listen on {}, and correct {}.",
+            counted(clips.len()),
             out.join("heard.html").display(),
             out.join("said.tsv").display()
         );
@@ -65,7 +65,7 @@ fn read(list: &Path) -> miette::Result<String> {
 }
 
 fn show(judged: &Judged) {
-    tell!("{} clips were listened to.\n", judged.listened);
+    tell!("Listened to {}.\n", counted(judged.listened));
     tell!(
         "{:12} {:>8} {:>8} {:>8} {:>8} {:>8} {:>8}",
         "",
@@ -104,6 +104,13 @@ fn show(judged: &Judged) {
     for (stake, bars) in &judged.bars {
         let counts = bars.map(|(said, other)| format!("{:>8}", format!("{said}/{other}")));
         tell!("{:12} {}", name(*stake), counts.join(" "));
+    }
+}
+
+fn counted(clips: usize) -> String {
+    match clips {
+        1 => "1 clip".to_owned(),
+        many => format!("{many} clips"),
     }
 }
 

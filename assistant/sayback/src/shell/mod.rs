@@ -227,7 +227,7 @@ enum Command {
         #[command(flatten)]
         ears: EarOptions,
     },
-    /// Show what was heard in jobs worked with --keep-heard: how well is it heard in this shop?
+    /// Show how well was heard in jobs that were worked with --keep-heard
     ///
     /// Nothing leaves the machine. `sayback discard` lets these sounds go with the others.
     Heard {

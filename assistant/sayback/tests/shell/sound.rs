@@ -191,3 +191,31 @@ fn a_gate_is_not_passed_by_typing_when_a_job_of_work_is_taken_up() {
     assert!(!ran.out.contains("gate opened"), "{}", ran.out);
     assert!(!ran.out.contains("blocks hold"), "{}", ran.out);
 }
+
+#[test]
+fn what_is_heard_is_kept_on_demand_and_judged_by_a_corrected_list() {
+    let bay = Bay::new();
+    let (kept, out) = (bay.path("heard"), text(&bay.path("heard")).to_owned());
+    bay.sayback(&["heard", "--out", &out])
+        .exits(1)
+        .tells("--keep-heard");
+    let sound = write(bay.path("next.wav"), 16_000, 1, &spoken("say again"));
+    let answers = bay.path("answers.wav");
+    let work = ["work", "front-half-shaft", "--keep-heard", "--sound"];
+    let work = [&work[..], &[text(&sound), "--answers", text(&answers)]].concat();
+    bay.sayback(&work).exits(3);
+    bay.sayback(&["heard", "--out", &out])
+        .exits(0)
+        .prints("1 clip.");
+    assert!(kept.join("heard.html").is_file());
+    let list = kept.join("said.tsv");
+    let judge = ["heard", "--said", text(&list)];
+    bay.sayback(&judge).exits(1).tells("take off the `#`");
+    let listened = std::fs::read_to_string(&list).unwrap();
+    std::fs::write(&list, listened.replace("#clips", "clips")).unwrap();
+    bay.sayback(&judge).exits(0).prints("Listened to 1 clip.");
+    // What was corrected is not written over.
+    bay.sayback(&["heard", "--out", &out])
+        .exits(1)
+        .tells("is there already");
+}
