@@ -30,7 +30,7 @@ pub fn flow_picture(procedure: &Procedure) -> String {
     let mut drawing = Drawing::new(width);
     drawing.heading(&procedure.title);
     drawing.line(&format!("{} {}", procedure.vehicle, procedure.values));
-    drawing.line(steps::job::USUAL_CAUTION);
+    drawing.line(&procedure.language.usual_caution());
     drawing.gap();
     let middles: Vec<f32> = rows.iter().map(|row| drawing.row(left, row)).collect();
     for lane in &off {
@@ -85,7 +85,10 @@ impl Row {
         if let Some(warning) = &step.warning {
             let text = procedure.with_every_option(step, &warning.text);
             add(
-                &format!("{}: {text}", warning.signal.word().to_uppercase()),
+                &format!(
+                    "{}: {text}",
+                    procedure.language.signal(warning.signal).to_uppercase()
+                ),
                 true,
             );
         }
@@ -95,7 +98,7 @@ impl Row {
                     add(
                         &format!(
                             "{}: {}",
-                            gate.signal.word().to_uppercase(),
+                            procedure.language.signal(gate.signal).to_uppercase(),
                             procedure.with_every_option(step, &gate.ask)
                         ),
                         false,

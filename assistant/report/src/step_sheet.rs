@@ -7,8 +7,8 @@ use crate::flow::{kind, only_when};
 use crate::gather::capital;
 use crate::sheet::{Cell, Column, Part, Sheet, StepLine, Table, clean};
 use crate::{Paper, ReportError, html, markdown, pdf};
-use steps::Procedure;
 use steps::procedure::{Action, Signal, Step, supplies_at_most};
+use steps::{Language, Procedure};
 
 /// A procedure's step sheet: what to lay out, sizes and torques in both units, what comes off, the hold points and
 /// their words, and every step with its warning before it. It proves nothing and passes no hold point.
@@ -62,7 +62,11 @@ impl StepSheet {
                 procedure.id,
                 procedure.sha256.get(..16).unwrap_or_default()
             )),
-            on_each_page: clean(&format!("{} {}", procedure.values, USUAL_CAUTION_ON_PAPER)),
+            on_each_page: clean(&format!(
+                "{} {}",
+                procedure.values,
+                procedure.language.usual_caution_on_paper()
+            )),
             mark: None,
             paper,
             parts: parts.parts,
@@ -87,10 +91,6 @@ impl StepSheet {
         markdown::page(&self.0)
     }
 }
-
-/// [`steps::job::USUAL_CAUTION`] as paper says it, which doesn't speak of itself.
-const USUAL_CAUTION_ON_PAPER: &str = "The maker's service information, local codes and licensed practice come before \
-                                      anything on this sheet. When in doubt, do not go on.";
 
 struct Parts<'a> {
     procedure: &'a Procedure,
@@ -258,9 +258,9 @@ impl Parts<'_> {
             let fact = it.facts.get(&gate.fact);
             vec![
                 Cell::plain(places.join(", ")),
-                Cell::strong(gate.signal.word().to_uppercase()),
+                Cell::strong(it.language.signal(gate.signal).to_uppercase()),
                 Cell::plain(capital(fact.map_or("", |fact| &fact.means))),
-                Cell::strong(said(&gate.readback_written, gate.colour)),
+                Cell::strong(said(it.language, &gate.readback_written, gate.colour)),
             ]
         });
         let rows = rows.collect();
@@ -308,13 +308,11 @@ impl Parts<'_> {
     }
 }
 
-fn said(readback: &str, colour: bool) -> String {
-    let colour = if colour {
-        " And the colour that is asked for."
-    } else {
-        ""
-    };
-    format!("“{readback}”{colour}")
+fn said(language: Language, readback: &str, colour: bool) -> String {
+    match colour {
+        true => format!("“{readback}” {}", language.and_the_colour()),
+        false => format!("“{readback}”"),
+    }
 }
 
 fn injures(signal: Signal) -> bool {
@@ -333,7 +331,10 @@ fn line(it: &Procedure, step: &Step, number: String) -> StepLine {
         only: only_when(it, step).map(|only| clean(&capital(&only))),
         warning: step.warning.as_ref().map(|warning| {
             let text = it.with_every_option(step, &warning.text);
-            (warning.signal.word().to_uppercase(), clean(&text))
+            (
+                it.language.signal(warning.signal).to_uppercase(),
+                clean(&text),
+            )
         }),
         injures: match step.warning.as_ref().map(|warning| warning.signal) {
             Some(signal) => injures(signal),
@@ -346,10 +347,10 @@ fn line(it: &Procedure, step: &Step, number: String) -> StepLine {
         Action::Hold(id) => {
             line.hold = true;
             if let Some(gate) = it.gates.get(id) {
-                let signal = gate.signal.word().to_uppercase();
+                let signal = it.language.signal(gate.signal).to_uppercase();
                 line.injures = injures(gate.signal);
                 line.warning = Some((signal, clean(&it.with_every_option(step, &gate.ask))));
-                let said = said(&gate.readback_written, gate.colour);
+                let said = said(it.language, &gate.readback_written, gate.colour);
                 line.strong.push(clean(&format!("Say: {said}")));
             }
         }

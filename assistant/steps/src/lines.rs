@@ -4,6 +4,7 @@
 //! a parameter for each of its placeholders, so that a line can't be misspelt or lack a value. The tests hold every
 //! language's file to this list.
 
+use crate::procedure::Signal;
 use crate::quantity::{DriveShape, TorqueUnit};
 use crate::{Colour, Language};
 use fluent_bundle::concurrent::FluentBundle;
@@ -28,6 +29,34 @@ impl Lines {
         let text = bundle.format_pattern(pattern, Some(&args), &mut errors);
         debug_assert!(errors.is_empty(), "{name}: {errors:?}");
         text.into_owned()
+    }
+}
+
+impl Language {
+    /// Said before every job.
+    pub fn usual_caution(self) -> String {
+        Lines(self).usual_caution()
+    }
+
+    /// The same as paper says it, which doesn't speak of itself.
+    pub fn usual_caution_on_paper(self) -> String {
+        Lines(self).usual_caution_on_paper()
+    }
+
+    /// A hazard's signal word.
+    pub fn signal(self, signal: Signal) -> String {
+        let lines = Lines(self);
+        match signal {
+            Signal::Notice => lines.notice(),
+            Signal::Caution => lines.caution(),
+            Signal::Warning => lines.warning(),
+            Signal::Danger => lines.danger(),
+        }
+    }
+
+    /// Stands behind a readback that a colour is to follow.
+    pub fn and_the_colour(self) -> String {
+        Lines(self).and_the_colour()
     }
 }
 
@@ -209,6 +238,8 @@ macro_rules! lines {
 lines! {
     // Beginning and laying out.
     usual_caution();
+    usual_caution_on_paper();
+    and_the_colour();
     rehearsal();
     put_on();
     tools_to_lay_out();
@@ -632,7 +663,6 @@ mod tests {
     #[test]
     fn the_cautions_that_others_quote_are_those_of_the_file() {
         let lines = Lines(Language::English);
-        assert_eq!(lines.usual_caution(), crate::job::USUAL_CAUTION);
         assert_eq!(lines.rehearsal(), crate::job::REHEARSAL);
         for colour in Colour::ALL {
             assert_eq!(lines.colour(colour), colour.word());

@@ -185,7 +185,7 @@ pub(crate) async fn one(
             title: procedure.title.clone(),
             vehicle: procedure.vehicle.clone(),
             values: procedure.values.clone(),
-            cautions: std::iter::once(steps::job::USUAL_CAUTION.to_owned())
+            cautions: std::iter::once(procedure.language.usual_caution())
                 .chain(procedure.cautions.iter().cloned())
                 .collect(),
             steps: steps

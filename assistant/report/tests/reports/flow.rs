@@ -6,14 +6,23 @@ use std::path::Path;
 use steps::Procedure;
 use steps::procedure::{Action, Library, ReadError, Thing};
 
-struct Folder;
+/// The procedures, of which one lies in this folder; parts are named from above it.
+struct Folder(&'static str);
 
 impl Library for Folder {
     fn read(&self, name: &str) -> Result<Vec<u8>, ReadError> {
         let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures");
+        let folder = match name.contains('/') {
+            true => folder,
+            false => folder.join(self.0),
+        };
         std::fs::read(folder.join(format!("{name}.toml")))
             .map_err(|error| ReadError::Failed(error.to_string()))
     }
+}
+
+pub fn load(folder: &'static str, name: &str) -> Procedure {
+    Procedure::load(name, &Folder(folder)).expect("shipped procedures load")
 }
 
 pub fn shipped() -> Vec<Procedure> {
@@ -24,10 +33,7 @@ pub fn shipped() -> Vec<Procedure> {
         .filter_map(|name| name.strip_suffix(".toml").map(str::to_owned))
         .collect();
     names.sort();
-    let all: Vec<Procedure> = names
-        .iter()
-        .map(|name| Procedure::load(name, &Folder).expect("shipped procedures load"))
-        .collect();
+    let all: Vec<Procedure> = names.iter().map(|name| load("", name)).collect();
     assert!(all.len() >= 3);
     all
 }

@@ -1,7 +1,7 @@
 //! The step sheet of each shipped procedure: PDF read by poppler's tools, HTML by html5ever, Markdown by
 //! `pulldown-cmark`.
 
-use crate::flow::shipped;
+use crate::flow::{load, shipped};
 use crate::pdf::{Printed, one_line};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use report::{Paper, StepSheet};
@@ -48,6 +48,30 @@ fn each_page_of_each_procedure_cautions_and_nothing_runs_over_the_edge() {
                     left >= 47.0 && right <= width - 47.0 && top >= 20.0 && bottom <= height - 28.0;
                 assert!(within, "{}: {left} {top} {right} {bottom}", procedure.id);
             }
+        }
+    }
+}
+
+#[test]
+fn a_spanish_sheet_cautions_in_spanish() {
+    let procedure = load("es", "starter-battery-es");
+    for paper in [Paper::A4, Paper::Letter] {
+        let sheet = StepSheet::of(&procedure, paper);
+        let printed = Printed::new(&sheet.pdf().unwrap());
+        for page in printed.pages() {
+            let page = one_line(&page);
+            assert!(
+                page.contains("La información de servicio del fabricante"),
+                "{page}"
+            );
+            assert!(!page.contains("The maker's"), "{page}");
+        }
+        let markdown = sheet.markdown();
+        for words in ["PELIGRO", "ADVERTENCIA", "Y el color que se pida."] {
+            assert!(markdown.contains(words), "{words}");
+        }
+        for words in ["DANGER", "WARNING", "the colour"] {
+            assert!(!markdown.contains(words), "{words}");
         }
     }
 }

@@ -99,7 +99,7 @@ pub fn show(
         it.title,
         it.vehicle,
         it.values,
-        steps::job::USUAL_CAUTION
+        it.language.usual_caution()
     );
     let all = &it.lay_out;
     for (heading, list) in [
@@ -150,8 +150,8 @@ fn in_a_line(it: &Procedure, step: &Step) -> String {
             let gate = it.gates.get(gate);
             let readback = gate.map_or("", |gate| &gate.readback_written);
             let colour = match gate.is_some_and(|gate| gate.colour) {
-                true => " And the colour that is asked for.",
-                false => "",
+                true => format!(" {}", it.language.and_the_colour()),
+                false => String::new(),
             };
             format!("HOLD POINT, say: {readback}{colour}")
         }
@@ -168,7 +168,7 @@ fn in_a_line(it: &Procedure, step: &Step) -> String {
     match &step.warning {
         Some(warning) => format!(
             "{} {}\n     {line}",
-            warning.signal.word().to_uppercase(),
+            it.language.signal(warning.signal).to_uppercase(),
             warning.text
         ),
         None => line,

@@ -38,9 +38,6 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 use std::time::Duration;
 
-/// Said before every job.
-pub const USUAL_CAUTION: &str = "The maker's service information, local codes and licensed practice come before anything I say. When in doubt, do not go on.";
-
 /// Said before a job that is rehearsed.
 pub const REHEARSAL: &str = "This is a rehearsal. Its record is no proof of work.";
 
@@ -554,13 +551,7 @@ impl Job {
 
     /// The signal word of a hazard.
     pub(super) fn signal(&self, signal: Signal) -> String {
-        let lines = self.lines();
-        match signal {
-            Signal::Notice => lines.notice(),
-            Signal::Caution => lines.caution(),
-            Signal::Warning => lines.warning(),
-            Signal::Danger => lines.danger(),
-        }
+        self.lines().0.signal(signal)
     }
 
     fn current(&self) -> Option<&Step> {
