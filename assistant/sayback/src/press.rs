@@ -25,14 +25,20 @@ pub enum Switch<'a> {
 /// Sends each press of any key of this device, for as long as somebody takes them.
 ///
 /// # Errors
-/// When the device can't be opened.
+/// When the device can't be opened, or is a plain file or a folder.
 pub fn watch(
     device: &Path,
     presses: Sender<()>,
     mut tell: impl FnMut(Switch<'_>) + Send + 'static,
 ) -> io::Result<()> {
     let device = PathBuf::from(device);
-    let mut handle = EvdevHandle::new(File::open(&device)?);
+    let file = File::open(&device)?;
+    let kind = file.metadata()?.file_type();
+    if kind.is_file() || kind.is_dir() {
+        let what = "it is no input device";
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, what));
+    }
+    let mut handle = EvdevHandle::new(file);
     std::thread::spawn(move || {
         while let Err(gone) = send_presses(&handle, &presses) {
             tell(Switch::Gone(&gone));
@@ -56,9 +62,9 @@ fn send_presses(handle: &EvdevHandle<File>, presses: &Sender<()>) -> io::Result<
 
 fn opened_again(device: &Path) -> File {
     loop {
-        match File::open(device) {
-            Ok(file) => return file,
-            Err(_) => std::thread::sleep(AGAIN),
+        std::thread::sleep(AGAIN);
+        if let Ok(file) = File::open(device) {
+            return file;
         }
     }
 }
@@ -129,10 +135,18 @@ mod tests {
     }
 
     #[test]
-    fn a_device_that_is_not_there_is_an_error_at_once() {
-        let (send, _presses) = unbounded();
-        let missing = Path::new("/no/such/event0");
-        let error = watch(missing, send, |_| ()).unwrap_err();
-        assert_eq!(error.kind(), io::ErrorKind::NotFound);
+    fn what_is_no_device_is_an_error_at_once() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("event0");
+        std::fs::write(&file, event(KEY, KEY_ENTER, 1)).unwrap();
+        for (path, kind) in [
+            (Path::new("/no/such/event0"), io::ErrorKind::NotFound),
+            (folder.path(), io::ErrorKind::InvalidInput),
+            (&file, io::ErrorKind::InvalidInput),
+        ] {
+            let (send, _presses) = unbounded();
+            let error = watch(path, send, |_| ()).unwrap_err();
+            assert_eq!(error.kind(), kind, "{}", path.display());
+        }
     }
 }
