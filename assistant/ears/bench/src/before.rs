@@ -8,7 +8,7 @@ pub use compare::{Tried, csv, lines, share, table};
 use super::scene::active_power;
 use super::shop::RATE;
 use ears::sound::Utterance;
-use ears::sound::endpoint::{EndPointer, Event};
+use ears::sound::endpoint;
 use nnnoiseless::DenoiseState;
 use rubato::audioadapter_buffers::direct::InterleavedSlice;
 use rubato::{
@@ -104,8 +104,8 @@ impl Before {
         let mut milliseconds = start.elapsed().as_secs_f32() * 1000.0;
         let other = other.as_deref().unwrap_or(sound);
         let mut utterances = match self {
-            Self::DenoisedEnds => utterances(other, sound),
-            _ => utterances(sound, other),
+            Self::DenoisedEnds => endpoint::utterances_beside(other, sound),
+            _ => endpoint::utterances_beside(sound, other),
         };
         let start = Instant::now();
         for utterance in &mut utterances {
@@ -123,24 +123,6 @@ impl Before {
             milliseconds,
         })
     }
-}
-
-/// What is said in `kept`, where `heard` tells when.
-fn utterances(heard: &[f32], kept: &[f32]) -> Vec<Utterance> {
-    let mut end_pointer = EndPointer::default();
-    let mut events = end_pointer.push_beside(heard, kept);
-    events.extend(end_pointer.finish());
-    events
-        .into_iter()
-        .filter_map(|event| match event {
-            Event::Utterance(utterance) => Some(utterance),
-            Event::SpeechBegan
-            | Event::Pause(_)
-            | Event::Resumed
-            | Event::CutShort(_)
-            | Event::Discarded(_) => None,
-        })
-        .collect()
 }
 
 /// Rate that the network was trained for.

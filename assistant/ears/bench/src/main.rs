@@ -39,7 +39,7 @@ fn main() -> ExitCode {
 }
 
 /// What may be asked for; the README tells what each does.
-const OPTIONS: [&str; 11] = [
+const OPTIONS: [&str; 10] = [
     "--quick",
     "--kept",
     "--sets",
@@ -50,7 +50,6 @@ const OPTIONS: [&str; 11] = [
     "--folder",
     "--manifest",
     "--phrases",
-    "--bench",
 ];
 
 fn run() -> Result<(), Box<dyn Error + Send + Sync>> {

@@ -376,7 +376,12 @@ impl Stretch {
 /// The utterances of a whole recording, 16 kHz mono, by the usual settings. What [`Event::CutShort`]
 /// and [`Event::Discarded`] stand for is left out; [`events`] has them.
 pub fn utterances(samples: &[f32]) -> Vec<Utterance> {
-    events(samples, Settings::default())
+    utterances_beside(samples, samples)
+}
+
+/// The same, where one sound tells whether somebody speaks and another is kept, as for [`EndPointer::push_beside`].
+pub fn utterances_beside(heard: &[f32], kept: &[f32]) -> Vec<Utterance> {
+    events_beside(heard, kept, Settings::default())
         .into_iter()
         .filter_map(|event| match event {
             Event::Utterance(utterance) => Some(utterance),
@@ -391,8 +396,12 @@ pub fn utterances(samples: &[f32]) -> Vec<Utterance> {
 
 /// Everything the end-pointer notices in a whole recording, 16 kHz mono.
 pub fn events(samples: &[f32], settings: Settings) -> Vec<Event> {
+    events_beside(samples, samples, settings)
+}
+
+fn events_beside(heard: &[f32], kept: &[f32], settings: Settings) -> Vec<Event> {
     let mut end_pointer = EndPointer::new(settings);
-    let mut events = end_pointer.push(samples);
+    let mut events = end_pointer.push_beside(heard, kept);
     events.extend(end_pointer.finish());
     events
 }
