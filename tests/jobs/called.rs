@@ -3,35 +3,28 @@
 use sayback::attention::{Attention, Listening};
 use sayback::hearing::Meaning;
 use steps::Command;
-use whole_jobs::{Minutes, Workshop, shipped};
+use whole_jobs::in_a_workshop;
 
 #[test]
 fn what_isnt_said_to_it_is_no_concern_of_its_and_stop_is() {
-    let folder = tempfile::tempdir().unwrap();
-    let minutes = Minutes::default();
-    let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
-    let mut shop = Workshop::open(
-        shipped("front-brakes"),
-        folder.path(),
-        "espeak-us-man",
-        &mut show,
-    );
-    let name = "workshop foreman".to_owned();
-    shop.attends_as(Listening::new(
-        Attention::ByName(name.clone()),
-        Some(name.clone()),
-        false,
-    ));
-    let digest = shop.job().digest();
-    for words in ["front", "where am i", "abandon", "go back"] {
-        let meanings = shop.say(words);
-        assert!(
-            meanings.iter().all(|it| *it == Meaning::Ignored),
-            "“{words}” was taken for {meanings:?}"
-        );
-    }
-    assert_eq!(shop.say("stop"), [Meaning::Told(Command::Stop)]);
-    assert_eq!(shop.say(&name), [Meaning::Called]);
-    assert_eq!(shop.say("where am i"), [Meaning::Told(Command::WhereAmI)]);
-    assert_eq!(shop.job().digest(), digest);
+    in_a_workshop("front-brakes", "espeak-us-man", |shop, _| {
+        let name = "workshop foreman".to_owned();
+        shop.attends_as(Listening::new(
+            Attention::ByName(name.clone()),
+            Some(name.clone()),
+            false,
+        ));
+        let digest = shop.job().digest();
+        for words in ["front", "where am i", "abandon", "go back"] {
+            let meanings = shop.say(words);
+            assert!(
+                meanings.iter().all(|it| *it == Meaning::Ignored),
+                "“{words}” was taken for {meanings:?}"
+            );
+        }
+        assert_eq!(shop.say("stop"), [Meaning::Told(Command::Stop)]);
+        assert_eq!(shop.say(&name), [Meaning::Called]);
+        assert_eq!(shop.say("where am i"), [Meaning::Told(Command::WhereAmI)]);
+        assert_eq!(shop.job().digest(), digest);
+    });
 }

@@ -3,7 +3,7 @@
 use record::Shop;
 use sayback::heard::{clips, judge, lay_out, said};
 use sayback::hearing::Meaning;
-use whole_jobs::{Minutes, Workshop, shipped};
+use whole_jobs::in_a_workshop;
 
 const TALK: [&str; 3] = [
     "did you see the ferry come in late last night",
@@ -13,74 +13,60 @@ const TALK: [&str; 3] = [
 
 #[test]
 fn what_is_said_in_the_room_is_not_kept() {
-    let folder = tempfile::tempdir().unwrap();
-    let minutes = Minutes::default();
-    let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
-    let mut shop = Workshop::open(
-        shipped("front-brakes"),
-        folder.path(),
-        "neural-man",
-        &mut show,
-    );
-    let records = Shop::open(folder.path()).unwrap();
-    let job = records.jobs().unwrap().remove(0).id;
-    let entries = || records.verify(&job, None).unwrap().entries;
-    let before = entries();
-    for words in TALK {
-        let meanings = shop.say(words);
-        assert!(
-            meanings.iter().all(|it| *it == Meaning::Ignored),
-            "“{words}” was taken for {meanings:?}"
-        );
-    }
-    assert_eq!(entries(), before);
-    assert!(!folder.path().join("sounds").exists());
+    in_a_workshop("front-brakes", "neural-man", |shop, folder| {
+        let records = Shop::open(folder).unwrap();
+        let job = records.jobs().unwrap().remove(0).id;
+        let entries = || records.verify(&job, None).unwrap().entries;
+        let before = entries();
+        for words in TALK {
+            let meanings = shop.say(words);
+            assert!(
+                meanings.iter().all(|it| *it == Meaning::Ignored),
+                "“{words}” was taken for {meanings:?}"
+            );
+        }
+        assert_eq!(entries(), before);
+        assert!(!folder.join("sounds").exists());
+    });
 }
 
 #[test]
 fn where_it_is_allowed_what_is_said_to_it_is_kept_and_can_be_judged() {
-    let folder = tempfile::tempdir().unwrap();
-    let minutes = Minutes::default();
-    let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
-    let mut shop = Workshop::open(
-        shipped("front-brakes"),
-        folder.path(),
-        "neural-man",
-        &mut show,
-    );
-    let records = Shop::open(folder.path()).unwrap();
-    shop.say("say again");
-    assert!(clips(&records, None).unwrap().is_empty());
-    shop.keeps_what_is_heard();
-    for words in TALK {
-        shop.say(words);
-    }
-    assert!(clips(&records, None).unwrap().is_empty(), "talk isn't kept");
-    shop.say("where am i");
-    shop.say("say again");
-    let job = records.jobs().unwrap().remove(0).id;
-    assert!(records.verify(&job, None).unwrap().is_whole());
+    in_a_workshop("front-brakes", "neural-man", |shop, folder| {
+        let records = Shop::open(folder).unwrap();
+        shop.say("say again");
+        assert!(clips(&records, None).unwrap().is_empty());
+        shop.keeps_what_is_heard();
+        for words in TALK {
+            shop.say(words);
+        }
+        assert!(clips(&records, None).unwrap().is_empty(), "talk isn't kept");
+        shop.say("where am i");
+        shop.say("say again");
+        let job = records.jobs().unwrap().remove(0).id;
+        assert!(records.verify(&job, None).unwrap().is_whole());
 
-    let kept = clips(&records, Some(&job)).unwrap();
-    let nearest: Vec<&str> = kept.iter().map(|clip| clip.nearest()).collect();
-    assert_eq!(nearest, ["where am i", "say again"]);
-    let out = folder.path().join("out");
-    lay_out(&kept, folder.path(), &out).unwrap();
-    for clip in &kept {
-        let copy = ears::sound::file::read(&out.join("clips").join(clip.name())).unwrap();
-        assert!(copy.samples.iter().any(|sample| sample.abs() > 0.05));
-    }
-    let list = std::fs::read_to_string(out.join("said.tsv")).unwrap();
-    assert!(said(&list).is_empty(), "nobody has listened yet");
-    // Somebody listened, and says that the second was something else.
-    let corrected = list
-        .replace("#clips", "clips")
-        .replace("say again", "play again");
-    let judged = judge(&kept, &said(&corrected));
-    let [(_, tally)] = judged.stakes[..] else {
-        panic!("{judged:?}")
-    };
-    assert_eq!((tally.rightly_taken, tally.wrongly_taken), (1, 1));
-    // What was corrected isn't written over.
-    assert!(lay_out(&kept, folder.path(), &out).is_err());
+        let kept = clips(&records, Some(&job)).unwrap();
+        let nearest: Vec<&str> = kept.iter().map(|clip| clip.nearest()).collect();
+        assert_eq!(nearest, ["where am i", "say again"]);
+        let out = folder.join("out");
+        lay_out(&kept, folder, &out).unwrap();
+        for clip in &kept {
+            let copy = ears::sound::file::read(&out.join("clips").join(clip.name())).unwrap();
+            assert!(copy.samples.iter().any(|sample| sample.abs() > 0.05));
+        }
+        let list = std::fs::read_to_string(out.join("said.tsv")).unwrap();
+        assert!(said(&list).is_empty(), "nobody has listened yet");
+        // Somebody listened, and says that the second was something else.
+        let corrected = list
+            .replace("#clips", "clips")
+            .replace("say again", "play again");
+        let judged = judge(&kept, &said(&corrected));
+        let [(_, tally)] = judged.stakes[..] else {
+            panic!("{judged:?}")
+        };
+        assert_eq!((tally.rightly_taken, tally.wrongly_taken), (1, 1));
+        // What was corrected isn't written over.
+        assert!(lay_out(&kept, folder, &out).is_err());
+    });
 }

@@ -77,6 +77,15 @@ impl Minutes {
     }
 }
 
+/// Opens a shipped job with records in a folder of its own, spoken to by one of the fixtures' voices.
+pub fn in_a_workshop(name: &str, voice_id: &str, work: impl FnOnce(&mut Workshop<'_>, &Path)) {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let minutes = Minutes::default();
+    let mut show = |line: Line<'_>| minutes.take_down(line);
+    let mut shop = Workshop::open(shipped(name), folder.path(), voice_id, &mut show);
+    work(&mut shop, folder.path());
+}
+
 impl<'a> Workshop<'a> {
     /// Opens a job with records below `folder`, spoken to by one of the fixtures' voices.
     pub fn open(
