@@ -1,6 +1,6 @@
 //! Discards sounds and photos that were kept long enough.
 
-use super::options::RecordOptions;
+use super::options::{RecordOptions, known_job};
 use miette::{IntoDiagnostic, miette};
 use record::{JobId, Rule};
 use sayback::{conversation::now, tools};
@@ -29,12 +29,7 @@ pub fn discard(
     };
     let shop = records.shop()?;
     if let Some(id) = only {
-        let known = shop.jobs().into_diagnostic()?;
-        if !known.iter().any(|job| job.id.as_str() == id) {
-            return Err(miette!(
-                "no job on record is called {id}: see `sayback records`"
-            ));
-        }
+        known_job(&shop, id)?;
     }
     let rule = Rule {
         closed_for: Duration::from_secs(u64::from(days) * 24 * 60 * 60),

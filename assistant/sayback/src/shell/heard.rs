@@ -1,9 +1,8 @@
 //! What was heard, to be listened to and judged.
 
-use super::options::RecordOptions;
+use super::options::{RecordOptions, known_job};
 use ears::Stake;
 use miette::{IntoDiagnostic, WrapErr, miette};
-use record::JobId;
 use sayback::heard::{BARS, Judged, clips, judge, lay_out, said};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -26,8 +25,8 @@ pub fn heard(
     files: &HeardFiles,
 ) -> miette::Result<ExitCode> {
     let shop = records.shop()?;
-    let only = id.map(JobId::new);
-    let clips = clips(&shop, only.as_ref()).into_diagnostic()?;
+    let only = id.map(|id| known_job(&shop, id)).transpose()?;
+    let clips = clips(&shop, only.as_ref().map(|job| &job.id)).into_diagnostic()?;
     if clips.is_empty() {
         return Err(miette!(
             help = "`sayback work --keep-heard` keeps what is said to it in a job",

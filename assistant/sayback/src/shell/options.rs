@@ -5,7 +5,7 @@ use clap::{Args, ValueEnum};
 use ears::verdict::Bars;
 use ears::{Recogniser, vosk, whisper};
 use miette::{IntoDiagnostic, WrapErr, miette};
-use record::Shop;
+use record::{JobSummary, Shop};
 use sayback::attention::{self, Attention, Listening};
 use sayback::author::Dictionary;
 use sayback::hearing::Hearing;
@@ -55,6 +55,16 @@ impl RecordOptions {
         };
         Shop::open(&folder).into_diagnostic()
     }
+}
+
+/// The job of this name.
+///
+/// # Errors
+/// When none on record is called so.
+pub fn known_job(shop: &Shop, id: &str) -> miette::Result<JobSummary> {
+    let jobs = shop.jobs().into_diagnostic()?;
+    let known = jobs.into_iter().find(|job| job.id.as_str() == id);
+    known.ok_or_else(|| miette!("no job on record is called {id}: see `sayback records`"))
 }
 
 fn data_folder() -> Option<PathBuf> {

@@ -1,6 +1,6 @@
 //! Works a job: from the microphone, from recordings, by typing.
 
-use super::options::{EarOptions, JobOptions, Speaks};
+use super::options::{EarOptions, JobOptions, Speaks, known_job};
 use super::page::Page;
 use super::sound::utterances;
 use super::{LEFT_OPEN, show};
@@ -84,11 +84,8 @@ pub fn resume(
     ears: &EarOptions,
 ) -> miette::Result<ExitCode> {
     let shop = job.records.shop()?;
+    let name = known_job(&shop, id)?;
     let id = JobId::new(id);
-    let jobs = shop.jobs().into_diagnostic()?;
-    let known = jobs.iter().find(|it| it.id == id);
-    let name =
-        known.ok_or_else(|| miette!("no job on record is called {id}: see `sayback records`"))?;
     let procedure = load(&job.shelf.shelf(), name.procedure.as_str())?;
     // A job that is taken up says so on its record, so everything else must be there before.
     let rehearsal = name.mode == Mode::Rehearsal;
