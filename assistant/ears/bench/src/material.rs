@@ -77,7 +77,7 @@ impl Amounts {
     /// For development.
     pub const DEVELOPMENT: Self = Self {
         readbacks: 40,
-        near_misses: 1200,
+        near_misses: 3000,
         commands: 150,
         numbers: 60,
         talk: 500,
@@ -179,7 +179,9 @@ impl Side<'_> {
         if self.chance.share() < 0.5 {
             return conditions[0];
         }
-        let (noise, snr) = conditions[1 + self.chance.below(8)];
+        // Those at 10 and at 20 dB.
+        let loud = (conditions.len() - 1) / 2;
+        let (noise, snr) = conditions[1 + self.chance.below(loud)];
         (self.kind(noise), snr)
     }
 
@@ -207,11 +209,11 @@ impl Side<'_> {
         let mut takes = Vec::new();
         let gates = self.own_gates();
         let voices = self.voices.to_vec();
-        for (number, condition) in conditions(self.development).into_iter().enumerate() {
+        for condition in conditions(self.development) {
             // Every readback by every voice where it is quiet; enough of them elsewhere.
-            let most = match number {
-                0 => gates.len() * voices.len(),
-                1..=4 => self.amounts.readbacks,
+            let most = match condition {
+                (Noise::Clean, _) => gates.len() * voices.len(),
+                (_, 10.0) => self.amounts.readbacks,
                 _ => self.amounts.readbacks / 2,
             };
             let mut pairs: Vec<(usize, &String)> = gates
@@ -257,8 +259,8 @@ impl Side<'_> {
             .map(|(_, words)| words)
             .collect();
         let mut takes = Vec::new();
-        for (number, condition) in conditions(self.development).into_iter().enumerate() {
-            let share = if number == 0 { 1 } else { 3 };
+        for condition in conditions(self.development) {
+            let share = if condition.0 == Noise::Clean { 1 } else { 3 };
             let most = self.amounts.commands / share;
             for _ in 0..most {
                 let words = own[self.chance.below(own.len())].clone();
@@ -271,8 +273,9 @@ impl Side<'_> {
     /// Whole torques from 10 to 250, in one of the ways that they are said.
     fn numbers(&mut self) -> Vec<Take> {
         let mut takes = Vec::new();
-        for (number, condition) in conditions(self.development).into_iter().enumerate().take(5) {
-            let share = if number == 0 { 1 } else { 3 };
+        let conditions = conditions(self.development).into_iter();
+        for condition in conditions.filter(|(noise, snr)| *noise == Noise::Clean || *snr == 10.0) {
+            let share = if condition.0 == Noise::Clean { 1 } else { 3 };
             for _ in 0..self.amounts.numbers / share {
                 let value = 10 + self.chance.below(241) as i64;
                 let ways = super::listening::ways_to_say(value);

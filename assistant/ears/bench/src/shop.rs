@@ -38,11 +38,25 @@ pub enum Noise {
     Music,
     /// A four-cylinder engine, its speed wandering.
     Engine,
+    /// A spray gun: hiss that rises and falls.
+    Spray,
+    /// Rain on a tin roof.
+    Rain,
+    /// Three people at the next bench.
+    NextBench,
 }
 
 impl Noise {
     /// Those that weights and bars are chosen on.
-    pub const DEVELOPMENT: [Self; 4] = [Self::Brown, Self::Compressor, Self::Hammer, Self::Music];
+    pub const DEVELOPMENT: [Self; 7] = [
+        Self::Brown,
+        Self::Compressor,
+        Self::Hammer,
+        Self::Music,
+        Self::Spray,
+        Self::Rain,
+        Self::NextBench,
+    ];
     /// Those of the shop that only report; white, pink and babble besides.
     pub const SHOP: [Self; 5] = [
         Self::ImpactWrench,
@@ -68,6 +82,9 @@ impl Noise {
             Self::AirHose => "air-hose",
             Self::Music => "music",
             Self::Engine => "engine",
+            Self::Spray => "spray",
+            Self::Rain => "rain",
+            Self::NextBench => "next-bench",
         }
     }
 
@@ -88,6 +105,9 @@ impl Noise {
             Self::AirHose => air_hose(length, &mut chance),
             Self::Music => music(length, &mut chance),
             Self::Engine => engine(length, &mut chance),
+            Self::Spray => spray(length, &mut chance),
+            Self::Rain => rain(length, &mut chance),
+            Self::NextBench => voices(length, 3, talk, &mut chance),
         }
     }
 }
@@ -358,11 +378,37 @@ fn engine(length: usize, chance: &mut Chance) -> Vec<f32> {
         .collect()
 }
 
+fn spray(length: usize, chance: &mut Chance) -> Vec<f32> {
+    let mut sound = hiss(length, 0.3, chance);
+    let (strokes, depth) = (chance.between(0.6, 1.4), chance.between(0.2, 0.6));
+    for (n, sample) in sound.iter_mut().enumerate() {
+        let stroke = (TAU * strokes * n as f32 / RATE as f32).sin();
+        *sample *= 1.0 + depth * stroke;
+    }
+    sound
+}
+
+/// Drops by the hundred, each a short ring of the sheet, over their own patter.
+fn rain(length: usize, chance: &mut Chance) -> Vec<f32> {
+    let mut sound: Vec<f32> = leaky(length, 0.6, chance).iter().map(|x| 0.1 * x).collect();
+    let drops = length / RATE * 400 + 1;
+    for _ in 0..drops {
+        let at = chance.below(length);
+        let (hertz, decay) = (chance.between(500.0, 5000.0), chance.between(0.001, 0.006));
+        let strength = chance.share().powi(3);
+        for (n, place) in sound.iter_mut().skip(at).take(RATE / 40).enumerate() {
+            let t = n as f32 / RATE as f32;
+            *place += strength * (TAU * hertz * t).sin() * (-t / decay).exp();
+        }
+    }
+    sound
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    const ALL: [Noise; 12] = [
+    const ALL: [Noise; 15] = [
         Noise::White,
         Noise::Pink,
         Noise::Brown,
@@ -375,6 +421,9 @@ mod tests {
         Noise::AirHose,
         Noise::Music,
         Noise::Engine,
+        Noise::Spray,
+        Noise::Rain,
+        Noise::NextBench,
     ];
 
     #[test]
