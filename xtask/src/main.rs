@@ -15,6 +15,7 @@ mod fetch;
 mod fuzz;
 mod progress;
 mod setup;
+mod space;
 mod system;
 mod tasks;
 

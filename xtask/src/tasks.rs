@@ -9,7 +9,7 @@ use crate::setup::{self, Ready};
 
 /// `cargo xtask setup`.
 pub fn setup() -> Result<(), Failure> {
-    let ready = setup::run()?;
+    let ready = setup::run(&workspace())?;
     if ready.lacking.is_empty() {
         println!("Set-up is complete: {}", ready.cache.display());
         Ok(())
@@ -20,7 +20,7 @@ pub fn setup() -> Result<(), Failure> {
 
 /// `cargo xtask demo`.
 pub fn demo(arguments: &[String]) -> Result<(), Failure> {
-    let ready = setup::run()?;
+    let ready = setup::run(&workspace())?;
     fixtures_as_far_as_possible(&ready)?;
     let mut run = cargo(
         &ready.cache,
@@ -33,14 +33,14 @@ pub fn demo(arguments: &[String]) -> Result<(), Failure> {
 
 /// `cargo xtask test`.
 pub fn test(arguments: &[String]) -> Result<(), Failure> {
-    let ready = setup::run()?;
+    let ready = setup::run(&workspace())?;
     fixtures_as_far_as_possible(&ready)?;
     succeed(cargo(&ready.cache, "test", &["--workspace"]).args(arguments))
 }
 
 /// `cargo xtask fixtures`.
 pub fn fixtures(arguments: &[String]) -> Result<(), Failure> {
-    let ready = setup::run()?;
+    let ready = setup::run(&workspace())?;
     make_fixtures(&ready.cache, arguments)
 }
 
@@ -53,7 +53,7 @@ pub fn bench(arguments: &[String]) -> Result<(), Failure> {
     {
         return crate::fuzz::run(&workspace(), rest);
     }
-    let ready = setup::run()?;
+    let ready = setup::run(&workspace())?;
     fixtures_as_far_as_possible(&ready)?;
     if let Some(("ears", rest)) = arguments
         .split_first()

@@ -16,6 +16,8 @@ pub enum Context {
     Gate(usize),
     /// A torque from 10 to 250 is waited for.
     Torque,
+    /// It was heard and said back: yes, no, or another number.
+    SaidBack,
     /// One of ten words.
     TenWords,
     /// One digit.
@@ -62,24 +64,8 @@ impl Listening {
                 }),
                 ..Listen::default()
             },
-            Context::Torque => Listen {
-                commands: vec![
-                    Command::SayAgain,
-                    Command::NotYet,
-                    Command::HoldOn,
-                    Command::Stop,
-                    Command::Help,
-                ],
-                number: Decimal::new(10, 0)
-                    .zip(Decimal::new(250, 0))
-                    .map(|(least, most)| NumberWanted {
-                        least,
-                        most,
-                        places: 0,
-                        unit: "N·m".to_owned(),
-                    }),
-                ..Listen::default()
-            },
+            Context::Torque => torque_wanted(&[]),
+            Context::SaidBack => torque_wanted(&[Command::Yes, Command::No]),
             Context::TenWords => {
                 return Ok(Self::of(
                     TEN_WORDS.map(|word| (word.to_owned(), None)).to_vec(),
@@ -147,6 +133,42 @@ impl Listening {
             }
         }
     }
+}
+
+/// While a torque is measured, with what may be said besides.
+fn torque_wanted(besides: &[Command]) -> Listen {
+    let mut commands = vec![
+        Command::SayAgain,
+        Command::NotYet,
+        Command::HoldOn,
+        Command::Stop,
+        Command::Help,
+    ];
+    commands.extend_from_slice(besides);
+    Listen {
+        commands,
+        number: Decimal::new(10, 0)
+            .zip(Decimal::new(250, 0))
+            .map(|(least, most)| NumberWanted {
+                least,
+                most,
+                places: 0,
+                unit: "N·m".to_owned(),
+            }),
+        ..Listen::default()
+    }
+}
+
+/// Every way to deny what was said back.
+///
+/// # Errors
+/// When the grammar of commands clashes with itself.
+pub fn denials() -> Result<Vec<String>, CannotListen> {
+    let listening = Listening::new(Context::SaidBack, &[])?;
+    let all = listening.set.phrases.iter().map(|phrase| &phrase.words);
+    let no = format!("{:?}", Command::No);
+    let denials = all.filter(|words| listening.meaning(words).as_ref() == Some(&no));
+    Ok(denials.cloned().collect())
 }
 
 /// Commands at a step that tightens, as `steps` offers them.

@@ -87,12 +87,13 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
         ids.filter(|id| id.starts_with(first)).collect::<Vec<_>>()
     };
     let (development, report) = (ids('d'), ids('r'));
-    let commands = listening::commands()?;
+    let (commands, denials) = (listening::commands()?, listening::denials()?);
     let quick = arguments.iter().any(|argument| argument == "--quick");
     let amounts = |usual: Amounts| if quick { usual.tenth() } else { usual };
     let mut takes = material::takes(
         &gates,
         &commands,
+        &denials,
         &development,
         true,
         amounts(Amounts::DEVELOPMENT),
@@ -100,6 +101,7 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
     takes.extend(material::takes(
         &gates,
         &commands,
+        &denials,
         &report,
         false,
         amounts(Amounts::REPORT),

@@ -16,6 +16,8 @@ pub enum Set {
     Commands,
     /// A number, said to be taken.
     Numbers,
+    /// "No" to a number that was said back.
+    Denials,
     /// A gate's own readback.
     Readbacks,
     /// What sounds like a gate's readback and isn't.
@@ -69,6 +71,8 @@ pub struct Amounts {
     pub commands: usize,
     /// Numbers where it is quiet; a third as many in each noise at 10 dB.
     pub numbers: usize,
+    /// Denials of what was said back.
+    pub denials: usize,
     /// Sentences of talk.
     pub talk: usize,
 }
@@ -80,6 +84,7 @@ impl Amounts {
         near_misses: 3000,
         commands: 150,
         numbers: 60,
+        denials: 150,
         talk: 500,
     };
     /// To report.
@@ -87,7 +92,8 @@ impl Amounts {
         readbacks: 120,
         near_misses: 5200,
         commands: 300,
-        numbers: 120,
+        numbers: 600,
+        denials: 1500,
         talk: 8000,
     };
     /// A tenth of either, for a first look.
@@ -97,6 +103,7 @@ impl Amounts {
             near_misses: self.near_misses / 10,
             commands: self.commands / 10,
             numbers: self.numbers / 10,
+            denials: self.denials / 10,
             talk: self.talk / 10,
         }
     }
@@ -126,6 +133,7 @@ pub fn conditions(development: bool) -> Vec<(Noise, f32)> {
 pub fn takes(
     gates: &[Gate],
     commands: &[String],
+    denials: &[String],
     voices: &[String],
     development: bool,
     amounts: Amounts,
@@ -142,6 +150,7 @@ pub fn takes(
     takes.extend(side(3).commands(commands));
     takes.extend(side(4).numbers());
     takes.extend(side(5).talk());
+    takes.extend(side(6).denials(denials));
     takes
 }
 
@@ -199,7 +208,10 @@ impl Side<'_> {
             words: words.to_owned(),
             recordings: Vec::new(),
             context,
-            meant: matches!(set, Set::Commands | Set::Numbers | Set::Readbacks),
+            meant: matches!(
+                set,
+                Set::Commands | Set::Numbers | Set::Denials | Set::Readbacks
+            ),
             noise: self.kind(noise),
             snr_db,
         }
@@ -284,6 +296,16 @@ impl Side<'_> {
             }
         }
         takes
+    }
+
+    fn denials(&mut self, denials: &[String]) -> Vec<Take> {
+        (0..self.amounts.denials)
+            .map(|_| {
+                let words = &denials[self.chance.below(denials.len())];
+                let noise = self.usual_noise();
+                self.take(Set::Denials, words, Context::SaidBack, noise)
+            })
+            .collect()
     }
 
     fn talk(&mut self) -> Vec<Take> {

@@ -146,11 +146,49 @@ pub fn told_as(noise: Noise) -> &'static str {
     }
 }
 
+const WRONGLY_TAKEN: &str = "wrongly taken";
+
+const TAKEN_FOR_YES: &str = "taken for yes";
+
+/// Hits, and of how many, by set, noise, level and metric.
+type Tally = BTreeMap<(String, String, i32, &'static str), (usize, usize)>;
+
+fn is_taken_for_yes(one: &Heard, system: System, bars: &Bars) -> bool {
+    let yes = format!("{:?}", steps::Command::Yes);
+    taken(one, system, bars)
+        .into_iter()
+        .any(|(meaning, verdict)| verdict == Verdict::Accept && meaning.as_ref() == Some(&yes))
+}
+
+/// How often a number stands wrong on the record: it was taken for another, and the "no" to what was said back for a "yes".
+/// As if the one didn't hang on the other; the bounds are the products of both bounds, wider than 95 %.
+fn after_read_back(tally: &Tally, system: System) -> Option<Figure> {
+    let share = |set: Set, metric: &'static str| {
+        let all = (name_of(set), "all".to_owned(), 99, metric);
+        tally.get(&all).filter(|(_, of)| *of > 0)
+    };
+    let (wrong, numbers) = share(Set::Numbers, WRONGLY_TAKEN)?;
+    let (yes, denials) = share(Set::Denials, TAKEN_FOR_YES)?;
+    let (wrong_bounds, yes_bounds) = (wilson(*wrong, *numbers), wilson(*yes, *denials));
+    let of = |hits: &usize, of: &usize| *hits as f64 / *of as f64;
+    Some(Figure {
+        system: system.name().to_owned(),
+        set: name_of(Set::Numbers),
+        noise: "all".to_owned(),
+        snr_db: None,
+        metric: "wrong after their read-back".to_owned(),
+        value: of(wrong, numbers) * of(yes, denials),
+        n: *numbers as f64,
+        low95: wrong_bounds.0 * yes_bounds.0,
+        high95: wrong_bounds.1 * yes_bounds.1,
+    })
+}
+
 /// All figures of what was heard to report.
 pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
     let mut all = Vec::new();
     for system in [System::Ear, System::Scorer] {
-        let mut tally: BTreeMap<(String, String, i32, &str), (usize, usize)> = BTreeMap::new();
+        let mut tally = Tally::new();
         let (mut hours, mut opened, mut commands) = (0.0, 0, 0);
         for one in heard.iter().filter(|one| !one.take.development) {
             let outcome = outcome(one, system, bars);
@@ -180,6 +218,10 @@ pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
                     commands += usize::from(outcome.command);
                 }
                 Set::PeopleOther => count("false commands", outcome.command),
+                Set::Denials => {
+                    count("right", outcome.right);
+                    count(TAKEN_FOR_YES, is_taken_for_yes(one, system, bars));
+                }
                 Set::Commands
                 | Set::Numbers
                 | Set::Readbacks
@@ -188,10 +230,11 @@ pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
                 | Set::PeopleThreeDigits => {
                     count("right", outcome.right);
                     count("accepted", outcome.accepted && !outcome.wrong);
-                    count("wrongly taken", outcome.wrong);
+                    count(WRONGLY_TAKEN, outcome.wrong);
                 }
             }
         }
+        all.extend(after_read_back(&tally, system));
         for ((set, noise, level, metric), (hits, of)) in tally {
             let (low95, high95) = wilson(hits, of);
             all.push(Figure {

@@ -1,0 +1,64 @@
+//! Whether the disk has room for what a task builds: a linker that runs out of it dies of a bus error that names nothing.
+
+use std::path::Path;
+use std::process::Command;
+
+use crate::Failure;
+
+/// Megabytes that a first build of all tests takes: 3.8 GB without what the next one would begin from (November 2026).
+const FIRST_BUILD: u64 = 5_000;
+
+/// The same once it is there: what a change touches is built beside what it was.
+const LATER_BUILD: u64 = 1_000;
+
+/// Refuses to build where the disk hasn't room for it. Where nobody tells how much there is, it isn't asked.
+pub fn ensure(workspace: &Path) -> Result<(), Failure> {
+    let target =
+        std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| workspace.join("target"), Into::into);
+    // This task's own build leaves some hundred files there, all of the workspace's some thousands.
+    let deps = target.join("debug/deps").read_dir();
+    let is_built = deps.is_ok_and(|mut deps| deps.nth(1_000).is_some());
+    let needed = if is_built { LATER_BUILD } else { FIRST_BUILD };
+    let at = if target.exists() { &target } else { workspace };
+    match free(at) {
+        Some(free) if free < needed => Err(Failure::new(format!(
+            "the disk of {} has {free} MB free, and building needs about {needed} MB there; free some, or set CARGO_TARGET_DIR to a folder on another disk.",
+            target.display()
+        ))),
+        _ => Ok(()),
+    }
+}
+
+/// Megabytes free on the disk that a folder is on, as POSIX `df -P` tells.
+fn free(folder: &Path) -> Option<u64> {
+    let told = Command::new("df")
+        .args(["-P", "-k"])
+        .arg(folder)
+        .output()
+        .ok()?;
+    parse(&String::from_utf8_lossy(&told.stdout))
+}
+
+/// The fourth field of the last line: kilobytes available.
+fn parse(told: &str) -> Option<u64> {
+    let available = told.lines().last()?.split_whitespace().nth(3)?;
+    available
+        .parse::<u64>()
+        .ok()
+        .map(|kilobytes| kilobytes * 1024 / 1_000_000)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The form is that of POSIX.1-2017, utility `df`, option -P; the numbers are a machine's of ours.
+    #[test]
+    fn what_df_tells_is_read() {
+        let told = "Filesystem 1024-blocks Used Available Capacity Mounted on\n/dev/vda 264092672 91226112 4404019 96% /\n";
+        assert_eq!(parse(told), Some(4509));
+        assert_eq!(parse("df: no such file"), None);
+        assert_eq!(parse(""), None);
+        assert!(free(Path::new("/")).is_some());
+    }
+}
