@@ -2,9 +2,11 @@
 
 use sayback::hearing::Meaning;
 use sayback::live::Setup;
+use sayback::technician::Talk;
+use std::path::PathBuf;
 use std::process;
 use std::time::{Duration, Instant};
-use steps::Command;
+use steps::{Command, Entry, Id};
 use whole_jobs::live::{Happened, Live};
 use whole_jobs::room::{Outage, Recording, Room, is_sound, pactl, say_clip};
 use whole_jobs::{settings, shipped, speaker};
@@ -155,4 +157,96 @@ fn inside_the_machine_sleeps() {
         .unwrap();
     let _ = sleep.wait();
     is_answered(&mut live);
+}
+
+/// Where the process in the room reads how far its clock is put off the machine's.
+const CLOCK: &str = "FAKETIME_TIMESTAMP_FILE";
+
+#[test]
+fn a_clock_that_jumps_closes_what_was_opened_before() {
+    let folder = tempfile::tempdir().unwrap();
+    let clock = folder.path().join("clock");
+    std::fs::write(&clock, "+0").unwrap();
+    let library = clock_library().expect("libfaketime, which `cargo xtask setup` installs");
+    let environment = [
+        ("LD_PRELOAD", library.to_str().unwrap()),
+        (CLOCK, clock.to_str().unwrap()),
+        // Read at every question for the time.
+        ("FAKETIME_NO_CACHE", "1"),
+        // Only the time of day jumps, as when somebody sets it: what is waited for goes on.
+        ("FAKETIME_DONT_FAKE_MONOTONIC", "1"),
+    ];
+    Room::new(None).run_inside_with("faults::inside_the_clock_jumps", &environment);
+}
+
+/// The library that puts a process's clock off, wherever this machine's packages have it.
+fn clock_library() -> Option<PathBuf> {
+    let mut folders = std::fs::read_dir("/usr/lib").ok()?.flatten();
+    folders.find_map(|folder| {
+        let library = folder.path().join("faketime/libfaketime.so.1");
+        library.is_file().then_some(library)
+    })
+}
+
+#[test]
+#[ignore = "run by the test above, in its room"]
+fn inside_the_clock_jumps() {
+    let folder = tempfile::tempdir().unwrap();
+    let clock = PathBuf::from(std::env::var_os(CLOCK).unwrap());
+    let mut live = opened(&folder);
+    for (jump, why) in [
+        ("-2h", "the clock was set back"),
+        ("+5h", "there was a long pause"),
+    ] {
+        let open = opens_a_gate(&mut live);
+        let from = sayback::conversation::now();
+        std::fs::write(&clock, jump).unwrap();
+        let to = sayback::conversation::now();
+        assert!(
+            to.since(from).as_secs() + from.since(to).as_secs() > 3600,
+            "the clock jumps"
+        );
+        let before = live.minutes.len();
+        // Whatever is said next is said after a pause of unknown length.
+        is_answered(&mut live);
+        let since = &live.minutes[before..];
+        let voided = since.iter().any(|(_, it)| match it {
+            Happened::Recorded(Entry::Voided { fact, .. }) => *fact == open,
+            _other => false,
+        });
+        let told = since.iter().any(|(_, it)| match it {
+            Happened::Said(told) => told.contains(why),
+            _other => false,
+        });
+        assert!(
+            voided && told,
+            "closed again: {voided}, and told why: {told}"
+        );
+        let job = live.job().expect("the job is shown");
+        assert!(job.listen().readback.is_some(), "the gate holds");
+    }
+}
+
+/// Goes on until a gate opens, and gives what it made true; whoever isn't heard says it again.
+fn opens_a_gate(live: &mut Live) -> Id {
+    let loudspeaker = Recording::of_loudspeaker();
+    let mut talk = Talk::default();
+    let from = live.minutes.len();
+    for _ in 0..40 {
+        live.until_silent(&loudspeaker, PATIENCE);
+        live.catch_up();
+        let opened = live.minutes[from..].iter().find_map(|(_, it)| match it {
+            Happened::Recorded(Entry::GateOpened { fact, .. }) => Some(fact.clone()),
+            _other => None,
+        });
+        if let Some(fact) = opened {
+            return fact;
+        }
+        let job = live.job().expect("the job is shown");
+        says(&talk.says(&job).expect("the job goes on"));
+        live.until("an answer", PATIENCE, |it| {
+            matches!(it, Happened::Heard(..)).then_some(())
+        });
+    }
+    panic!("no gate opens");
 }

@@ -22,6 +22,8 @@ const TO_RUN: &[&str] = &[
     "flite",
     "libasound2-plugins",
     "libespeak-ng-dev",
+    // Puts the clock of a test's process off.
+    "libfaketime",
     // Reads the reports' PDF back in the tests.
     "poppler-utils",
     "pulseaudio",

@@ -40,6 +40,8 @@ pub struct Bar {
     pub margin_runner_up: Option<f32>,
     /// Natural log-likelihood above the best decoy, where there is one.
     pub margin_decoy: Option<f32>,
+    /// The same by the sound only, where there is one.
+    pub margin_decoy_by_sound: Option<f32>,
     /// Natural log-likelihood above the free transcription.
     pub margin_free: Option<f32>,
     /// The recogniser's own confidence, 0 to 1.
@@ -60,6 +62,7 @@ impl Bar {
             && measured(self.score, evidence.score)
             && above(self.margin_runner_up, evidence.margin_runner_up)
             && above(self.margin_decoy, evidence.margin_decoy)
+            && above(self.margin_decoy_by_sound, evidence.margin_decoy_by_sound)
             && measured(self.margin_free, evidence.margin_free)
             && measured(self.confidence, evidence.confidence)
     }
@@ -336,6 +339,9 @@ mod tests {
         hypothesis.evidence.margin_decoy = Some(f32::NAN);
         assert_ne!(bars.judge(&hypothesis), Verdict::Accept);
         hypothesis.evidence.margin_decoy = None;
+        hypothesis.evidence.margin_decoy_by_sound = Some(f32::NAN);
+        assert_ne!(bars.judge(&hypothesis), Verdict::Accept);
+        hypothesis.evidence.margin_decoy_by_sound = None;
         hypothesis.evidence.margin_free = None;
         assert_ne!(bars.judge(&hypothesis), Verdict::Accept);
     }

@@ -454,6 +454,42 @@ fn inside_a_loudspeaker_that_vanishes() {
 }
 
 #[test]
+fn a_sentence_goes_on_when_its_stream_breaks() {
+    Private::start().run_inside("inside_a_stream_that_breaks");
+}
+
+#[test]
+#[ignore = "run by the test above, with the private sound server's environment"]
+fn inside_a_stream_that_breaks() {
+    let mut voice = Loudspeaker::open("en-us", Settings::default()).unwrap();
+    voice.say(SENTENCE).unwrap();
+    while voice.words_within(LATELY).unwrap().is_empty() {
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    let whole = voice::synthesise(SENTENCE, &Settings::default()).unwrap();
+    let since = Instant::now();
+    room::break_streams();
+    voice.wait();
+    let lasts = whole.samples.len() as f64 / f64::from(whole.rate_hz);
+    assert!(since.elapsed().as_secs_f64() > 0.8 * lasts, "it was cut");
+    // It breaks again and again: then the device is gone, and the next sentence opens it.
+    let patience = Instant::now() + Duration::from_secs(30);
+    voice.say(SENTENCE).unwrap();
+    while voice.is_speaking() {
+        assert!(Instant::now() < patience, "it speaks for ever");
+        std::thread::sleep(Duration::from_millis(100));
+        if !room::pactl(&["list", "short", "sink-inputs"]).is_empty() {
+            room::break_streams();
+        }
+    }
+    voice.say("Two.").unwrap();
+    assert!(voice.is_speaking());
+    voice.wait();
+    let words = voice.words_within(LATELY).unwrap();
+    assert_eq!(words.last().map(String::as_str), Some("Two"));
+}
+
+#[test]
 fn without_a_device_the_loudspeaker_says_so() {
     let told = room::child(
         "inside_without_a_device",

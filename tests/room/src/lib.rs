@@ -4,7 +4,8 @@
 //! The sound system finds its server by the environment, so whoever needs the room runs itself again with
 //! [`Room::environment`].
 
-use std::io::Read;
+use std::io::{Read, Write};
+use std::os::unix::net::UnixStream;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::{Arc, Mutex};
@@ -18,6 +19,7 @@ pub const RATE: u32 = 16_000;
 /// Without `norewinds` the first seconds of a capture are lost.
 const SERVER: &str = "\
 load-module module-native-protocol-unix auth-anonymous=1 socket=ROOM/native
+load-module module-cli-protocol-unix socket=ROOM/cli
 load-module module-null-sink sink_name=speaker rate=48000 norewinds=1
 load-module module-null-sink sink_name=micfeed rate=48000 norewinds=1
 load-module module-remap-source master=micfeed.monitor source_name=microphone
@@ -245,6 +247,24 @@ impl Outage {
     /// The server is back, until what this gives goes.
     pub fn end(self) -> impl Drop {
         Ended(start(&self.0))
+    }
+}
+
+/// Breaks all streams that play through the loudspeaker, as the server may that a busy machine let run dry.
+///
+/// # Panics
+/// When none plays, or outside a room.
+pub fn break_streams() {
+    let streams = pactl(&["list", "short", "sink-inputs"]);
+    let streams: Vec<&str> = streams
+        .lines()
+        .filter_map(|line| line.split_whitespace().next())
+        .collect();
+    assert!(!streams.is_empty(), "nothing plays");
+    let folder = PathBuf::from(std::env::var(HERE).expect("in a room"));
+    let mut server = UnixStream::connect(folder.join("cli")).expect("the server listens");
+    for stream in streams {
+        writeln!(server, "kill-sink-input {stream}").expect("the server is told");
     }
 }
 

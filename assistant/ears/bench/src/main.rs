@@ -22,7 +22,7 @@ mod talk;
 
 use before::Before;
 use hearing_bench::shop;
-use material::{Amounts, Take};
+use material::{Amounts, Side, Take};
 use std::error::Error;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -39,11 +39,12 @@ fn main() -> ExitCode {
 }
 
 /// What may be asked for; the README tells what each does.
-const OPTIONS: [&str; 10] = [
+const OPTIONS: [&str; 11] = [
     "--quick",
     "--kept",
     "--sets",
     "--side",
+    "--second",
     "--fit",
     "--rival",
     "--before",
@@ -86,7 +87,9 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
         let ids = speaker.voices().iter().map(|voice| voice.id.clone());
         ids.filter(|id| id.starts_with(first)).collect::<Vec<_>>()
     };
-    let (development, report) = (ids('d'), ids('r'));
+    // A second report, by voices that no decision has seen: each new model's figures can be counted once more.
+    let second = arguments.iter().any(|argument| argument == "--second");
+    let (development, report) = (ids('d'), ids(if second { 's' } else { 'r' }));
     let (commands, denials) = (listening::commands()?, listening::denials()?);
     let quick = arguments.iter().any(|argument| argument == "--quick");
     let amounts = |usual: Amounts| if quick { usual.tenth() } else { usual };
@@ -95,7 +98,7 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
         &commands,
         &denials,
         &development,
-        true,
+        Side::Development,
         amounts(Amounts::DEVELOPMENT),
     );
     takes.extend(material::takes(
@@ -103,7 +106,7 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
         &commands,
         &denials,
         &report,
-        false,
+        if second { Side::Second } else { Side::Report },
         amounts(Amounts::REPORT),
     ));
     match people::takes(&people::folder(&workspace)) {

@@ -60,6 +60,17 @@ pub struct Take {
     pub snr_db: f32,
 }
 
+/// What takes are drawn for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Weights and bars are chosen on it.
+    Development,
+    /// It only reports.
+    Report,
+    /// It only reports, by voices of its own.
+    Second,
+}
+
 /// How many takes of each kind, at most, on one side.
 #[derive(Debug, Clone, Copy)]
 pub struct Amounts {
@@ -135,14 +146,19 @@ pub fn takes(
     commands: &[String],
     denials: &[String],
     voices: &[String],
-    development: bool,
+    side: Side,
     amounts: Amounts,
 ) -> Vec<Take> {
-    let side = |seed: u64| Side {
-        development,
+    let drawn = match side {
+        Side::Report => 0,
+        Side::Development => 1,
+        Side::Second => 1000,
+    };
+    let side = |seed: u64| Drawing {
+        development: side == Side::Development,
         voices,
         gates,
-        chance: Chance::new(2 * seed + u64::from(development)),
+        chance: Chance::new(2 * seed + drawn),
         amounts,
     };
     let mut takes = side(1).readbacks();
@@ -154,7 +170,7 @@ pub fn takes(
     takes
 }
 
-struct Side<'a> {
+struct Drawing<'a> {
     development: bool,
     voices: &'a [String],
     gates: &'a [Gate],
@@ -162,7 +178,7 @@ struct Side<'a> {
     amounts: Amounts,
 }
 
-impl Side<'_> {
+impl Drawing<'_> {
     fn own_gates(&self) -> Vec<usize> {
         let own = |gate: &usize| is_development(*gate) == self.development;
         (0..self.gates.len()).filter(own).collect()

@@ -93,12 +93,7 @@ impl Loudspeaker {
             let maker = Maker::start(&player, &self.synthesiser)?;
             self.gone = Some((Instant::now(), self.words_within(KEPT).unwrap_or_default()));
             self.maker = maker;
-            let gone = std::mem::replace(&mut self.player, player);
-            // A sound server that died can make the closing hang for ever; it does so on a thread of its own.
-            let closing = std::thread::Builder::new().name("voice-close".to_owned());
-            closing
-                .spawn(move || drop(gone))
-                .map_err(|source| VoiceError::io("a thread for the voice", source))?;
+            self.player = player;
         }
         Ok(())
     }

@@ -3,13 +3,13 @@
 //! The device calls back on a thread that must never wait. What it needs comes and goes over channels that are
 //! only tried, and counters.
 
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use cpal::traits::{DeviceTrait, HostTrait, StreamTrait};
 use cpal::{BufferSize, ErrorKind, FromSample, SampleFormat, SizedSample, StreamConfig};
-use crossbeam_channel::{Receiver, Sender, unbounded};
+use crossbeam_channel::{Receiver, Sender, bounded, never, select, unbounded};
 
 use crate::VoiceError;
 
@@ -19,6 +19,14 @@ const PERIOD: Duration = Duration::from_millis(20);
 /// A device that works asks for sound many times a second. After this long without it is gone, whether or not
 /// it said so.
 const SILENT_DEVICE: Duration = Duration::from_secs(2);
+
+/// A stream that breaks more often than this within [`LATELY`] is not begun anew.
+const MOST_BREAKS: usize = 3;
+
+const LATELY: Duration = Duration::from_secs(10);
+
+/// How long a broken stream has to close before another begins. A sound server that died can make it hang for ever.
+const TO_CLOSE: Duration = Duration::from_millis(300);
 
 /// What the loudspeaker played, in the order of time, silence too.
 #[derive(Debug, Clone, PartialEq)]
@@ -143,7 +151,7 @@ pub struct Player {
     /// What it tells.
     pub shared: Arc<Shared>,
     /// Kept for its drop, which closes the device.
-    _stream: cpal::Stream,
+    _open: Sender<()>,
 }
 
 impl Player {
@@ -181,35 +189,146 @@ impl Player {
         let rate_hz = config.sample_rate();
         let (pieces, queued) = unbounded();
         let shared = Arc::new(Shared::new());
-        let filler = || Filler {
-            queued: queued.clone(),
+        let filler = Filler {
+            queued,
             played: played.clone(),
             current: None,
             begins: true,
-            channels: usize::from(config.channels()).max(1),
             rate_hz,
             shared: Arc::clone(&shared),
         };
-        let frames = (f64::from(rate_hz) * PERIOD.as_secs_f64()) as u32;
-        let open = |buffer_size| {
-            let mut asked = config.config();
-            asked.buffer_size = buffer_size;
-            build(&device, asked, config.sample_format(), filler(), &shared)
+        let (broken, breaks) = bounded(1);
+        let mut output = Output {
+            device,
+            config: config.config(),
+            format: config.sample_format(),
+            filler: Arc::new(Mutex::new(filler)),
+            shared: Arc::clone(&shared),
+            broken,
         };
-        let stream = open(BufferSize::Fixed(frames))
-            .or_else(|_| open(BufferSize::Default))
-            .and_then(|stream| stream.play().map(|()| stream))
+        let frames = (f64::from(rate_hz) * PERIOD.as_secs_f64()) as u32;
+        output.config.buffer_size = BufferSize::Fixed(frames);
+        let stream = output
+            .begin()
+            .or_else(|_| {
+                output.config.buffer_size = BufferSize::Default;
+                output.begin()
+            })
             .map_err(|error| failed(error.to_string()))?;
         // It has until the first look at it to call.
         shared.called.store(shared.now(), Ordering::Release);
+        let (open, closed) = bounded(0);
+        std::thread::Builder::new()
+            .name("voice-device".to_owned())
+            .spawn(move || output.keep(stream, &breaks, &closed))
+            .map_err(|source| VoiceError::io("a thread for the loudspeaker", source))?;
         Ok(Self {
             name,
             rate_hz,
             pieces,
             shared,
-            _stream: stream,
+            _open: open,
         })
     }
+}
+
+/// What a stream is begun with, the first time and anew.
+struct Output {
+    device: cpal::Device,
+    config: StreamConfig,
+    format: SampleFormat,
+    filler: Arc<Mutex<Filler>>,
+    shared: Arc<Shared>,
+    /// Tells that the stream broke.
+    broken: Sender<()>,
+}
+
+impl Output {
+    fn begin(&self) -> Result<cpal::Stream, cpal::Error> {
+        let stream = match self.format {
+            SampleFormat::I16 => self.begin_as::<i16>(),
+            SampleFormat::F32 => self.begin_as::<f32>(),
+            SampleFormat::I32 => self.begin_as::<i32>(),
+            SampleFormat::U16 => self.begin_as::<u16>(),
+            SampleFormat::U8 => self.begin_as::<u8>(),
+            _ => Err(cpal::Error::new(ErrorKind::UnsupportedConfig)),
+        }?;
+        stream.play()?;
+        Ok(stream)
+    }
+
+    fn begin_as<T>(&self) -> Result<cpal::Stream, cpal::Error>
+    where
+        T: SizedSample + FromSample<f32>,
+    {
+        let (shared, broken) = (Arc::clone(&self.shared), self.broken.clone());
+        let filler = Arc::clone(&self.filler);
+        let channels = usize::from(self.config.channels).max(1);
+        let mut mono = Vec::new();
+        self.device.build_output_stream::<T, _, _>(
+            self.config,
+            move |out, _| {
+                mono.resize(out.len() / channels, 0.0);
+                match filler.try_lock() {
+                    Ok(mut filler) => filler.fill(&mut mono),
+                    // Another stream has taken over.
+                    Err(_) => mono.fill(0.0),
+                }
+                for (frame, sample) in out.chunks_mut(channels).zip(&mono) {
+                    frame.fill(T::from_sample(*sample));
+                }
+            },
+            move |error| match error.kind() {
+                // Going on, if less well.
+                ErrorKind::Xrun | ErrorKind::DeviceChanged | ErrorKind::RealtimeDenied => {}
+                ErrorKind::DeviceNotAvailable => shared.failed.store(true, Ordering::Release),
+                // Already told, where it can't be told once more.
+                _ => drop(broken.try_send(())),
+            },
+            None,
+        )
+    }
+
+    /// Keeps the stream until its owner goes. One that breaks, as PulseAudio's may when a busy machine let it run dry, is
+    /// begun anew where it was; a sentence would be cut otherwise. Where that can't be done the device is gone.
+    fn keep(self, stream: cpal::Stream, breaks: &Receiver<()>, closed: &Receiver<()>) {
+        let mut stream = Some(stream);
+        let mut times: Vec<Instant> = Vec::new();
+        let never = never();
+        loop {
+            let breaks = if stream.is_some() { breaks } else { &never };
+            select! {
+                recv(closed) -> _ => return,
+                recv(breaks) -> _ => {}
+            }
+            close(stream.take());
+            // What it told until its end.
+            while breaks.try_recv().is_ok() {}
+            times.retain(|at| at.elapsed() < LATELY);
+            times.push(Instant::now());
+            if times.len() <= MOST_BREAKS {
+                if let Ok(mut filler) = self.filler.lock() {
+                    filler.begins = true;
+                }
+                stream = self.begin().ok();
+            }
+            if stream.is_none() {
+                self.shared.failed.store(true, Ordering::Release);
+            }
+        }
+    }
+}
+
+/// Closes a stream on a thread of its own, and waits for it as long as it has.
+fn close(stream: Option<cpal::Stream>) {
+    let (closing, closed) = bounded::<()>(0);
+    let thread = std::thread::Builder::new().name("voice-close".to_owned());
+    // Without a thread it is closed here.
+    let _ = thread.spawn(move || {
+        drop(stream);
+        drop(closing);
+    });
+    let _ = closed.recv_timeout(TO_CLOSE);
 }
 
 fn failed(reason: String) -> VoiceError {
@@ -232,52 +351,6 @@ fn format_cost(format: SampleFormat) -> Option<u8> {
     }
 }
 
-fn build(
-    device: &cpal::Device,
-    config: StreamConfig,
-    format: SampleFormat,
-    filler: Filler,
-    shared: &Arc<Shared>,
-) -> Result<cpal::Stream, cpal::Error> {
-    match format {
-        SampleFormat::I16 => build_as::<i16>(device, config, filler, shared),
-        SampleFormat::F32 => build_as::<f32>(device, config, filler, shared),
-        SampleFormat::I32 => build_as::<i32>(device, config, filler, shared),
-        SampleFormat::U16 => build_as::<u16>(device, config, filler, shared),
-        SampleFormat::U8 => build_as::<u8>(device, config, filler, shared),
-        _ => Err(cpal::Error::new(ErrorKind::UnsupportedConfig)),
-    }
-}
-
-fn build_as<T>(
-    device: &cpal::Device,
-    config: StreamConfig,
-    mut filler: Filler,
-    shared: &Arc<Shared>,
-) -> Result<cpal::Stream, cpal::Error>
-where
-    T: SizedSample + FromSample<f32>,
-{
-    let shared = Arc::clone(shared);
-    let mut mono = Vec::new();
-    device.build_output_stream::<T, _, _>(
-        config,
-        move |out, _| {
-            mono.resize(out.len() / filler.channels, 0.0);
-            filler.fill(&mut mono);
-            for (frame, sample) in out.chunks_mut(filler.channels).zip(&mono) {
-                frame.fill(T::from_sample(*sample));
-            }
-        },
-        move |error| match error.kind() {
-            // Going on, if less well.
-            ErrorKind::Xrun | ErrorKind::DeviceChanged | ErrorKind::RealtimeDenied => {}
-            _ => shared.failed.store(true, Ordering::Release),
-        },
-        None,
-    )
-}
-
 /// Runs in the device's callback.
 struct Filler {
     queued: Receiver<Piece>,
@@ -286,7 +359,6 @@ struct Filler {
     current: Option<(Piece, usize)>,
     /// Nothing was played yet.
     begins: bool,
-    channels: usize,
     rate_hz: u32,
     shared: Arc<Shared>,
 }
@@ -357,7 +429,6 @@ mod tests {
             played,
             current: None,
             begins: true,
-            channels: 1,
             rate_hz: 16_000,
             shared: Arc::new(Shared::new()),
         };
