@@ -39,7 +39,7 @@ fn main() -> ExitCode {
 }
 
 /// What may be asked for; the README tells what each does.
-const OPTIONS: [&str; 11] = [
+const OPTIONS: [&str; 12] = [
     "--quick",
     "--kept",
     "--sets",
@@ -47,11 +47,15 @@ const OPTIONS: [&str; 11] = [
     "--second",
     "--fit",
     "--rival",
+    "--vosk",
     "--before",
     "--folder",
     "--manifest",
     "--phrases",
 ];
+
+/// A rival hears one take of so many where nobody says otherwise.
+const RIVALS: usize = 16;
 
 fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -74,6 +78,7 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
             Path::new(&folder),
             Path::new(&manifest),
             Path::new(&phrases),
+            value("--vosk").as_ref().map(Path::new),
         )?;
         tables::write(&figures, &target)?;
         println!("{}", tables::table(&figures));
@@ -167,6 +172,11 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
             &folder,
             every.parse()?,
         )?);
+    }
+    if let Some(model) = value("--vosk") {
+        let every = value("--rival").map_or(Ok(RIVALS), |every| every.parse())?;
+        let model = Path::new(&model);
+        figures.extend(rivals::vosk(&room, &heard, &listenings, model, every)?);
     }
     tables::write(&figures, &target)?;
     let folder = target.join("ears");

@@ -4,14 +4,15 @@
 use super::measure::{Figure, wilson};
 use ears::sound::{Utterance, endpoint, file};
 use ears::verdict::{Bars, Verdict};
+use ears::vosk::Vosk;
 use ears::whisper::{ClosedSet, default_model_dir};
 use ears::{Phrase, PhraseSet, Recogniser, Stake};
 use std::error::Error;
 use std::path::Path;
 
 /// Hears every file of the manifest (path, words; a tab between; empty words: nothing that may be said; a line behind a `#`
-/// doesn't count) among the
-/// phrases (one a line; those behind a `-` are decoys).
+/// doesn't count) among the phrases (one a line; those behind a `-` are decoys): by the ear, and where a Vosk model is
+/// given by that as well.
 ///
 /// # Errors
 /// When a file can't be read, or the ear can't listen for the phrases.
@@ -19,6 +20,7 @@ pub fn figures(
     folder: &Path,
     manifest: &Path,
     phrases: &Path,
+    vosk: Option<&Path>,
 ) -> Result<Vec<Figure>, Box<dyn Error + Send + Sync>> {
     let listed = std::fs::read_to_string(phrases)?;
     let lines = listed
@@ -33,11 +35,34 @@ pub fn figures(
             })
             .collect(),
     };
+    let manifest = std::fs::read_to_string(manifest)?;
     let mut ear = ClosedSet::load(&default_model_dir(), 2)?;
-    ear.listen_for(&set)?;
+    let names = ["scorer without verdict", "ear"];
+    let mut figures = heard_by(&mut ear, names, &set, folder, &manifest)?;
+    if let Some(model) = vosk {
+        let mut ear = Vosk::load(model)?;
+        let name = format!("Vosk {}", ear.description().model);
+        let judged = format!("{name}, judged");
+        let names = [name.as_str(), judged.as_str()];
+        figures.extend(heard_by(&mut ear, names, &set, folder, &manifest)?);
+    }
+    Ok(figures)
+}
+
+/// The same by one recogniser, told under its name without and with the verdict.
+fn heard_by(
+    ear: &mut dyn Recogniser,
+    [alone, judged]: [&str; 2],
+    set: &PhraseSet,
+    folder: &Path,
+    manifest: &str,
+) -> Result<Vec<Figure>, Box<dyn Error + Send + Sync>> {
+    for unknown in ear.listen_for(set)? {
+        eprintln!("{alone} doesn't know `{unknown}`");
+    }
     let bars = Bars::default();
     let (mut meant, mut right, mut accepted, mut others, mut false_ones) = (0, 0, 0, 0, 0);
-    for line in std::fs::read_to_string(manifest)?.lines() {
+    for line in manifest.lines() {
         let mut fields = line.split('\t').map(str::trim);
         let (path, words) = (
             fields.next().unwrap_or_default(),
@@ -86,8 +111,8 @@ pub fn figures(
         }
     };
     Ok(vec![
-        figure("scorer without verdict", "right", right, meant),
-        figure("ear", "accepted", accepted, meant),
-        figure("ear", "false commands", false_ones, others),
+        figure(alone, "right", right, meant),
+        figure(judged, "accepted", accepted, meant),
+        figure(judged, "false commands", false_ones, others),
     ])
 }

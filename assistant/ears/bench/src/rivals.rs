@@ -7,6 +7,9 @@ use super::listening::{Context, Listening};
 use super::material::Set;
 use super::measure::{Figure, name_of, told_as, wilson};
 use super::shop::{Noise, RATE};
+use ears::Recogniser;
+use ears::sound::Utterance;
+use ears::vosk::Vosk;
 use std::collections::{BTreeMap, HashMap};
 use std::error::Error;
 use std::io::{BufRead, BufReader, Write};
@@ -96,6 +99,36 @@ pub fn free_transcription(
     told("free transcription", tally)
 }
 
+/// Has every `every`th take heard by a system that returns what it took an utterance for.
+fn asked(
+    system: &str,
+    room: &Room<'_>,
+    heard: &[Heard],
+    listenings: &HashMap<Context, Listening>,
+    every: usize,
+    mut hear: impl FnMut(Context, &Listening, &Utterance) -> Result<Option<String>, Failure>,
+) -> Result<Vec<Figure>, Failure> {
+    let mut asked: Vec<&Heard> = heard
+        .iter()
+        .filter(|one| is_asked(one))
+        .step_by(every.max(1))
+        .collect();
+    // The same set again and again costs less than another each time.
+    asked.sort_by_key(|one| one.take.context);
+    let mut tally = Tally::new();
+    for one in asked {
+        let listening = &listenings[&one.take.context];
+        let (_, treated) = scene_of(room, &one.take, &one.key)?;
+        let mut meaning = None;
+        for utterance in treated.utterances {
+            let words = hear(one.take.context, listening, &utterance)?;
+            meaning = meaning.or_else(|| listening.meaning(words.as_deref()?));
+        }
+        count(&mut tally, one, counts(one, meaning.as_ref()));
+    }
+    Ok(told(system, tally))
+}
+
 /// PocketSphinx 5.1.1 on the same utterances, every `every`th take.
 ///
 /// # Errors
@@ -109,12 +142,6 @@ pub fn pocketsphinx(
     every: usize,
 ) -> Result<Vec<Figure>, Failure> {
     std::fs::create_dir_all(folder)?;
-    let mut asked: Vec<&Heard> = heard
-        .iter()
-        .filter(|one| is_asked(one))
-        .step_by(every.max(1))
-        .collect();
-    asked.sort_by_key(|one| one.take.context);
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("rival.py");
     let mut child = Command::new(python)
         .arg(script)
@@ -125,33 +152,57 @@ pub fn pocketsphinx(
         return Err("the rival's pipes can't be had".into());
     };
     let mut answers = BufReader::new(answers).lines();
-    let mut tally = Tally::new();
     let wav = folder.join("utterance.wav");
-    for one in asked {
-        let listening = &listenings[&one.take.context];
-        let (_, treated) = scene_of(room, &one.take, &one.key)?;
-        let mut meaning = None;
-        for utterance in treated.utterances {
-            write(&wav, &utterance.samples)?;
-            let phrases: Vec<&String> = listening
-                .set
-                .phrases
-                .iter()
-                .flat_map(|phrase| &phrase.spoken)
-                .collect();
-            writeln!(
-                orders,
-                "{}",
-                serde_json::json!({ "phrases": phrases, "wav": wav })
-            )?;
+    let name = "PocketSphinx 5.1.1";
+    let figures = asked(
+        name,
+        room,
+        heard,
+        listenings,
+        every,
+        |_, listening, said| {
+            write(&wav, &said.samples)?;
+            let phrases = listening.set.phrases.iter();
+            let phrases: Vec<&String> = phrases.flat_map(|phrase| &phrase.spoken).collect();
+            let order = serde_json::json!({ "phrases": phrases, "wav": wav });
+            writeln!(orders, "{order}")?;
             let answer = answers.next().ok_or("the rival gave up")??;
-            meaning = meaning.or_else(|| listening.meaning(&answer));
-        }
-        count(&mut tally, one, counts(one, meaning.as_ref()));
-    }
+            Ok(Some(answer))
+        },
+    )?;
     drop(orders);
     child.wait()?;
-    Ok(told("PocketSphinx 5.1.1", tally))
+    Ok(figures)
+}
+
+/// A Vosk model on the same utterances, every `every`th take; decoys are in its grammar as in the ear's set.
+///
+/// # Errors
+/// When the library or the model is missing, a voice can't speak, or the model knows no phrase of a set.
+pub fn vosk(
+    room: &Room<'_>,
+    heard: &[Heard],
+    listenings: &HashMap<Context, Listening>,
+    model: &Path,
+    every: usize,
+) -> Result<Vec<Figure>, Failure> {
+    let mut ear = Vosk::load(model)?;
+    let name = format!("Vosk {}", ear.description().model);
+    let mut listens_in = None;
+    asked(
+        &name,
+        room,
+        heard,
+        listenings,
+        every,
+        |context, listening, said| {
+            if listens_in.replace(context) != Some(context) {
+                ear.listen_for(&listening.set)?;
+            }
+            let hypothesis = ear.hear(said)?.filter(|it| !it.decoy);
+            Ok(hypothesis.map(|it| it.words))
+        },
+    )
 }
 
 fn write(path: &Path, samples: &[f32]) -> Result<(), Failure> {

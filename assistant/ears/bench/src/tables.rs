@@ -14,7 +14,7 @@ const COSTS: [&str; 3] = ["ms ", "real-time", "MiB"];
 /// The figures, one a line, as people read them.
 pub fn table(figures: &[Figure]) -> String {
     let mut text = format!(
-        "{:<24} {:<20} {:<8} {:>5}  {:<22} {:>8} {:>8}  {}\n",
+        "{:<28} {:<20} {:<8} {:>5}  {:<22} {:>8} {:>8}  {}\n",
         "system", "set", "noise", "dB", "what", "value", "of", "95 % bounds",
     );
     for it in figures {
@@ -37,7 +37,7 @@ pub fn table(figures: &[Figure]) -> String {
         // Writing to a string can't fail.
         let _ = writeln!(
             text,
-            "{:<24} {:<20} {:<8} {:>5}  {:<22} {:>8} {:>8}  {} to {}",
+            "{:<28} {:<20} {:<8} {:>5}  {:<22} {:>8} {:>8}  {} to {}",
             it.system,
             it.set,
             it.noise,
