@@ -15,6 +15,8 @@ mod measure;
 mod own;
 mod people;
 mod pictures;
+#[cfg(test)]
+mod promises;
 mod rivals;
 mod scene;
 mod tables;
