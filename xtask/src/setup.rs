@@ -1,11 +1,11 @@
 //! All set-up in one go: what is there stays, what isn't is fetched, what can't be had is told.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use crate::Failure;
 use crate::artefacts::{self, Artefact};
 use crate::fetch::{self, Arrival};
-use crate::{browser, cache, environment, progress, space, system};
+use crate::{browser, cache, environment, progress, system};
 
 /// What the machine can do after set-up.
 pub struct Ready {
@@ -18,8 +18,7 @@ pub struct Ready {
 /// Fetches, checks and places what isn't there yet.
 ///
 /// Fails only when nothing of the workspace can be built; whatever else is lacking is told and returned.
-pub fn run(workspace: &Path) -> Result<Ready, Failure> {
-    space::ensure(workspace)?;
+pub fn run() -> Result<Ready, Failure> {
     let cache = cache::folder()?;
     let _lock = cache::lock(&cache)?;
     let mut lacking = Vec::new();

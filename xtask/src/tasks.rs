@@ -6,10 +6,11 @@ use std::process::{Command, Stdio};
 use crate::Failure;
 use crate::progress;
 use crate::setup::{self, Ready};
+use crate::space::{self, Build};
 
 /// `cargo xtask setup`.
 pub fn setup() -> Result<(), Failure> {
-    let ready = setup::run(&workspace())?;
+    let ready = setup::run()?;
     if ready.lacking.is_empty() {
         println!("Set-up is complete: {}", ready.cache.display());
         Ok(())
@@ -20,7 +21,8 @@ pub fn setup() -> Result<(), Failure> {
 
 /// `cargo xtask demo`.
 pub fn demo(arguments: &[String]) -> Result<(), Failure> {
-    let ready = setup::run(&workspace())?;
+    space::ensure(&workspace(), Build::Program)?;
+    let ready = setup::run()?;
     fixtures_as_far_as_possible(&ready)?;
     let mut run = cargo(
         &ready.cache,
@@ -33,14 +35,15 @@ pub fn demo(arguments: &[String]) -> Result<(), Failure> {
 
 /// `cargo xtask test`.
 pub fn test(arguments: &[String]) -> Result<(), Failure> {
-    let ready = setup::run(&workspace())?;
+    space::ensure(&workspace(), Build::Tests)?;
+    let ready = setup::run()?;
     fixtures_as_far_as_possible(&ready)?;
     succeed(cargo(&ready.cache, "test", &["--workspace"]).args(arguments))
 }
 
 /// `cargo xtask fixtures`.
 pub fn fixtures(arguments: &[String]) -> Result<(), Failure> {
-    let ready = setup::run(&workspace())?;
+    let ready = setup::run()?;
     make_fixtures(&ready.cache, arguments)
 }
 
@@ -53,7 +56,8 @@ pub fn bench(arguments: &[String]) -> Result<(), Failure> {
     {
         return crate::fuzz::run(&workspace(), rest);
     }
-    let ready = setup::run(&workspace())?;
+    space::ensure(&workspace(), Build::Benches)?;
+    let ready = setup::run()?;
     fixtures_as_far_as_possible(&ready)?;
     if let Some(("ears", rest)) = arguments
         .split_first()

@@ -461,27 +461,32 @@ fn a_sentence_goes_on_when_its_stream_breaks() {
 #[test]
 #[ignore = "run by the test above, with the private sound server's environment"]
 fn inside_a_stream_that_breaks() {
+    let whole = voice::synthesise(SENTENCE, &Settings::default()).unwrap();
+    let lasts = whole.samples.len() as f64 / f64::from(whole.rate_hz);
     let mut voice = Loudspeaker::open("en-us", Settings::default()).unwrap();
+    let since = Instant::now();
     voice.say(SENTENCE).unwrap();
     while voice.words_within(LATELY).unwrap().is_empty() {
         std::thread::sleep(Duration::from_millis(5));
     }
-    let whole = voice::synthesise(SENTENCE, &Settings::default()).unwrap();
-    let since = Instant::now();
-    room::break_streams();
+    assert_eq!(room::break_streams(), 1);
     voice.wait();
-    let lasts = whole.samples.len() as f64 / f64::from(whole.rate_hz);
     assert!(since.elapsed().as_secs_f64() > 0.8 * lasts, "it was cut");
-    // It breaks again and again: then the device is gone, and the next sentence opens it.
-    let patience = Instant::now() + Duration::from_secs(30);
-    voice.say(SENTENCE).unwrap();
-    while voice.is_speaking() {
-        assert!(Instant::now() < patience, "it speaks for ever");
-        std::thread::sleep(Duration::from_millis(100));
-        if !room::pactl(&["list", "short", "sink-inputs"]).is_empty() {
-            room::break_streams();
-        }
+
+    // It breaks again and again: then the device is gone, long before all is said.
+    let all_of_it = 12;
+    let since = Instant::now();
+    for _ in 0..all_of_it {
+        voice.say(SENTENCE).unwrap();
     }
+    let mut breaks = 0;
+    while voice.is_speaking() {
+        breaks += room::break_streams();
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    // A busy machine breaks it as well, uncounted.
+    assert!(breaks > 0, "nothing broke it");
+    assert!(since.elapsed().as_secs_f64() < 0.8 * lasts * f64::from(all_of_it));
     voice.say("Two.").unwrap();
     assert!(voice.is_speaking());
     voice.wait();

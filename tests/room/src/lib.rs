@@ -250,22 +250,33 @@ impl Outage {
     }
 }
 
-/// Breaks all streams that play through the loudspeaker, as the server may that a busy machine let run dry.
+/// Breaks all streams that play through the loudspeaker, as the server may that a busy machine let run dry, and gives how
+/// many they were.
 ///
 /// # Panics
-/// When none plays, or outside a room.
-pub fn break_streams() {
-    let streams = pactl(&["list", "short", "sink-inputs"]);
-    let streams: Vec<&str> = streams
-        .lines()
-        .filter_map(|line| line.split_whitespace().next())
-        .collect();
-    assert!(!streams.is_empty(), "nothing plays");
+/// When they don't end, or outside a room.
+pub fn break_streams() -> usize {
+    let streams = playing();
     let folder = PathBuf::from(std::env::var(HERE).expect("in a room"));
     let mut server = UnixStream::connect(folder.join("cli")).expect("the server listens");
-    for stream in streams {
+    for stream in &streams {
         writeln!(server, "kill-sink-input {stream}").expect("the server is told");
     }
+    let patience = Instant::now() + Duration::from_secs(20);
+    while playing().iter().any(|stream| streams.contains(stream)) {
+        assert!(Instant::now() < patience, "a stream doesn't end");
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    streams.len()
+}
+
+/// The streams that play through the loudspeaker, by number.
+fn playing() -> Vec<String> {
+    let streams = pactl(&["list", "short", "sink-inputs"]);
+    let numbers = streams
+        .lines()
+        .filter_map(|line| line.split_whitespace().next());
+    numbers.map(str::to_owned).collect()
 }
 
 /// A child process that is ended when this goes.

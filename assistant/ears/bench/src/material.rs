@@ -125,7 +125,7 @@ pub fn is_development(gate: usize) -> bool {
     gate % 3 == 1
 }
 
-/// The conditions of one side: clean first, then noise by noise from 20 to 0 dB.
+/// The conditions of one side: clean first, then all noises at 10, at 20, at 5 and at 0 dB.
 pub fn conditions(development: bool) -> Vec<(Noise, f32)> {
     let mut all = vec![(Noise::Clean, 60.0)];
     for snr in [10.0, 20.0, 5.0, 0.0] {

@@ -161,7 +161,8 @@ fn is_taken_for_yes(one: &Heard, system: System, bars: &Bars) -> bool {
 }
 
 /// How often a number stands wrong on the record: it was taken for another, and the "no" to what was said back for a "yes".
-/// As if the one didn't hang on the other; the bounds are the products of both bounds, wider than 95 %.
+/// As if the one didn't hang on the other, over all noises together; in a loud one both are likelier. The bounds are the
+/// products of both bounds.
 fn after_read_back(tally: &Tally, system: System) -> Option<Figure> {
     let share = |set: Set, metric: &'static str| {
         let all = (name_of(set), "all".to_owned(), 99, metric);

@@ -21,11 +21,11 @@ const PERIOD: Duration = Duration::from_millis(20);
 const SILENT_DEVICE: Duration = Duration::from_secs(2);
 
 /// A stream that breaks more often than this within [`LATELY`] is not begun anew.
-const MOST_BREAKS: usize = 3;
+const MOST_BREAKS: usize = 10;
 
 const LATELY: Duration = Duration::from_secs(10);
 
-/// How long a broken stream has to close before another begins. A sound server that died can make it hang for ever.
+/// How long a closing stream is waited for. A sound server that died can make it hang for ever.
 const TO_CLOSE: Duration = Duration::from_millis(300);
 
 /// What the loudspeaker played, in the order of time, silence too.
@@ -150,8 +150,18 @@ pub struct Player {
     pub pieces: Sender<Piece>,
     /// What it tells.
     pub shared: Arc<Shared>,
-    /// Kept for its drop, which closes the device.
-    _open: Sender<()>,
+    /// Dropped to close the device.
+    open: Option<Sender<()>>,
+    /// Ends when it is closed.
+    closing: Receiver<()>,
+}
+
+impl Drop for Player {
+    fn drop(&mut self) {
+        self.open = None;
+        // Nothing is ever sent: it only ends.
+        let _ = self.closing.recv_timeout(TO_CLOSE);
+    }
 }
 
 impl Player {
@@ -218,16 +228,21 @@ impl Player {
         // It has until the first look at it to call.
         shared.called.store(shared.now(), Ordering::Release);
         let (open, closed) = bounded(0);
+        let (keeping, closing) = bounded::<()>(0);
         std::thread::Builder::new()
             .name("voice-device".to_owned())
-            .spawn(move || output.keep(stream, &breaks, &closed))
+            .spawn(move || {
+                output.keep(stream, &breaks, &closed);
+                drop(keeping);
+            })
             .map_err(|source| VoiceError::io("a thread for the loudspeaker", source))?;
         Ok(Self {
             name,
             rate_hz,
             pieces,
             shared,
-            _open: open,
+            open: Some(open),
+            closing,
         })
     }
 }
@@ -243,36 +258,45 @@ struct Output {
     broken: Sender<()>,
 }
 
+/// A stream, and whether it is over: then it takes nothing more of what is to be played, and tells nothing more.
+struct Stream {
+    over: Arc<AtomicBool>,
+    stream: cpal::Stream,
+}
+
 impl Output {
-    fn begin(&self) -> Result<cpal::Stream, cpal::Error> {
+    fn begin(&self) -> Result<Stream, cpal::Error> {
+        let over = Arc::new(AtomicBool::new(false));
         let stream = match self.format {
-            SampleFormat::I16 => self.begin_as::<i16>(),
-            SampleFormat::F32 => self.begin_as::<f32>(),
-            SampleFormat::I32 => self.begin_as::<i32>(),
-            SampleFormat::U16 => self.begin_as::<u16>(),
-            SampleFormat::U8 => self.begin_as::<u8>(),
+            SampleFormat::I16 => self.begin_as::<i16>(&over),
+            SampleFormat::F32 => self.begin_as::<f32>(&over),
+            SampleFormat::I32 => self.begin_as::<i32>(&over),
+            SampleFormat::U16 => self.begin_as::<u16>(&over),
+            SampleFormat::U8 => self.begin_as::<u8>(&over),
             _ => Err(cpal::Error::new(ErrorKind::UnsupportedConfig)),
         }?;
         stream.play()?;
-        Ok(stream)
+        Ok(Stream { over, stream })
     }
 
-    fn begin_as<T>(&self) -> Result<cpal::Stream, cpal::Error>
+    fn begin_as<T>(&self, over: &Arc<AtomicBool>) -> Result<cpal::Stream, cpal::Error>
     where
         T: SizedSample + FromSample<f32>,
     {
         let (shared, broken) = (Arc::clone(&self.shared), self.broken.clone());
+        let (is_over, breaks) = (Arc::clone(over), Arc::clone(over));
         let filler = Arc::clone(&self.filler);
         let channels = usize::from(self.config.channels).max(1);
         let mut mono = Vec::new();
         self.device.build_output_stream::<T, _, _>(
             self.config,
             move |out, _| {
+                mono.clear();
                 mono.resize(out.len() / channels, 0.0);
-                match filler.try_lock() {
-                    Ok(mut filler) => filler.fill(&mut mono),
-                    // Another stream has taken over.
-                    Err(_) => mono.fill(0.0),
+                if !is_over.load(Ordering::Acquire)
+                    && let Ok(mut filler) = filler.try_lock()
+                {
+                    filler.fill(&mut mono);
                 }
                 for (frame, sample) in out.chunks_mut(channels).zip(&mono) {
                     frame.fill(T::from_sample(*sample));
@@ -282,16 +306,20 @@ impl Output {
                 // Going on, if less well.
                 ErrorKind::Xrun | ErrorKind::DeviceChanged | ErrorKind::RealtimeDenied => {}
                 ErrorKind::DeviceNotAvailable => shared.failed.store(true, Ordering::Release),
-                // Already told, where it can't be told once more.
-                _ => drop(broken.try_send(())),
+                _ => {
+                    if !breaks.swap(true, Ordering::AcqRel) {
+                        let _ = broken.try_send(());
+                    }
+                }
             },
             None,
         )
     }
 
     /// Keeps the stream until its owner goes. One that breaks, as PulseAudio's may when a busy machine let it run dry, is
-    /// begun anew where it was; a sentence would be cut otherwise. Where that can't be done the device is gone.
-    fn keep(self, stream: cpal::Stream, breaks: &Receiver<()>, closed: &Receiver<()>) {
+    /// begun anew: the sentence goes on but for what the device had not played yet, some hundredths of a second. Where that
+    /// can't be done soon the device is gone.
+    fn keep(self, stream: Stream, breaks: &Receiver<()>, closed: &Receiver<()>) {
         let mut stream = Some(stream);
         let mut times: Vec<Instant> = Vec::new();
         let never = never();
@@ -301,9 +329,9 @@ impl Output {
                 recv(closed) -> _ => return,
                 recv(breaks) -> _ => {}
             }
-            close(stream.take());
-            // What it told until its end.
-            while breaks.try_recv().is_ok() {}
+            if let Some(broken) = stream.take() {
+                close(broken);
+            }
             times.retain(|at| at.elapsed() < LATELY);
             times.push(Instant::now());
             if times.len() <= MOST_BREAKS {
@@ -312,20 +340,26 @@ impl Output {
                 }
                 stream = self.begin().ok();
             }
-            if stream.is_none() {
+            // Whoever was told meanwhile that it speaks no more isn't to hear it speak again.
+            if stream.is_none() || self.shared.is_gone() {
+                stream = None;
                 self.shared.failed.store(true, Ordering::Release);
+            } else {
+                let now = self.shared.now();
+                self.shared.called.store(now, Ordering::Release);
             }
         }
     }
 }
 
 /// Closes a stream on a thread of its own, and waits for it as long as it has.
-fn close(stream: Option<cpal::Stream>) {
+fn close(stream: Stream) {
+    stream.over.store(true, Ordering::Release);
     let (closing, closed) = bounded::<()>(0);
     let thread = std::thread::Builder::new().name("voice-close".to_owned());
     // Without a thread it is closed here.
     let _ = thread.spawn(move || {
-        drop(stream);
+        drop(stream.stream);
         drop(closing);
     });
     let _ = closed.recv_timeout(TO_CLOSE);
@@ -357,7 +391,7 @@ struct Filler {
     played: Sender<Played>,
     /// The piece that is being played, and how far.
     current: Option<(Piece, usize)>,
-    /// Nothing was played yet.
+    /// The stream played nothing yet.
     begins: bool,
     rate_hz: u32,
     shared: Arc<Shared>,
