@@ -20,7 +20,7 @@ fn at(place: &str, words: &str) -> At {
 
 /// How what wasn't understood is said again. The colour that a hold point asks for hangs on the time, so no voice can be
 /// chosen beforehand that says each of them well.
-const OTHERWISE: [&str; 3] = ["flite-man-fast", "neural-man", "flite-woman"];
+pub(super) const OTHERWISE: [&str; 3] = ["flite-man-fast", "neural-man", "flite-woman"];
 
 /// Works a job by voice; the second of the people takes it over at `handover`, where there is one.
 fn works(name: &str, voice_id: &str, handover: Option<&str>) {
