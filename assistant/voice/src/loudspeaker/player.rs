@@ -342,8 +342,8 @@ impl Output {
             }
             // Whoever was told meanwhile that it speaks no more isn't to hear it speak again.
             if stream.is_none() || self.shared.is_gone() {
-                stream = None;
                 self.shared.failed.store(true, Ordering::Release);
+                stream = None;
             } else {
                 let now = self.shared.now();
                 self.shared.called.store(now, Ordering::Release);
