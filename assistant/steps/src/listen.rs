@@ -55,6 +55,18 @@ pub struct NumberWanted {
     pub unit: String,
 }
 
+impl NumberWanted {
+    /// A whole number of a unit. `None` where a [`Decimal`] can't hold a bound.
+    pub fn whole(least: i64, most: i64, unit: &str) -> Option<Self> {
+        Some(Self {
+            least: Decimal::new(least, 0)?,
+            most: Decimal::new(most, 0)?,
+            places: 0,
+            unit: unit.to_owned(),
+        })
+    }
+}
+
 impl Readback {
     /// All that is to be said: the words, and the colour where one is asked for.
     pub fn in_full(&self) -> String {

@@ -147,14 +147,7 @@ fn torque_wanted(besides: &[Command]) -> Listen {
     commands.extend_from_slice(besides);
     Listen {
         commands,
-        number: Decimal::new(10, 0)
-            .zip(Decimal::new(250, 0))
-            .map(|(least, most)| NumberWanted {
-                least,
-                most,
-                places: 0,
-                unit: "N·m".to_owned(),
-            }),
+        number: NumberWanted::whole(10, 250, "N·m"),
         ..Listen::default()
     }
 }

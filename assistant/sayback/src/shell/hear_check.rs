@@ -57,17 +57,9 @@ fn asked() -> Vec<Asked> {
         }),
         ..Listen::default()
     };
-    let number = Decimal::new(10, 0)
-        .zip(Decimal::new(250, 0))
-        .map(|(least, most)| NumberWanted {
-            least,
-            most,
-            places: 0,
-            unit: "N·m".to_owned(),
-        });
     let for_a_number = Listen {
         commands: vec![Command::Stop, Command::SayAgain],
-        number,
+        number: NumberWanted::whole(10, 250, "N·m"),
         ..Listen::default()
     };
     let mut asked: Vec<Asked> = commands
