@@ -6,6 +6,7 @@
 use ears::sound::echo::{EchoCanceller, FRAME};
 use ears::sound::endpoint::{EndPointer, Event};
 use ears::sound::file;
+use ears::turn::Turn;
 use ears::verdict::Bars;
 use sayback::hearing::{Hearing, Meaning};
 use sayback::live::Setup;
@@ -178,7 +179,9 @@ fn compressed(hours: f64) -> Run {
             let cleaned = canceller.cancel(&[0.0; FRAME], &captured);
             for event in end_pointer.push(&cleaned.subtracted) {
                 if let Event::Utterance(utterance) = event {
-                    let understood = hearing.hear(&utterance).expect("the ear hears");
+                    let understood = hearing
+                        .hear(&Turn::alone(utterance))
+                        .expect("the ear hears");
                     taken += usize::from(matches!(understood.meaning, Meaning::Told(_)));
                 }
             }

@@ -4,3 +4,4 @@
 
 mod faults;
 mod section;
+mod turns;

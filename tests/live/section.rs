@@ -59,9 +59,7 @@ fn inside_the_first_section() {
     let mut in_a_row = 0;
     while gates(&live) < 2 {
         // Whoever works listens until the end.
-        live.until_silent(&loudspeaker, 2 * PATIENCE);
-        live.catch_up();
-        let job = live.job().expect("the job is shown");
+        let job = live.until_it_waits(&loudspeaker, 2 * PATIENCE);
         let before = (place(&job), job.digest());
         let words = talk.says(&job).expect("the job goes on");
         println!("at {} the technician says “{words}”", before.0);
@@ -185,7 +183,7 @@ fn transcribed(samples: &[i16]) -> String {
             let hypothesis = ear.hear(&stretch).unwrap()?;
             hypothesis.evidence.free_transcription
         }
-        Event::SpeechBegan | Event::Pause(_) | Event::Resumed | Event::Discarded(_) => None,
+        Event::SpeechBegan | Event::Pause { .. } | Event::Resumed | Event::Discarded(_) => None,
     });
     heard.collect::<Vec<_>>().join(" ")
 }

@@ -3,6 +3,7 @@
 use ears::sound::echo::{EchoCanceller, FRAME};
 use ears::sound::endpoint::{EndPointer, Event, Settings};
 use ears::sound::{Utterance, file};
+use ears::turn::Turn;
 use ears::verdict::Bars;
 use sayback::conversation::Allowed;
 use sayback::hearing::{Hearing, Meaning};
@@ -220,13 +221,17 @@ impl Bay {
             let (played, captured) = (played.try_into().unwrap(), captured.try_into().unwrap());
             let cleaned = self.canceller.cancel(played, captured);
             self.end_pointer.playing(cleaned.playback);
+            self.end_pointer.set_patience(self.hearing.patience());
             let events = self
                 .end_pointer
                 .push_beside(&cleaned.suppressed, &cleaned.subtracted);
             for event in events {
                 match event {
                     // What is taken early is taken as it is at last, too: one of the two is enough.
-                    Event::Pause(utterance) | Event::Utterance(utterance) => {
+                    Event::Pause {
+                        said: utterance, ..
+                    }
+                    | Event::Utterance(utterance) => {
                         taken.extend(self.judges(&utterance));
                     }
                     Event::CutShort(_)
@@ -242,7 +247,7 @@ impl Bay {
 
     fn judges(&mut self, utterance: &Utterance) -> Option<Caused> {
         self.judged += 1;
-        let understood = self.hearing.hear(utterance).unwrap();
+        let understood = self.hearing.hear(&Turn::alone(utterance.clone())).unwrap();
         let trust = trust_over_playback(utterance, |within| {
             let from = self
                 .samples

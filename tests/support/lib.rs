@@ -5,14 +5,15 @@ pub mod live;
 
 pub use room;
 
-use ears::sound::{endpoint, file};
+use ears::sound::file;
 use ears::verdict::Bars;
 use ears::{Recogniser, whisper};
 use record::{Shop, Worked};
 use sayback::attention::Listening;
-use sayback::conversation::{Conversation, Line, Trust, now};
+use sayback::conversation::{Asked, Conversation, Line, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
+use sayback::live::{EARLY, Notice, Recordings, play};
 use std::cell::RefCell;
 use std::path::Path;
 use std::sync::Arc;
@@ -31,6 +32,7 @@ pub fn shipped(name: &str) -> Procedure {
 pub fn settings() -> Settings {
     Settings {
         colours: true,
+        corrections: true,
         ..Settings::default()
     }
 }
@@ -151,7 +153,7 @@ impl<'a> Workshop<'a> {
         self.conversation.keep_what_is_heard();
     }
 
-    /// Speaks words, and has them heard. What each utterance in the sound was taken for.
+    /// Speaks words, and has them heard. What each turn in the sound was taken for.
     pub fn say(&mut self, words: &str) -> Vec<Meaning> {
         let voice_id = self.voice_id.clone();
         self.say_as(&voice_id, words)
@@ -161,15 +163,27 @@ impl<'a> Workshop<'a> {
     pub fn say_as(&mut self, voice_id: &str, words: &str) -> Vec<Meaning> {
         let clip = self.speaker.wav(voice_id, words).expect("the voice speaks");
         let recording = file::read(&clip).expect("a clip is a WAV file");
-        let utterances = endpoint::utterances(&recording.samples);
-        assert!(!utterances.is_empty(), "“{words}” has no speech in it");
-        utterances
-            .iter()
-            .map(|utterance| {
-                self.conversation
-                    .hear(utterance, &Trust::Whole)
-                    .expect("the ear hears")
-            })
-            .collect()
+        let meanings = self.play(recording.samples);
+        assert!(!meanings.is_empty(), "“{words}” has no speech in it");
+        meanings
+    }
+
+    /// Plays a recording, 16 kHz mono, and waits for the answer as somebody would. What each turn in it was taken for.
+    pub fn play(&mut self, samples: Vec<f32>) -> Vec<Meaning> {
+        let mut meanings = Vec::new();
+        let mut recordings = Recordings::new([samples], Some(EARLY));
+        let mut tell = |notice: Notice<'_>| {
+            if let Notice::Heard(meaning) = notice {
+                meanings.push(meaning.clone());
+            }
+        };
+        play(
+            &mut self.conversation,
+            &mut recordings,
+            &Asked::default(),
+            &mut tell,
+        )
+        .expect("the ear hears");
+        meanings
     }
 }

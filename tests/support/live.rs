@@ -110,6 +110,25 @@ impl Live {
         }
     }
 
+    /// Waits until the assistant has said all it has to say and waits for the technician: a gate that has just opened goes
+    /// on by itself.
+    ///
+    /// # Panics
+    /// When it is never silent, or never goes on.
+    pub fn until_it_waits(&mut self, loudspeaker: &Recording, patience: Duration) -> Job {
+        let end = Instant::now() + patience;
+        loop {
+            self.until_silent(loudspeaker, patience);
+            self.catch_up();
+            let job = self.job().expect("the job is shown");
+            if job.holding().is_none() || !job.may_take_back() {
+                return job;
+            }
+            assert!(Instant::now() < end, "it doesn't go on behind its gate");
+            std::thread::sleep(Duration::from_millis(50));
+        }
+    }
+
     /// Says what leads on, and listens to each answer to its end, until the job is at this place.
     ///
     /// # Panics
@@ -118,9 +137,7 @@ impl Live {
         const PATIENCE: Duration = Duration::from_secs(60);
         let mut talk = Talk::default();
         loop {
-            self.until_silent(loudspeaker, PATIENCE);
-            self.catch_up();
-            let job = self.job().expect("the job is shown");
+            let job = self.until_it_waits(loudspeaker, PATIENCE);
             if place(&job) == wanted {
                 break;
             }
@@ -179,7 +196,7 @@ fn work(
         Notice::Listening(_) => told(Happened::Listens),
         Notice::Lost(reason) => told(Happened::Deaf(reason.to_owned())),
         Notice::Overrun(frames) => told(Happened::Lost(frames)),
-        Notice::Level(_) => {}
+        Notice::Level(_) | Notice::Heard(_) => {}
     };
     live::work(&mut conversation, &setup, &Asked::default(), &mut tell)
         .map_err(|error| words(&error))

@@ -8,6 +8,7 @@
 mod hypothesis;
 mod phrases;
 pub mod sound;
+pub mod turn;
 pub mod verdict;
 pub mod vosk;
 pub mod whisper;

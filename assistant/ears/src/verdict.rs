@@ -11,6 +11,7 @@ mod veto;
 pub(crate) use features::letters;
 pub use features::{COUNT, Features};
 pub use model::{Model, Regression};
+pub use veto::{heard_word_for_word, holds as turns_around, letters_around};
 
 use crate::{Evidence, Hypothesis, Stake};
 use serde::{Deserialize, Serialize};

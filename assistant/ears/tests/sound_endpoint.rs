@@ -245,7 +245,7 @@ fn what_sound_was_lost_in_is_no_utterance() {
         let kinds = found.iter().filter_map(|event| match event {
             Event::Utterance(_) => Some("utterance"),
             Event::CutShort(_) => Some("cut short"),
-            Event::SpeechBegan | Event::Pause(_) | Event::Resumed | Event::Discarded(_) => None,
+            Event::SpeechBegan | Event::Pause { .. } | Event::Resumed | Event::Discarded(_) => None,
         });
         kinds.collect::<Vec<_>>()
     };
@@ -265,6 +265,7 @@ fn what_sound_was_lost_in_is_no_utterance() {
 fn early() -> Settings {
     Settings {
         early: Some(Duration::from_millis(208)),
+        command: Duration::from_millis(600),
         hang_over: Duration::from_millis(600),
         ..Settings::default()
     }
@@ -277,9 +278,9 @@ fn a_pause_is_told_before_the_end_and_again_when_more_was_said() {
     let told = events(&sound, early());
     let [
         Event::SpeechBegan,
-        Event::Pause(so_far),
+        Event::Pause { said: so_far, .. },
         Event::Resumed,
-        Event::Pause(all),
+        Event::Pause { said: all, .. },
         Event::Utterance(at_last),
     ] = &told[..]
     else {
@@ -309,7 +310,7 @@ fn what_was_taken_at_its_pause_comes_no_more_and_what_follows_stands_alone() {
     for piece in sound.chunks(160) {
         for event in end_pointer.push(piece) {
             match event {
-                Event::Pause(_) if taken == 0 => {
+                Event::Pause { .. } if taken == 0 => {
                     taken += 1;
                     end_pointer.end_at_pause();
                 }
@@ -321,13 +322,64 @@ fn what_was_taken_at_its_pause_comes_no_more_and_what_follows_stands_alone() {
     let [
         Event::SpeechBegan,
         Event::SpeechBegan,
-        Event::Pause(_),
+        Event::Pause { .. },
         Event::Utterance(alone),
     ] = &rest[..]
     else {
         panic!("{rest:?}")
     };
     assert!(alone.seconds() < second.len() as f32 / 16_000.0 + 1.1);
+}
+
+#[test]
+fn where_readbacks_are_waited_for_a_command_is_told_of_at_its_own_pause() {
+    let settings = Settings {
+        command: Duration::from_millis(400),
+        ..early()
+    };
+    let sound = [
+        silence(0.5),
+        speech("told-twice", "what torque"),
+        silence(1.0),
+    ]
+    .concat();
+    let told = events(&sound, settings);
+    let [
+        Event::SpeechBegan,
+        Event::Pause { silence: first, .. },
+        Event::Pause {
+            silence: second, ..
+        },
+        Event::Utterance(_),
+    ] = &told[..]
+    else {
+        panic!("{told:?}")
+    };
+    assert_eq!(
+        [first, second].map(|silence| silence.as_millis()),
+        [208, 400]
+    );
+}
+
+/// Pieces are parted by pauses of 0.2 s and more; the gaps inside words are shorter.
+#[test]
+fn an_utterance_tells_where_in_it_somebody_speaks() {
+    let (first, second) = (speech("piece-1", "next"), speech("piece-2", "no wait"));
+    let sound = [silence(0.5), first, silence(0.15), second, silence(1.0)].concat();
+    let told = events(&sound, early());
+    let Some(Event::Utterance(all)) = told.last() else {
+        panic!("{told:?}")
+    };
+    let [one, other] = &all.pieces[..] else {
+        panic!("{:?}", all.pieces)
+    };
+    let pause = (other.start - one.end) as f32 / 16_000.0;
+    assert!((0.2..0.6).contains(&pause), "{pause}");
+    let last = all.last_piece().unwrap();
+    assert_eq!(
+        last.samples[last.pieces[0].clone()],
+        all.samples[other.clone()]
+    );
 }
 
 #[test]

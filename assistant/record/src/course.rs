@@ -205,6 +205,7 @@ fn asked(command: &Command) -> Option<&'static str> {
         | Command::Yes
         | Command::No
         | Command::NotYet
+        | Command::TakeBack
         | Command::HoldOn
         | Command::CarryOn
         | Command::Stop

@@ -67,6 +67,7 @@ pub(crate) fn told(entry: &Entry) -> String {
         Entry::Answered { question, yes, .. } => {
             format!("asked: {question} {}", if *yes { "Yes" } else { "No" })
         }
+        Entry::TakenBack { what, words } => format!("taken back: {what}; heard “{words}”"),
         Entry::Deferred { what, .. } => format!("deferred: {what}"),
         Entry::CutShort { step, seconds_left } => {
             format!("wait cut short by {}: {step}", time::length(*seconds_left))

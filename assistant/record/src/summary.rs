@@ -63,6 +63,7 @@ impl Part {
             Entry::Noted { .. } => Some(Self::Notes),
             Entry::Done { .. }
             | Entry::Answered { .. }
+            | Entry::TakenBack { .. }
             | Entry::CutShort { .. }
             | Entry::Helped { .. }
             | Entry::Resumed { .. }
@@ -199,6 +200,7 @@ fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine) -> fmt::Result {
             kept(sound)
         )),
         Entry::Noted { words, sound, .. } => say(&format!("{}{}", note(words), kept(sound))),
+        Entry::TakenBack { what, words } => say(&format!("taken back: {what}. Said: “{words}”")),
         Entry::Deferred { what, .. } => say(what),
         Entry::Done { text, .. } => say(text),
         Entry::Opened { .. }

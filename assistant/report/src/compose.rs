@@ -286,6 +286,7 @@ impl Composer<'_> {
             EventKind::Step
             | EventKind::Reading
             | EventKind::Answer
+            | EventKind::TakenBack
             | EventKind::Deferred
             | EventKind::CutShort
             | EventKind::Person

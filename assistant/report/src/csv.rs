@@ -95,6 +95,7 @@ impl JobReport {
                 Kind::Answer => "answer",
                 Kind::Extra => "extra-steps",
                 Kind::TakenUp => "taken-up",
+                Kind::TakenBack => "taken-back",
                 Kind::GivingUp => "giving-up",
                 Kind::Closed => "closed",
                 // These have lines of their own.

@@ -88,7 +88,7 @@ fn recommended(finding: &Finding) -> Option<String> {
     })
 }
 
-#[derive(Default)]
+#[derive(Default, Clone)]
 struct Gathered {
     vehicle: String,
     values: String,
@@ -108,10 +108,20 @@ struct Gathered {
     note_seqs: Vec<u64>,
     photos: Vec<Photo>,
     course: Vec<Event>,
+    /// As it was before the last entry that can be taken back.
+    before_kept: Option<Box<Gathered>>,
 }
 
 impl Gathered {
     fn take(&mut self, line: &ReportLine) {
+        let may_be_taken_back = matches!(
+            line.entry,
+            Entry::Done { .. } | Entry::Read { .. } | Entry::Noted { .. } | Entry::TakenOver { .. }
+        );
+        if may_be_taken_back {
+            self.before_kept = None;
+            self.before_kept = Some(Box::new(self.clone()));
+        }
         let at = iso(line.at);
         let (kind, what) = self.told(line, &at);
         self.course.push(Event {
@@ -234,6 +244,22 @@ impl Gathered {
                     });
                 }
                 (EventKind::Answer, said)
+            }
+            Entry::TakenBack { what, words } => {
+                // What was taken back counts no more; that it was said stays in the course.
+                if let Some(before) = self.before_kept.take() {
+                    let course = std::mem::take(&mut self.course);
+                    let gates = std::mem::take(&mut self.gates);
+                    *self = Self {
+                        course,
+                        gates,
+                        ..*before
+                    };
+                }
+                (
+                    EventKind::TakenBack,
+                    format!("Taken back: {what}. Said: “{words}”"),
+                )
             }
             Entry::Deferred { item, what } => {
                 self.about.insert(self.findings.len(), item);

@@ -318,6 +318,8 @@ pub enum EventKind {
     Reading,
     /// A question of the procedure was answered.
     Answer,
+    /// Something that was kept a moment ago was taken back.
+    TakenBack,
     /// Something was left for later.
     Deferred,
     /// A wait was cut short.

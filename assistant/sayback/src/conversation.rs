@@ -4,7 +4,8 @@ use crate::attention::Listening;
 use crate::hearing::{Hearing, HearingError, Heed, Meaning, Understood};
 use crate::speech;
 use crossbeam_channel::{Receiver, never};
-use ears::sound::Utterance;
+use ears::sound::endpoint::Patience;
+use ears::turn::Turn;
 use page::{Attaching, Harmless};
 use record::{RecordError, Worked};
 use std::collections::BTreeMap;
@@ -166,6 +167,8 @@ pub struct Conversation<'a> {
     awake: bool,
     /// Whether the sound of all that was, or may have been, said to it is kept.
     keeps_heard: bool,
+    /// How much sooner recordings were heard than they take to play.
+    ahead: Duration,
 }
 
 /// What viewers ask of whoever works the job.
@@ -189,15 +192,6 @@ impl Default for Asked {
 
 /// So often in a row the recogniser may fail before the conversation ends.
 const MOST_DEAF_MOMENTS: u8 = 2;
-
-/// Silence that ends a command. The three are chosen, not measured.
-const COMMAND_PAUSE: Duration = Duration::from_millis(400);
-
-/// Silence that ends what may be a number or a readback: people pause within them.
-const NUMBER_PAUSE: Duration = Duration::from_millis(550);
-
-/// Silence that ends a note: people think within them.
-const NOTE_PAUSE: Duration = Duration::from_millis(1_200);
 
 /// How long it takes until a time that came while the record couldn't be written is tried again.
 const TELL_AGAIN: Duration = Duration::from_secs(5);
@@ -237,6 +231,7 @@ impl<'a> Conversation<'a> {
             listening: Listening::default(),
             awake: true,
             keeps_heard: false,
+            ahead: Duration::ZERO,
         };
         conversation.listen()?;
         Ok(conversation)
@@ -301,9 +296,24 @@ impl<'a> Conversation<'a> {
         self.voice.as_mut()
     }
 
-    /// When the job wants to be woken next.
-    pub fn wake(&self) -> Option<Moment> {
-        self.wake
+    /// What time it is for the job: by the clock, and by the sound of recordings, which pass faster than they take.
+    pub fn now(&self) -> Moment {
+        now().after(self.ahead)
+    }
+
+    /// So much sound of recordings has passed.
+    pub fn pass(&mut self, sound: Duration) {
+        self.ahead += sound;
+    }
+
+    /// How long it is until the job wants to be woken next.
+    pub fn until_due(&self) -> Option<Duration> {
+        self.wake.map(|at| at.since(self.now()))
+    }
+
+    /// Whether the job wants to be woken now.
+    pub fn is_due(&self) -> bool {
+        self.until_due().is_some_and(|due| due.is_zero())
     }
 
     /// Takes an input: onto the record first, then to the job, then its effects.
@@ -313,7 +323,7 @@ impl<'a> Conversation<'a> {
     /// # Errors
     /// When the ears can't listen for what may be said next.
     pub fn take(&mut self, input: Input) -> Result<(), ConversationError> {
-        let effects = match self.worked.take(input, now()) {
+        let effects = match self.worked.take(input, self.now()) {
             Ok(effects) => effects,
             Err(error) => {
                 let told =
@@ -321,8 +331,8 @@ impl<'a> Conversation<'a> {
                 (self.show)(Line::Trouble(&told));
                 self.tell(Beside::CannotRecord);
                 // A time that has come is told again in a while, not at once and for ever.
-                if self.wake.is_some_and(|at| at <= now()) {
-                    self.wake = Some(now().after(TELL_AGAIN));
+                if self.is_due() {
+                    self.wake = Some(self.now().after(TELL_AGAIN));
                 }
                 return Ok(());
             }
@@ -399,10 +409,12 @@ impl<'a> Conversation<'a> {
         }
         let listen = self.worked.job().listen();
         self.grammar = StateGrammar::compile(&listen).map_err(HearingError::from)?;
+        let answer_is_kept = self.answer_is_kept();
         if let Some(hearing) = &mut self.hearing {
             let heed = Heed {
                 name: self.listening.name().map(str::to_owned),
                 only_called: !self.awake,
+                answer_is_kept,
                 denied: self.denied,
             };
             hearing.listen_and_heed(heed, &listen)?;
@@ -425,7 +437,7 @@ impl<'a> Conversation<'a> {
     pub fn attend(&mut self, asked: &Asked) -> bool {
         for Attaching { kept, done } in asked.photos.try_iter() {
             // Whoever asked may have gone.
-            let _ = done.send(self.worked.attach(kept, now()));
+            let _ = done.send(self.worked.attach(kept, self.now()));
         }
         let mut heard = false;
         for harmless in asked.harmless.try_iter() {
@@ -522,45 +534,41 @@ impl<'a> Conversation<'a> {
         said
     }
 
-    /// How much silence ends an utterance in this state: one that may hold a number, a readback or a note is waited for longer
-    /// than a command.
-    pub fn patience(&self) -> Duration {
-        if self.grammar.takes_dictation() {
-            NOTE_PAUSE
-        } else if self.grammar.has_pauses() {
-            NUMBER_PAUSE
-        } else {
-            COMMAND_PAUSE
+    /// How much silence ends what is said in this state. What is kept, or moves past a warning, is waited for longer than a
+    /// plain command.
+    pub fn patience(&self) -> Patience {
+        let heard = self.hearing.as_ref().map(Hearing::patience);
+        match heard.unwrap_or(Patience::COMMAND) {
+            Patience::COMMAND if self.answer_is_kept() => Patience::ANSWER,
+            patience => patience,
         }
     }
 
-    /// Hears an utterance and takes what was meant by it.
+    /// Whether a "yes" or a "next" is kept now.
+    fn answer_is_kept(&self) -> bool {
+        self.job().asks() || self.job().step().is_some_and(|step| step.warning.is_some())
+    }
+
+    /// Hears a turn and takes what was meant by it.
     ///
     /// # Errors
     /// When a recogniser fails.
-    pub fn hear(
-        &mut self,
-        utterance: &Utterance,
-        trust: &Trust,
-    ) -> Result<Meaning, ConversationError> {
-        match self.judge(utterance)? {
-            Some(understood) => self.take_heard(understood, utterance, trust),
+    pub fn hear(&mut self, turn: &Turn, trust: &Trust) -> Result<Meaning, ConversationError> {
+        match self.judge(turn)? {
+            Some(understood) => self.take_heard(understood, turn, trust),
             None => Ok(Meaning::Ignored),
         }
     }
 
-    /// Judges an utterance, and does nothing about it. `None` where there are no ears, or they failed this time, which is said.
+    /// Judges a turn, and does nothing about it. `None` where there are no ears, or they failed this time, which is said.
     ///
     /// # Errors
     /// When a recogniser fails again and again.
-    pub fn judge(
-        &mut self,
-        utterance: &Utterance,
-    ) -> Result<Option<Understood>, ConversationError> {
+    pub fn judge(&mut self, turn: &Turn) -> Result<Option<Understood>, ConversationError> {
         let Some(hearing) = &mut self.hearing else {
             return Ok(None);
         };
-        match hearing.hear(utterance) {
+        match hearing.hear(turn) {
             Ok(understood) => {
                 self.deaf_moments = 0;
                 Ok(Some(understood))
@@ -576,21 +584,26 @@ impl<'a> Conversation<'a> {
         }
     }
 
-    /// Judges an utterance that may not be all yet. A failure is none: it is judged again at its end.
-    pub fn glimpse(&mut self, utterance: &Utterance) -> Option<Understood> {
-        self.hearing.as_mut()?.hear(utterance).ok()
+    /// Judges a turn that may not be over yet. A failure is none: it is judged again at its end.
+    pub fn glimpse(&mut self, turn: &Turn) -> Option<Understood> {
+        self.hearing.as_mut()?.glimpse(turn).ok()
     }
 
-    /// Whether this was said for certain and nothing that goes on from it could be meant: then it need not be waited whether
-    /// more is said. A readback or a number never is: what follows it may turn it round.
-    pub fn is_conclusive(&self, understood: &Understood) -> bool {
+    /// Whether this was said for certain and nothing that goes on from it could be meant, when nobody has spoken for
+    /// this long: then the turn needn't be waited out. A readback or a number always is, and so is what is kept or
+    /// moves past a warning: what follows may turn it round.
+    pub fn is_conclusive(&self, understood: &Understood, silence: Duration) -> bool {
+        let sure = understood.heard.certainty == Certainty::Sure;
         match &understood.meaning {
             Meaning::Told(Command::Stop) => true,
+            // Whatever follows a correction, it stays one.
+            Meaning::Told(command) if self.job().is_correction(command) => sure,
+            Meaning::Told(Command::Yes | Command::Next) if self.answer_is_kept() => false,
             Meaning::Told(command) => {
                 // Where a readback or a number may be said, or an answer is waited for, what follows may matter.
-                let weighty = self.grammar.has_pauses() || self.worked.job().asks();
-                !weighty
-                    && understood.heard.certainty == Certainty::Sure
+                let weighty = self.grammar.has_pauses() || self.job().asks();
+                (!weighty || silence >= self.patience().command)
+                    && sure
                     && understood.keep_sound.is_none()
                     && !self.grammar.may_go_on(&understood.heard.words, command)
             }
@@ -599,10 +612,21 @@ impl<'a> Conversation<'a> {
         }
     }
 
+    /// Whether this was said for certain, and only has to be waited out.
+    pub fn is_waited_out(&self, understood: &Understood) -> bool {
+        let kept = match &understood.meaning {
+            Meaning::Told(Command::Readback { .. } | Command::Reading { .. }) => true,
+            Meaning::Told(Command::Yes | Command::Next) => self.answer_is_kept(),
+            Meaning::Told(_) | Meaning::Called | Meaning::NotUnderstood | Meaning::Ignored => false,
+        };
+        kept && understood.heard.certainty == Certainty::Sure
+    }
+
     /// Whether what was judged before its last pause ended need not be judged again: a sure command. A readback or a number is
-    /// judged with all that followed it.
+    /// judged with all that followed it, and so is what is kept or moves past a warning.
     pub fn still_holds(&self, understood: &Understood) -> bool {
         let kept = match &understood.meaning {
+            Meaning::Told(Command::Yes | Command::Next) if self.answer_is_kept() => false,
             Meaning::Told(_) => understood.keep_sound.is_none(),
             Meaning::Called => true,
             Meaning::NotUnderstood | Meaning::Ignored => false,
@@ -615,14 +639,14 @@ impl<'a> Conversation<'a> {
         trust.allows(understood, &self.job().procedure().sounds_like)
     }
 
-    /// Takes an utterance that was judged, as far as it may be trusted.
+    /// Takes a turn that was judged, as far as it may be trusted.
     ///
     /// # Errors
     /// As [`take`](Self::take).
     pub fn take_heard(
         &mut self,
         mut understood: Understood,
-        utterance: &Utterance,
+        turn: &Turn,
         trust: &Trust,
     ) -> Result<Meaning, ConversationError> {
         match self.allows(trust, &understood) {
@@ -640,7 +664,7 @@ impl<'a> Conversation<'a> {
         if let Some(what) = understood.keep_sound
             && understood.meaning != Meaning::Ignored
         {
-            match self.worked.keep_sound(&utterance.samples, what) {
+            match self.worked.keep_sound(&turn.utterance.samples, what) {
                 Ok(kept) => understood.heard.sound = Some(kept),
                 Err(error) => {
                     // Without its sound a gate could not be proved, so nothing counts.
@@ -653,23 +677,24 @@ impl<'a> Conversation<'a> {
             }
         }
         if self.keeps_heard && understood.heard.sound.is_none() {
-            self.keep_heard(&mut understood, utterance);
+            self.keep_heard(&mut understood, turn);
         }
         self.understood(understood)
     }
 
     /// Keeps the sound beside what was heard, so that it can be judged later whether it was heard rightly. Nothing hangs on it:
     /// where it can't be kept, the job goes on.
-    fn keep_heard(&mut self, understood: &mut Understood, utterance: &Utterance) {
+    fn keep_heard(&mut self, understood: &mut Understood, turn: &Turn) {
         let ignored = understood.meaning == Meaning::Ignored;
         if ignored && !understood.near {
             return;
         }
-        let kept = self.worked.keep_sound(&utterance.samples, "heard");
+        let at = self.now();
+        let kept = self.worked.keep_sound(&turn.utterance.samples, "heard");
         let kept = kept.and_then(|sound| {
             understood.heard.sound = Some(sound);
             match ignored {
-                true => self.worked.unheeded(understood.heard.clone(), now()),
+                true => self.worked.unheeded(understood.heard.clone(), at),
                 false => Ok(()),
             }
         });
@@ -702,6 +727,7 @@ impl<'a> Conversation<'a> {
             keep_sound: None,
             clear: true,
             near: true,
+            is_speech: true,
         })
     }
 

@@ -1,8 +1,9 @@
 //! From a stretch of speech to what was meant: the recognisers hear, their evidence is judged, the words
 //! are parsed against what may be said in this very state.
 
-use ears::sound::Utterance;
-use ears::verdict::{Bars, Verdict};
+use ears::sound::endpoint::Patience;
+use ears::turn::{self, Turn};
+use ears::verdict::{Bars, Verdict, turns_around};
 use ears::{Hypothesis, Phrase, PhraseSet, Recogniser, RecogniserError, Stake};
 use steps::{Certainty, Command, Decimal, Heard, Language, Listen};
 use words::now::{CannotListen, StateGrammar};
@@ -44,6 +45,8 @@ pub struct Understood {
     pub clear: bool,
     /// Whether, though it counts for nothing, it came near something that may be said.
     pub near: bool,
+    /// Whether any words were heard at all, and not just noise.
+    pub is_speech: bool,
 }
 
 /// The ears and what they listen for.
@@ -63,6 +66,8 @@ pub struct Heed {
     pub name: Option<String>,
     /// Whether only that, "carry on" and "stop" count.
     pub only_called: bool,
+    /// Whether a "yes" or a "next" is kept, or moves past a warning: then nothing else may be said with it.
+    pub answer_is_kept: bool,
     /// A value that was just denied: whoever says it once more was misheard as that value, and would be again.
     pub denied: Option<Decimal>,
 }
@@ -162,14 +167,36 @@ impl Hearing {
         Ok(unknown)
     }
 
-    /// Hears one utterance.
+    /// How much silence ends what is said.
+    pub fn patience(&self) -> Patience {
+        match self.grammar.takes_dictation() && !self.heed.only_called {
+            true => Patience::NOTE,
+            false => Patience::listening_for(&self.set),
+        }
+    }
+
+    /// Hears a turn that may not be over yet: a "stop" may be its last piece.
     ///
     /// # Errors
     /// When a recogniser fails.
-    pub fn hear(&mut self, utterance: &Utterance) -> Result<Understood, HearingError> {
+    pub fn glimpse(&mut self, turn: &Turn) -> Result<Understood, HearingError> {
+        if let Some(piece) = turn.utterance.last_piece() {
+            let understood = self.hear(&Turn::alone(piece))?;
+            if understood.meaning == Meaning::Told(Command::Stop) {
+                return Ok(understood);
+            }
+        }
+        self.hear(turn)
+    }
+
+    /// Hears one turn.
+    ///
+    /// # Errors
+    /// When a recogniser fails.
+    pub fn hear(&mut self, turn: &Turn) -> Result<Understood, HearingError> {
         let mut hypotheses = Vec::new();
         for ear in &mut self.ears {
-            hypotheses.push(ear.hear(utterance)?);
+            hypotheses.push(ear.hear(&turn.utterance)?);
         }
         let evidence = serde_json::to_string(&hypotheses).ok();
         let mut hypotheses = hypotheses.into_iter();
@@ -185,11 +212,13 @@ impl Hearing {
                 keep_sound: None,
                 clear: false,
                 near: false,
+                is_speech: false,
             });
         };
         let clear = self.bars.is_clear(&first);
         let near = self.bars.is_near(&first);
-        let mut verdict = self.bars.judge(&first);
+        let mut verdict = turn::judge(turn, &first, &self.bars);
+        let spoilt = turn::spoils_what_opened(turn, Some(&first), &self.bars);
         let agreed = others.iter().all(|other| {
             other
                 .as_ref()
@@ -207,6 +236,25 @@ impl Hearing {
         // At a gate whoever says nearly its words is told that the gate stays closed.
         let nearly_a_gate = first.stake == Stake::Gate && !self.heed.only_called;
         let called = self.heed.name.as_ref() == Some(&words);
+        if self.heed.answer_is_kept
+            && matches!(command, Some(Command::Yes | Command::Next))
+            && verdict == Verdict::Accept
+            && turns_around(&words, &first.evidence)
+        {
+            verdict = Verdict::Ask;
+        }
+        if spoilt {
+            // More was said right after a readback, and together they are none: it is taken back.
+            let words = first.evidence.free_transcription.clone();
+            return Ok(Understood {
+                meaning: Meaning::Told(Command::TakeBack),
+                heard: heard(words.unwrap_or_default(), Certainty::Doubtful, evidence),
+                keep_sound: Some("correction"),
+                clear,
+                near,
+                is_speech: true,
+            });
+        }
         let (meaning, certainty) = match (verdict, command) {
             (Verdict::Accept, None) if called => (Meaning::Called, Certainty::Sure),
             (Verdict::Accept, Some(command)) => (Meaning::Told(command), Certainty::Sure),
@@ -223,6 +271,7 @@ impl Hearing {
             Meaning::Told(Command::Reading { .. }) => Some("reading"),
             Meaning::Told(Command::TakeOver { .. }) => Some("handover"),
             Meaning::Told(Command::SignOff { .. }) => Some("sign-off"),
+            Meaning::Told(Command::TakeBack) => Some("correction"),
             Meaning::Told(_) | Meaning::Called | Meaning::NotUnderstood | Meaning::Ignored => None,
         };
         let words = match &meaning {
@@ -238,6 +287,7 @@ impl Hearing {
             keep_sound,
             clear,
             near,
+            is_speech: turn::is_speech(&first),
         })
     }
 
@@ -261,6 +311,7 @@ impl Hearing {
             keep_sound: note.then_some("note"),
             clear: false,
             near: false,
+            is_speech: true,
         }
     }
 }

@@ -1,25 +1,37 @@
-//! A conversation from a microphone, in real time.
+//! A conversation from sound: from the microphone in real time, or from recordings.
+//!
+//! Both go through [`follow`], so that what opens a gate at the vehicle and what opens it in a test is the same thing.
 
 mod answer;
 mod listener;
+mod recordings;
+mod source;
 mod trust;
 
-pub use listener::{Brought, Duplex, EARLY, Level, Listener, Setup, Stretch};
+pub use listener::{Duplex, EARLY, Listener, Setup};
+pub use recordings::Recordings;
+pub use source::{Level, SoundEvent, Source, Speech};
 pub use trust::{HalfDuplex, trust_over_playback};
 
-use crate::conversation::{Allowed, Asked, Conversation, ConversationError, Trust, now};
-use crate::hearing::Understood;
+use crate::conversation::{Allowed, Asked, Conversation, ConversationError, Trust};
+use crate::hearing::{Meaning, Understood};
 use answer::Answer;
-use crossbeam_channel::after;
+use crossbeam_channel::{Receiver, after};
+use ears::sound::endpoint::Patience;
 use ears::sound::microphone::MicrophoneError;
+use ears::turn::Turn;
 use std::time::Duration;
-use steps::{Beside, Input};
+use steps::{Beside, Command, Input};
+use voice::{Earcon, Voice};
 
 /// How often a lost microphone is tried again.
 const TRY_AGAIN: Duration = Duration::from_secs(2);
 
 /// How long the loop waits at most before it looks at everything else.
 const LOOK: Duration = Duration::from_millis(100);
+
+/// After this much talk without a pause at a gate the assistant says what it is waiting for, and then again after as long.
+const TALK_GOES_ON: Duration = Duration::from_secs(15);
 
 /// What the loop tells besides the conversation itself.
 #[derive(Debug)]
@@ -32,12 +44,24 @@ pub enum Notice<'a> {
     Overrun(u64),
     /// How loud it is.
     Level(Level),
+    /// What a turn was taken for.
+    Heard(&'a Meaning),
 }
 
-/// What was made of an utterance before it was certain that it was all.
+/// What was made of a turn before it was certain that it was over.
 struct Considered {
     understood: Understood,
     seconds: f32,
+}
+
+/// Why sound is no longer followed.
+enum End {
+    /// The job is closed.
+    Closed,
+    /// The microphone is gone.
+    Lost(String),
+    /// There is no more sound.
+    Over,
 }
 
 /// Works a job from the microphone until it is closed.
@@ -54,75 +78,11 @@ pub fn work(
     tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<(), LiveError> {
     let mut listener = Listener::open(setup, conversation.voice())?;
-    tell(Notice::Listening(listener.name()));
-    let mut considered = None;
-    let mut answer = None;
-    while conversation.job().outcome().is_none() {
-        if conversation.attend(asked) {
-            listener.answered(conversation.voice().is_speaking());
-        }
-        if let Some(told) = Answer::told(&mut answer, conversation.voice()) {
-            told.trace();
-        }
-        if let Some(presses) = setup.presses
-            && presses.try_iter().count() > 0
-        {
-            conversation.pressed()?;
-            considered = None;
-        }
-        if conversation.doze()? {
-            considered = None;
-        }
-        listener.set_hang_over(conversation.patience());
-        let wait = conversation
-            .wake()
-            .map_or(LOOK, |at| at.since(now()).min(LOOK));
-        let Some(brought) = listener.next(conversation.voice(), wait) else {
-            if conversation.wake().is_some_and(|at| at <= now()) {
-                conversation.take(Input::Woke)?;
-                considered = None;
-            }
-            continue;
-        };
-        match brought {
-            Brought::Pause(speech) => {
-                considered = consider(conversation, &mut listener, speech, &mut answer)?;
-            }
-            Brought::Began | Brought::SpokeOn | Brought::Nothing => considered = None,
-            Brought::Utterance(Stretch {
-                utterance,
-                trust,
-                at,
-            }) => {
-                let understood = considered
-                    .take()
-                    .filter(|it| conversation.still_holds(&it.understood))
-                    .filter(|it| it.seconds <= utterance.seconds())
-                    .map(|it| it.understood);
-                let speaking = conversation.voice().is_speaking();
-                let mut timing = Answer::after(conversation.patience(), at);
-                let judged = match understood {
-                    Some(judged) => Some(judged),
-                    None => conversation.judge(&utterance)?,
-                };
-                timing.judged();
-                if let Some(understood) = judged {
-                    conversation.take_heard(understood, &utterance, &trust)?;
-                    let timing = timing.taken();
-                    timing.trace_hush(speaking, conversation.voice());
-                    answer = Some(timing);
-                }
-                listener.answered(speaking || conversation.voice().is_speaking());
-            }
-            // A piece of talk without a pause: only "stop" is looked for in it.
-            Brought::Piece(utterance) => {
-                considered = None;
-                conversation.hear(&utterance, &Trust::OnlyStop)?;
-            }
-            Brought::Level(level) => tell(Notice::Level(level)),
-            Brought::Overrun(frames) => tell(Notice::Overrun(frames)),
-            Brought::Lost { reason } => {
-                considered = None;
+    loop {
+        tell(Notice::Listening(listener.name()));
+        match follow(conversation, &mut listener, setup.presses, asked, tell)? {
+            End::Closed | End::Over => break,
+            End::Lost(reason) => {
                 tell(Notice::Lost(&reason));
                 conversation.tell(Beside::CannotHear);
                 drop(listener);
@@ -130,14 +90,13 @@ pub fn work(
                     // The job holds meanwhile; a wait that ends is still told.
                     let _ = after(TRY_AGAIN).recv();
                     conversation.attend(asked);
-                    if conversation.wake().is_some_and(|at| at <= now()) {
+                    if conversation.is_due() {
                         conversation.take(Input::Woke)?;
                     }
                     if let Ok(opened) = Listener::open(setup, conversation.voice()) {
                         break opened;
                     }
                 };
-                tell(Notice::Listening(listener.name()));
                 conversation.tell(Beside::HearsAgain);
             }
         }
@@ -146,21 +105,225 @@ pub fn work(
     Ok(())
 }
 
+/// Works a job from recordings until they are over or the job is closed: after each it is waited for the answer, and until
+/// nothing can be taken back any more. The time that a recording takes passes for the job, too.
+///
+/// # Errors
+/// When the conversation can't go on.
+pub fn play(
+    conversation: &mut Conversation<'_>,
+    recordings: &mut Recordings,
+    asked: &Asked,
+    tell: &mut dyn FnMut(Notice<'_>),
+) -> Result<(), ConversationError> {
+    follow(conversation, recordings, None, asked, tell)?;
+    conversation.voice().wait();
+    Ok(())
+}
+
+/// The next turn of a source, in a state that is waited in for so long. `None`: there is no more sound.
+///
+/// # Errors
+/// Why the microphone is gone.
+pub fn next_turn(
+    source: &mut dyn Source,
+    patience: Patience,
+    voice: &mut dyn Voice,
+) -> Result<Option<Speech>, String> {
+    source.set_patience(patience);
+    loop {
+        match source.next(voice, LOOK) {
+            Some(SoundEvent::Turn(speech)) => return Ok(Some(speech)),
+            Some(SoundEvent::Lost { reason }) => return Err(reason),
+            Some(SoundEvent::Over) => return Ok(None),
+            Some(SoundEvent::Began) if source.waits_for_the_voice() => voice.wait(),
+            Some(
+                SoundEvent::Began
+                | SoundEvent::Pause { .. }
+                | SoundEvent::SpokeOn
+                | SoundEvent::Nothing
+                | SoundEvent::Piece(_)
+                | SoundEvent::Level(_)
+                | SoundEvent::Overrun(_)
+                | SoundEvent::ClipEnded,
+            )
+            | None => {}
+        }
+    }
+}
+
+fn follow(
+    conversation: &mut Conversation<'_>,
+    source: &mut dyn Source,
+    presses: Option<&Receiver<()>>,
+    asked: &Asked,
+    tell: &mut dyn FnMut(Notice<'_>),
+) -> Result<End, ConversationError> {
+    let mut considered = None;
+    let mut answer = None;
+    // Whether somebody is in the middle of a turn: what they say may be a correction, so nothing goes on meanwhile.
+    let mut in_a_turn = false;
+    let mut talk_began = None;
+    while conversation.job().outcome().is_none() {
+        if conversation.attend(asked) {
+            source.answered(conversation.voice().is_speaking());
+        }
+        if let Some(told) = Answer::told(&mut answer, conversation.voice()) {
+            told.trace();
+        }
+        if presses.is_some_and(|presses| presses.try_iter().count() > 0) {
+            conversation.pressed()?;
+            considered = None;
+        }
+        if conversation.doze()? {
+            considered = None;
+        }
+        source.set_patience(conversation.patience());
+        let wait = conversation
+            .until_due()
+            .map_or(LOOK, |due| match in_a_turn {
+                true => LOOK,
+                false => due.min(LOOK),
+            });
+        let brought = source.next(conversation.voice(), wait);
+        conversation.pass(source.passed());
+        let Some(brought) = brought else {
+            if conversation.is_due() && !in_a_turn {
+                conversation.take(Input::Woke)?;
+                considered = None;
+            }
+            continue;
+        };
+        match brought {
+            SoundEvent::Pause { speech, silence } => {
+                considered = consider(
+                    conversation,
+                    source,
+                    speech,
+                    silence,
+                    considered,
+                    &mut answer,
+                    tell,
+                )?;
+            }
+            SoundEvent::Began => {
+                considered = None;
+                in_a_turn = true;
+                talk_began.get_or_insert(conversation.now());
+                if source.waits_for_the_voice() {
+                    conversation.voice().wait();
+                }
+            }
+            SoundEvent::SpokeOn => considered = None,
+            SoundEvent::Nothing => {
+                considered = None;
+                in_a_turn = false;
+            }
+            SoundEvent::Turn(Speech { turn, trust, at }) => {
+                in_a_turn = false;
+                talk_began = None;
+                let understood = considered
+                    .take()
+                    .filter(|it: &Considered| conversation.still_holds(&it.understood))
+                    .filter(|it| it.seconds <= turn.utterance.seconds())
+                    .map(|it| it.understood);
+                let mut timing = Answer::after(conversation.patience().turn, at);
+                let judged = match understood {
+                    Some(judged) => Some(judged),
+                    None => conversation.judge(&turn)?,
+                };
+                timing.judged();
+                if let Some(understood) = judged {
+                    answer = Some(take(
+                        conversation,
+                        source,
+                        understood,
+                        &turn,
+                        &trust,
+                        timing,
+                        tell,
+                    )?);
+                }
+            }
+            // A piece of talk without a pause: only "stop" is looked for in it.
+            SoundEvent::Piece(utterance) => {
+                considered = None;
+                in_a_turn = false;
+                let turn = Turn::alone(utterance);
+                if let Some(understood) = conversation.judge(&turn)? {
+                    conversation.take_heard(understood, &turn, &Trust::OnlyStop)?;
+                }
+                let since = talk_began.get_or_insert(conversation.now());
+                if conversation.now().since(*since) >= TALK_GOES_ON
+                    && conversation.job().holding().is_some()
+                {
+                    talk_began = None;
+                    conversation.tell(Beside::TalkGoesOn);
+                }
+            }
+            SoundEvent::Level(level) => tell(Notice::Level(level)),
+            SoundEvent::Overrun(frames) => tell(Notice::Overrun(frames)),
+            SoundEvent::Lost { reason } => return Ok(End::Lost(reason)),
+            SoundEvent::ClipEnded => {
+                in_a_turn = false;
+                talk_began = None;
+                conversation.voice().wait();
+            }
+            SoundEvent::Over => return Ok(End::Over),
+        }
+    }
+    Ok(End::Closed)
+}
+
+/// Takes what was understood, and tells the source what became of it.
+fn take(
+    conversation: &mut Conversation<'_>,
+    source: &mut dyn Source,
+    understood: Understood,
+    turn: &Turn,
+    trust: &Trust,
+    timing: Answer,
+    tell: &mut dyn FnMut(Notice<'_>),
+) -> Result<Answer, ConversationError> {
+    let speaking = conversation.voice().is_speaking();
+    let is_speech = understood.is_speech;
+    let meaning = conversation.take_heard(understood, turn, trust)?;
+    match &meaning {
+        Meaning::Told(Command::Readback { .. }) if conversation.job().may_take_back() => {
+            source.turn_taking().opened();
+        }
+        Meaning::Told(Command::Readback { .. }) => {}
+        Meaning::Told(_) | Meaning::Called => source.turn_taking().forget(),
+        Meaning::NotUnderstood | Meaning::Ignored if !is_speech => source.turn_taking().forget(),
+        Meaning::NotUnderstood | Meaning::Ignored => {}
+    }
+    tell(Notice::Heard(&meaning));
+    let timing = timing.taken();
+    timing.trace_hush(speaking, conversation.voice());
+    source.answered(speaking || conversation.voice().is_speaking());
+    Ok(timing)
+}
+
 /// Listens to what was said until a pause. What can't go on is taken at once; what may is kept until it is certain that
 /// it was all.
 fn consider(
     conversation: &mut Conversation<'_>,
-    listener: &mut Listener,
-    Stretch {
-        utterance,
-        trust,
-        at,
-    }: Stretch,
+    source: &mut dyn Source,
+    Speech { turn, trust, at }: Speech,
+    silence: Duration,
+    before: Option<Considered>,
     answer: &mut Option<Answer>,
+    tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<Option<Considered>, ConversationError> {
-    let speaking = conversation.voice().is_speaking();
-    let mut timing = Answer::after(listener.early(), at);
-    let Some(understood) = conversation.glimpse(&utterance) else {
+    let seconds = turn.utterance.seconds();
+    let mut timing = Answer::after(silence, at);
+    // At the second pause it is the same sound with a little more silence.
+    let first = before.is_none();
+    let understood = match before {
+        Some(before) => Some(before.understood),
+        None => conversation.glimpse(&turn),
+    };
+    let Some(understood) = understood else {
         return Ok(None);
     };
     timing.judged();
@@ -168,17 +331,26 @@ fn consider(
     if conversation.allows(&trust, &understood) != Allowed::Counts {
         return Ok(None);
     }
-    if conversation.is_conclusive(&understood) && listener.take_pause() {
-        conversation.take_heard(understood, &utterance, &trust)?;
-        let timing = timing.taken();
-        timing.trace_hush(speaking, conversation.voice());
-        *answer = Some(timing);
-        listener.answered(speaking || conversation.voice().is_speaking());
-        return Ok(None);
+    if conversation.is_conclusive(&understood, silence) {
+        if source.end_at_pause() {
+            *answer = Some(take(
+                conversation,
+                source,
+                understood,
+                &turn,
+                &trust,
+                timing,
+                tell,
+            )?);
+            return Ok(None);
+        }
+    } else if first && conversation.is_waited_out(&understood) {
+        // It is only taken at the end of the turn; that it was heard needn't wait.
+        conversation.voice().sound(Earcon::Heard);
     }
     Ok(Some(Considered {
         understood,
-        seconds: utterance.seconds(),
+        seconds,
     }))
 }
 

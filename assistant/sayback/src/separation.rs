@@ -2,7 +2,9 @@
 //! the real bars. For who writes a procedure.
 
 use crate::hearing::phrases_of;
-use ears::sound::{endpoint, file};
+use ears::sound::endpoint::Patience;
+use ears::sound::file;
+use ears::turn::turns;
 use ears::verdict::{Bars, Verdict};
 use ears::{Hypothesis, PhraseSet, Recogniser};
 use std::path::Path;
@@ -209,8 +211,8 @@ fn hear(
 ) -> Result<Vec<Hypothesis>, SeparationError> {
     let clip = file::read(&speaker.wav(voice, words)?)?;
     let mut heard = Vec::new();
-    for utterance in endpoint::utterances(&clip.samples) {
-        heard.extend(ear.hear(&utterance)?);
+    for turn in turns(&clip.samples, Patience::READBACK) {
+        heard.extend(ear.hear(&turn.utterance)?);
     }
     Ok(heard)
 }

@@ -9,8 +9,8 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 use steps::procedure::Action;
 use steps::{
-    Certainty, Colour, Command, Decimal, Heard, Id, Input, Job, Language, Moment, Procedure,
-    Readback, Settings,
+    CORRECTION_WINDOW, Certainty, Colour, Command, Decimal, Heard, Id, Input, Job, Language,
+    Moment, Procedure, Readback, Settings,
 };
 use words::now::{CannotListen, StateGrammar};
 
@@ -274,7 +274,7 @@ pub fn said_in(
     talk: &mut Talk,
 ) -> Result<Vec<String>, CannotListen> {
     let mut job = Job::new(Arc::new(procedure.clone()), settings);
-    let now = Moment(0);
+    let mut now = Moment(0);
     job.take(Input::Begin, now);
     let mut all = Vec::new();
     let mut rounds = 0;
@@ -287,6 +287,9 @@ pub fn said_in(
             .map(|readback| every_colour_in(listen.language, readback))
             .unwrap_or_default();
         job.take(input, now);
+        // Nobody takes anything back.
+        now = now.after(CORRECTION_WINDOW);
+        job.take(Input::Woke, now);
         if colours.contains(&words) {
             all.extend(colours);
         } else {

@@ -1,6 +1,7 @@
 //! An ear that fails now and then doesn't end the job; one that is broken does.
 
 use ears::sound::Utterance;
+use ears::turn::Turn;
 use ears::verdict::Bars;
 use ears::{Description, Hypothesis, PhraseSet, Recogniser, RecogniserError};
 use record::{Shop, Worked};
@@ -62,9 +63,9 @@ fn hears(
     };
     let mut talk = Conversation::new(worked, Some(hearing), Box::new(voice), &mut show).unwrap();
     talk.act_on(&first).unwrap();
-    let utterance = Utterance::whole(vec![0.0; 16_000]);
+    let turn = Turn::alone(Utterance::whole(vec![0.0; 16_000]));
     let meanings = (0..utterances)
-        .map(|_| talk.hear(&utterance, &Trust::Whole))
+        .map(|_| talk.hear(&turn, &Trust::Whole))
         .collect();
     drop(talk);
     (meanings, told.into_inner())

@@ -85,6 +85,8 @@ pub enum Command {
     No,
     /// Not done yet; stay here.
     NotYet,
+    /// What I just said isn't so: undo it.
+    TakeBack,
     /// Listen to nothing but "carry on" and "stop".
     HoldOn,
     /// Listen again.
@@ -137,7 +139,7 @@ const _: () = assert!(Manner::SAID.len() == 15);
 
 impl Command {
     /// Every command whose words the procedure has no part in, in the order above.
-    pub const ALL_PLAIN: [Self; 52] = [
+    pub const ALL_PLAIN: [Self; 53] = [
         Self::Next,
         Self::Back,
         Self::SayAgain,
@@ -226,6 +228,7 @@ impl Command {
         Self::Yes,
         Self::No,
         Self::NotYet,
+        Self::TakeBack,
         Self::HoldOn,
         Self::CarryOn,
         Self::Stop,

@@ -2,6 +2,7 @@
 
 use crate::{Colour, Command, Decimal, Id, Listen, Manner, Moment};
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// One thing to be done, in the order given.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,6 +60,41 @@ impl Sentence {
             tone,
             text: text.into(),
             slowly: false,
+        }
+    }
+}
+
+/// What can be taken back; a gate that is closed again is [`Entry::Voided`].
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(tag = "taken-back", rename_all = "kebab-case")]
+pub enum TakenBack {
+    /// A measured value.
+    Reading {
+        /// The reading.
+        reading: Id,
+    },
+    /// The last note.
+    Note,
+    /// The job was taken over.
+    TakeOver {
+        /// By whom.
+        person: String,
+    },
+    /// A step was done.
+    Step {
+        /// The step.
+        step: Id,
+    },
+}
+
+impl fmt::Display for TakenBack {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let plain = |id: &Id| id.as_str().replace('-', " ");
+        match self {
+            Self::Reading { reading } => write!(f, "the reading of {}", plain(reading)),
+            Self::Note => f.write_str("the last note"),
+            Self::TakeOver { person } => write!(f, "the handover to {person}"),
+            Self::Step { step } => write!(f, "the step {}", plain(step)),
         }
     }
 }
@@ -191,6 +227,13 @@ pub enum Entry {
         /// The extra steps that this answer asks for: something was found.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         leads_to: Option<Id>,
+    },
+    /// Something that was kept a moment ago was taken back.
+    TakenBack {
+        /// What.
+        what: TakenBack,
+        /// The words that took it back.
+        words: String,
     },
     /// Something is left for later.
     Deferred {

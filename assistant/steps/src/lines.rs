@@ -164,6 +164,8 @@ pub enum Beside {
     CannotHear,
     /// It is back.
     HearsAgain,
+    /// Somebody goes on talking, so that no readback can be heard.
+    TalkGoesOn,
     /// The procedure was changed since the job was begun.
     ProcedureChanged,
     /// It speaks with another voice.
@@ -184,11 +186,12 @@ pub enum Beside {
 
 impl Beside {
     /// All of them.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::CannotRecord,
         Self::CouldNotHear,
         Self::CannotHear,
         Self::HearsAgain,
+        Self::TalkGoesOn,
         Self::ProcedureChanged,
         Self::AnotherVoice,
         Self::NoOtherVoice,
@@ -207,6 +210,7 @@ impl Beside {
             Self::CouldNotHear => lines.could_not_hear(),
             Self::CannotHear => lines.cannot_hear(),
             Self::HearsAgain => lines.hears_again(),
+            Self::TalkGoesOn => lines.talk_goes_on(),
             Self::ProcedureChanged => lines.procedure_changed(),
             Self::AnotherVoice => lines.another_voice(),
             Self::NoOtherVoice => lines.no_other_voice(),
@@ -285,6 +289,8 @@ lines! {
     yes_or_no_is_not_enough();
     not_going_on();
     heard_and_recorded();
+    taken_back();
+    nothing_to_take_back();
     hold_point(ask, words);
     then_say(words);
     then_say_colour(colour, words);
@@ -518,6 +524,7 @@ lines! {
     could_not_hear();
     cannot_hear();
     hears_again();
+    talk_goes_on();
     procedure_changed();
     another_voice();
     no_other_voice();
@@ -562,6 +569,7 @@ lines! {
     say_note();
     say_yes();
     say_no();
+    say_take_back();
     say_not_yet();
     say_hold_on();
     say_carry_on();

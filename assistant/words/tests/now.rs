@@ -149,6 +149,7 @@ fn every_command_can_be_said_and_has_usual_words() {
         "yes",
         "no",
         "not yet",
+        "no wait",
         "hold on",
         "carry on",
         "stop",

@@ -7,8 +7,8 @@ pub use compare::{Tried, csv, lines, share, table};
 
 use super::scene::active_power;
 use super::shop::RATE;
-use ears::sound::Utterance;
-use ears::sound::endpoint;
+use ears::sound::endpoint::Patience;
+use ears::turn::{Turn, turns_beside};
 use nnnoiseless::DenoiseState;
 use rubato::audioadapter_buffers::direct::InterleavedSlice;
 use rubato::{
@@ -39,8 +39,8 @@ pub enum Before {
 
 /// What is heard, and how long the treatment took; finding the ends isn't counted.
 pub struct Treated {
-    /// One for each thing said.
-    pub utterances: Vec<Utterance>,
+    /// The turns in it.
+    pub turns: Vec<Turn>,
     /// On one thread.
     pub milliseconds: f32,
 }
@@ -94,7 +94,7 @@ impl Before {
     ///
     /// # Errors
     /// When the resampler can't be made.
-    pub fn hear(self, sound: &[f32]) -> Result<Treated, Failure> {
+    pub fn hear(self, sound: &[f32], patience: Patience) -> Result<Treated, Failure> {
         let start = Instant::now();
         let other = match self {
             Self::Denoised | Self::DenoisedEnds => Some(denoised(sound)?),
@@ -103,13 +103,13 @@ impl Before {
         };
         let mut milliseconds = start.elapsed().as_secs_f32() * 1000.0;
         let other = other.as_deref().unwrap_or(sound);
-        let mut utterances = match self {
-            Self::DenoisedEnds => endpoint::utterances_beside(other, sound),
-            _ => endpoint::utterances_beside(sound, other),
+        let mut turns = match self {
+            Self::DenoisedEnds => turns_beside(other, sound, patience),
+            _ => turns_beside(sound, other, patience),
         };
         let start = Instant::now();
-        for utterance in &mut utterances {
-            let samples = &mut utterance.samples;
+        for turn in &mut turns {
+            let samples = &mut turn.utterance.samples;
             match self {
                 Self::Levelled => level(samples),
                 Self::Tighter => *samples = tighter(samples).to_vec(),
@@ -119,7 +119,7 @@ impl Before {
         }
         milliseconds += start.elapsed().as_secs_f32() * 1000.0;
         Ok(Treated {
-            utterances,
+            turns,
             milliseconds,
         })
     }

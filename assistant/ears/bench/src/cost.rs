@@ -6,6 +6,7 @@ use super::listening::Listening;
 use super::material::{Set, Take};
 use super::measure::Figure;
 use ears::Recogniser;
+use ears::sound::endpoint::Patience;
 use ears::verdict::Bars;
 use ears::whisper::{ClosedSet, default_model_dir};
 use std::error::Error;
@@ -34,13 +35,11 @@ pub fn figures(
         return Ok(Vec::new());
     };
     let listening = Listening::new(first.context, room.gates)?;
+    let patience = Patience::listening_for(&listening.set);
     let mut utterances = Vec::new();
     for take in commands {
-        utterances.extend(
-            scene_of(room, take, &key(take, &listening.set))?
-                .1
-                .utterances,
-        );
+        let (_, treated) = scene_of(room, take, patience, &key(take, &listening.set))?;
+        utterances.extend(treated.turns.into_iter().map(|turn| turn.utterance));
     }
     let before = resident_mib();
     let mut ear = ClosedSet::load(&default_model_dir(), THREADS)?;

@@ -137,3 +137,78 @@ pub fn near_misses(gate: &Gate, all: &[Gate]) -> Vec<String> {
         .chain(off_colour);
     all.filter(|words| *words != in_full).collect()
 }
+
+/// What is said before or after a readback, or both, with a pause between: then it isn't meant, or is taken back.
+pub const SPLIT: [&str; 64] = [
+    "{} … no wait it moved",
+    "{} … is what the sheet says",
+    "{} … so they told me",
+    "{} … or so i thought",
+    "{} … no",
+    "{} … not yet",
+    "{} … hang on",
+    "{} … wait",
+    "{} … no hang on that's wrong",
+    "{} … at least on the other side",
+    "{} … i think",
+    "{} … i hope",
+    "{} … or is it",
+    "{} … isn't it",
+    "{} … says the foreman",
+    "{} … that's what he wants to hear",
+    "{} … on the other van",
+    "{} … last time anyway",
+    "{} … but look again",
+    "{} … as soon as i have checked",
+    "{} … when i'm done",
+    "{} … in a minute",
+    "{} … almost",
+    "{} … hold on it slipped",
+    "{} … it's moving",
+    "{} … that's not right",
+    "{} … is that what i say",
+    "{} … does that make sense",
+    "{} … no it doesn't",
+    "{} … except for one",
+    "{} … that was yesterday",
+    "{} … don't write that down",
+    "he wants me to say … {}",
+    "don't write down … {}",
+    "i think … {}",
+    "the old sheet said … {}",
+    "is it right that … {}",
+    "i can't say … {}",
+    "it isn't true that … {}",
+    "tell me when … {}",
+    "make sure that … {}",
+    "did he say … {}",
+    "as soon as … {}",
+    "i'm not sure if … {}",
+    "nobody told me … {}",
+    "yesterday … {}",
+    "the book says … {}",
+    "suppose … {}",
+    "if … {}",
+    "not … {}",
+    "when … {}",
+    "wait until … {}",
+    "i wish … {}",
+    "on the other van … {}",
+    "have you checked that … {}",
+    "you're supposed to say … {}",
+    "what's it again … {} … something like that",
+    "he said … {} … but i don't believe him",
+    "if … {} … then we can go on",
+    "is it … {} … or not",
+    "let me see … {} … no it isn't",
+    "the words are … {} … right",
+    "i'd say … {} … but check it",
+    "you say … {} … and then it goes on",
+];
+
+/// A readback with a pause after the first half of its words.
+pub fn paused(readback: &str) -> String {
+    let words: Vec<&str> = readback.split(' ').collect();
+    let (first, second) = words.split_at(words.len() / 2);
+    format!("{} … {}", first.join(" "), second.join(" "))
+}

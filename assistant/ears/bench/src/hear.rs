@@ -8,8 +8,11 @@ use super::material::Take;
 use super::scene;
 use super::shop::{Noise, RATE};
 use ears::Recogniser;
+use ears::sound::endpoint::Patience;
 use ears::sound::{Utterance, file};
+use ears::turn::Turn;
 use ears::whisper::{ClosedSet, default_model_dir};
+use hearing_bench::join::with_pauses;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 use std::error::Error;
@@ -90,7 +93,7 @@ pub fn hear(
             .iter()
             .map(|at| &takes[*at])
             .filter(|take| take.recordings.is_empty() && !take.words.is_empty())
-            .map(|take| (take.speaker.as_str(), take.words.as_str()))
+            .flat_map(|take| take.parts().map(|part| (take.speaker.as_str(), part)))
             .collect();
         room.speaker.prepare(&spoken)?;
         // The same set again and again costs less than another each time.
@@ -140,17 +143,19 @@ fn one(
     if context.replace(take.context) != Some(take.context) {
         ear.listen_for(&listening.set)?;
     }
-    let (sound, treated) = scene_of(room, take, key)?;
+    let (sound, treated) = scene_of(room, take, Patience::listening_for(&listening.set), key)?;
     let mut answers = Vec::new();
-    for utterance in treated.utterances {
+    for turn in treated.turns {
         let start = Instant::now();
-        let hypothesis = ear.hear(&utterance)?;
+        let hypothesis = ear.hear(&turn.utterance)?;
         answers.push(Answer {
             milliseconds: start.elapsed().as_secs_f32() * 1000.0,
             meaning: hypothesis
                 .as_ref()
                 .and_then(|it| listening.meaning(&it.words)),
             hypothesis,
+            beside: turn.beside.is_some(),
+            pieces: turn.utterance.pieces.len(),
         });
     }
     Ok(Heard {
@@ -167,11 +172,19 @@ fn one(
 ///
 /// # Errors
 /// When a voice can't speak or a recording can't be read.
-pub fn scene_of(room: &Room<'_>, take: &Take, key: &str) -> Result<(Vec<f32>, Treated), Failure> {
+pub fn scene_of(
+    room: &Room<'_>,
+    take: &Take,
+    patience: Patience,
+    key: &str,
+) -> Result<(Vec<f32>, Treated), Failure> {
     let mut speech = Vec::new();
     if take.recordings.is_empty() && !take.words.is_empty() {
-        let clip = room.speaker.wav(&take.speaker, &take.words)?;
-        speech = file::read(&clip)?.samples;
+        let clips = take
+            .parts()
+            .map(|part| Ok(file::read(&room.speaker.wav(&take.speaker, part)?)?.samples))
+            .collect::<Result<Vec<_>, Failure>>()?;
+        speech = with_pauses(&clips, take.pause_s);
     }
     for recording in &take.recordings {
         speech.extend(file::read(recording)?.samples);
@@ -179,10 +192,10 @@ pub fn scene_of(room: &Room<'_>, take: &Take, key: &str) -> Result<(Vec<f32>, Tr
     let seed = u64::from_str_radix(key.get(..15).unwrap_or("1"), 16).unwrap_or(1);
     let background = &room.background[usize::from(!take.development)];
     let sound = scene::sound(take, &speech, NOISE_ALONE, seed, background);
-    let mut treated = room.before.hear(&sound)?;
+    let mut treated = room.before.hear(&sound, patience)?;
     // A people's clip of one second often begins and ends within the word: it is taken whole.
-    if !take.recordings.is_empty() && take.noise == Noise::Clean && treated.utterances.len() != 1 {
-        treated.utterances = vec![Utterance::whole(sound.clone())];
+    if !take.recordings.is_empty() && take.noise == Noise::Clean && treated.turns.len() != 1 {
+        treated.turns = vec![Turn::alone(Utterance::whole(sound.clone()))];
     }
     Ok((sound, treated))
 }

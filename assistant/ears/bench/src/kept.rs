@@ -24,15 +24,21 @@ pub struct Heard {
     /// How many milliseconds went into what was put before the ear.
     #[serde(default)]
     pub before: f32,
-    /// One for each utterance that was found in it.
+    /// One for each turn in it.
     pub answers: Vec<Answer>,
 }
 
-/// An utterance heard.
+/// A turn heard.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Answer {
     /// What came out.
     pub hypothesis: Option<Hypothesis>,
+    /// Whether something else was said within a moment before it, by the end-pointer.
+    #[serde(default)]
+    pub beside: bool,
+    /// Pieces of speech with pauses between them.
+    #[serde(default)]
+    pub pieces: usize,
     /// What that means in the take's context.
     pub meaning: Option<String>,
     /// How long it took from the end of the utterance, on one thread.
@@ -40,7 +46,7 @@ pub struct Answer {
 }
 
 /// Changes whenever what is kept would come out otherwise: the ear, the noises, the scenes.
-const GENERATION: u32 = 1;
+const GENERATION: u32 = 4;
 
 /// The key of a take: its own fields and what is listened for.
 pub fn key(take: &Take, listened_for: &ears::PhraseSet) -> String {

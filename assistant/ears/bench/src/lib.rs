@@ -1,3 +1,4 @@
 //! What the bench shares with tests elsewhere.
 
+pub mod join;
 pub mod shop;

@@ -41,12 +41,13 @@ fn main() -> ExitCode {
 }
 
 /// What may be asked for; the README tells what each does.
-const OPTIONS: [&str; 12] = [
+const OPTIONS: [&str; 13] = [
     "--quick",
     "--kept",
     "--sets",
     "--side",
     "--second",
+    "--near-human",
     "--fit",
     "--rival",
     "--vosk",
@@ -96,7 +97,13 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
     };
     // A second report, by voices that no decision has seen: each new model's figures can be counted once more.
     let second = arguments.iter().any(|argument| argument == "--second");
-    let (development, report) = (ids('d'), ids(if second { 's' } else { 'r' }));
+    let near_human = arguments.iter().any(|argument| argument == "--near-human");
+    let (development, report) = match (near_human, second) {
+        (false, false) => (ids('d'), ids('r')),
+        (false, true) => (ids('d'), ids('s')),
+        (true, false) => (ids('h'), ids('n')),
+        (true, true) => (ids('h'), ids('q')),
+    };
     let (commands, denials) = (listening::commands()?, listening::denials()?);
     let quick = arguments.iter().any(|argument| argument == "--quick");
     let amounts = |usual: Amounts| if quick { usual.tenth() } else { usual };

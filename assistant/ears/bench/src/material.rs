@@ -2,7 +2,7 @@
 //!
 //! Development and report share no speaker, no readback, no noise; commands and talk differ too.
 
-use super::gates::{Gate, near_misses};
+use super::gates::{Gate, SPLIT, near_misses, paused};
 use super::listening::Context;
 use super::shop::{Chance, Noise};
 use super::talk;
@@ -22,6 +22,10 @@ pub enum Set {
     Readbacks,
     /// What sounds like a gate's readback and isn't.
     NearMisses,
+    /// A gate's own readback with a pause in its middle.
+    PausedReadbacks,
+    /// A gate's readback with other talk before or after it, or both, and a pause between.
+    SplitMisses,
     /// Talk while a gate is open to be answered, and commands are listened for.
     Talk,
     /// Noise alone in the same state.
@@ -45,8 +49,11 @@ pub struct Take {
     pub development: bool,
     /// Who speaks: a voice's name, or a person's.
     pub speaker: String,
-    /// What is said. Empty: nothing.
+    /// What is said, with [`PAUSE`] where there is a pause. Empty: nothing.
     pub words: String,
+    /// How long each pause is, in seconds.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub pause_s: f32,
     /// Recordings to be joined, instead of a voice that speaks.
     #[serde(default)]
     pub recordings: Vec<std::path::PathBuf>,
@@ -58,6 +65,20 @@ pub struct Take {
     pub noise: Noise,
     /// Active speech to noise in decibel.
     pub snr_db: f32,
+}
+
+/// Stands in a take's words where there is a pause.
+pub const PAUSE: &str = " … ";
+
+fn is_zero(seconds: &f32) -> bool {
+    *seconds == 0.0
+}
+
+impl Take {
+    /// What is said between pauses.
+    pub fn parts(&self) -> impl Iterator<Item = &str> {
+        self.words.split(PAUSE)
+    }
 }
 
 /// What takes are drawn for.
@@ -78,6 +99,10 @@ pub struct Amounts {
     pub readbacks: usize,
     /// Near-misses.
     pub near_misses: usize,
+    /// Near-misses with a pause between the readback and what else is said.
+    pub split_misses: usize,
+    /// Readbacks with a pause in the middle, in each noise at 10 dB.
+    pub paused_readbacks: usize,
     /// Commands where it is quiet; a third as many in each noise at each level.
     pub commands: usize,
     /// Numbers where it is quiet; a third as many in each noise at 10 dB.
@@ -93,6 +118,8 @@ impl Amounts {
     pub const DEVELOPMENT: Self = Self {
         readbacks: 40,
         near_misses: 3000,
+        split_misses: 2400,
+        paused_readbacks: 24,
         commands: 150,
         numbers: 60,
         denials: 150,
@@ -102,6 +129,8 @@ impl Amounts {
     pub const REPORT: Self = Self {
         readbacks: 120,
         near_misses: 5200,
+        split_misses: 4800,
+        paused_readbacks: 48,
         commands: 300,
         numbers: 600,
         denials: 1500,
@@ -112,6 +141,8 @@ impl Amounts {
         Self {
             readbacks: self.readbacks / 10,
             near_misses: self.near_misses / 10,
+            split_misses: self.split_misses / 10,
+            paused_readbacks: self.paused_readbacks / 10,
             commands: self.commands / 10,
             numbers: self.numbers / 10,
             denials: self.denials / 10,
@@ -167,6 +198,8 @@ pub fn takes(
     takes.extend(side(4).numbers());
     takes.extend(side(5).talk());
     takes.extend(side(6).denials(denials));
+    takes.extend(side(7).split_misses());
+    takes.extend(side(8).paused_readbacks());
     takes
 }
 
@@ -222,11 +255,12 @@ impl Drawing<'_> {
             development: self.development,
             speaker: self.voice(),
             words: words.to_owned(),
+            pause_s: 0.0,
             recordings: Vec::new(),
             context,
             meant: matches!(
                 set,
-                Set::Commands | Set::Numbers | Set::Denials | Set::Readbacks
+                Set::Commands | Set::Numbers | Set::Denials | Set::Readbacks | Set::PausedReadbacks
             ),
             noise: self.kind(noise),
             snr_db,
@@ -277,6 +311,47 @@ impl Drawing<'_> {
                 self.take(Set::NearMisses, &words, Context::Gate(gate), noise)
             })
             .collect()
+    }
+
+    /// The pauses are those of people who think while they speak; the noises are all of this side, down to 5 dB.
+    fn split_misses(&mut self) -> Vec<Take> {
+        let gates = self.own_gates();
+        let heard: Vec<_> = conditions(self.development)
+            .into_iter()
+            .filter(|(_, snr)| *snr >= 5.0)
+            .collect();
+        (0..self.amounts.split_misses)
+            .map(|_| {
+                let gate = gates[self.chance.below(gates.len())];
+                let around = SPLIT[self.chance.below(SPLIT.len())];
+                let words = around.replace("{}", &self.gates[gate].in_full());
+                // A quarter where it is quiet.
+                let noise = match self.chance.below(4) {
+                    0 => heard[0],
+                    _ => heard[self.chance.below(heard.len())],
+                };
+                let mut take = self.take(Set::SplitMisses, &words, Context::Gate(gate), noise);
+                take.pause_s = self.chance.between(0.2, 1.5);
+                take
+            })
+            .collect()
+    }
+
+    fn paused_readbacks(&mut self) -> Vec<Take> {
+        let gates = self.own_gates();
+        let mut takes = Vec::new();
+        let conditions = conditions(self.development).into_iter();
+        for condition in conditions.filter(|(noise, snr)| *noise == Noise::Clean || *snr == 10.0) {
+            for _ in 0..self.amounts.paused_readbacks {
+                let gate = gates[self.chance.below(gates.len())];
+                let words = paused(&self.gates[gate].in_full());
+                let mut take =
+                    self.take(Set::PausedReadbacks, &words, Context::Gate(gate), condition);
+                take.pause_s = self.chance.between(0.2, 0.6);
+                takes.push(take);
+            }
+        }
+        takes
     }
 
     fn commands(&mut self, commands: &[String]) -> Vec<Take> {

@@ -3,10 +3,13 @@
 use super::kept::{Answer, Heard};
 use super::material::Set;
 use super::shop::Noise;
-use ears::Hypothesis;
+use ears::sound::Utterance;
+use ears::turn::{self, Beside, Turn};
 use ears::verdict::{Bars, Model, Verdict};
+use ears::{Hypothesis, Stake};
 use serde::Serialize;
 use std::collections::BTreeMap;
+use steps::Command;
 
 /// One figure.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -62,16 +65,39 @@ pub fn poisson(count: usize) -> (f64, f64) {
 
 /// What was taken of a take: each utterance's meaning and verdict.
 pub fn taken(one: &Heard, system: System, bars: &Bars) -> Vec<(Option<String>, Verdict)> {
-    let verdict = |answer: &Answer| match (&answer.hypothesis, system) {
+    let verdict = |(at, answer): (usize, &Answer)| match (&answer.hypothesis, system) {
         (None, _) => Verdict::Ignore,
-        (Some(hypothesis), System::Ear) => bars.judge(&judged(hypothesis)),
+        (Some(hypothesis), System::Ear) => {
+            let turn = after(one, at, false);
+            turn::judge(&turn, &judged(hypothesis), bars)
+        }
         (Some(hypothesis), System::Scorer) if hypothesis.decoy => Verdict::Ignore,
         (Some(_), System::Scorer) => Verdict::Accept,
     };
-    one.answers
-        .iter()
-        .map(|answer| (answer.meaning.clone(), verdict(answer)))
+    let answers = one.answers.iter().enumerate();
+    answers
+        .map(|(at, answer)| (answer.meaning.clone(), verdict((at, answer))))
         .collect()
+}
+
+/// The turn of an answer, as far as what was said beside it goes: a burst of noise before it is no talk.
+fn after(one: &Heard, at: usize, opened: bool) -> Turn {
+    let before = at.checked_sub(1).and_then(|at| one.answers.get(at));
+    let talk = before
+        .and_then(|before| before.hypothesis.as_ref())
+        .is_none_or(turn::is_speech);
+    let beside = one.answers.get(at).is_some_and(|answer| answer.beside) && talk;
+    Turn {
+        beside: match (beside, opened) {
+            (false, _) => None,
+            (true, false) => Some(Beside::Talk),
+            (true, true) => Some(Beside::Opening),
+        },
+        ..Turn::alone(Utterance {
+            pieces: vec![0..0; one.answers.get(at).map_or(0, |answer| answer.pieces)],
+            ..Utterance::whole(Vec::new())
+        })
+    }
 }
 
 /// The hypothesis with the present model's probability.
@@ -134,7 +160,40 @@ pub fn outcome(one: &Heard, system: System, bars: &Bars) -> Outcome {
         }
     }
     outcome.right = (outcome.right || outcome.accepted) && !outcome.wrong;
+    outcome.opened &= system == System::Scorer || stays_open(one, bars);
     outcome
+}
+
+/// Whether a gate is open in the end: what is said soon after a readback may close it again, as at work.
+fn stays_open(one: &Heard, bars: &Bars) -> bool {
+    let corrections = [
+        Command::No,
+        Command::NotYet,
+        Command::HoldOn,
+        Command::TakeBack,
+    ];
+    let corrections = corrections.map(|command| Some(format!("{command:?}")));
+    let (mut open, mut opened) = (false, false);
+    for (at, answer) in one.answers.iter().enumerate() {
+        let turn = after(one, at, opened);
+        let hypothesis = answer.hypothesis.as_ref().map(judged);
+        let verdict = hypothesis
+            .as_ref()
+            .map_or(Verdict::Ignore, |it| turn::judge(&turn, it, bars));
+        let gate = hypothesis
+            .as_ref()
+            .is_some_and(|it| it.stake == Stake::Gate);
+        opened = gate && verdict == Verdict::Accept;
+        let nearly = gate && verdict == Verdict::Ignore;
+        let correction = verdict != Verdict::Ignore && corrections.contains(&answer.meaning);
+        if opened {
+            open = true;
+        } else if nearly || correction || turn::spoils_what_opened(&turn, hypothesis.as_ref(), bars)
+        {
+            open = false;
+        }
+    }
+    open
 }
 
 /// The name that a noise is told under: the shop's are told together.
@@ -210,7 +269,7 @@ pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
                 }
             };
             match one.take.set {
-                Set::NearMisses => count("false openings", outcome.opened),
+                Set::NearMisses | Set::SplitMisses => count("false openings", outcome.opened),
                 Set::Talk | Set::NoiseAlone => {
                     count("false openings", outcome.opened);
                     count("false commands", outcome.command);
@@ -226,6 +285,7 @@ pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
                 Set::Commands
                 | Set::Numbers
                 | Set::Readbacks
+                | Set::PausedReadbacks
                 | Set::PeopleWords
                 | Set::PeopleDigits
                 | Set::PeopleThreeDigits => {

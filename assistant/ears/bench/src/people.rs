@@ -90,6 +90,7 @@ fn take(set: Set, context: Context, words: &str, recordings: &[&Recording]) -> T
             .map(|one| one.speaker.clone())
             .unwrap_or_default(),
         words: words.to_owned(),
+        pause_s: 0.0,
         recordings: recordings.iter().map(|one| one.path.clone()).collect(),
         context,
         meant: set != Set::PeopleOther,

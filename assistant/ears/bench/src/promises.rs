@@ -2,7 +2,7 @@
 //! in general, the bench tells.
 
 use super::before::Before;
-use super::gates::{Gate, near_misses, shipped};
+use super::gates::{Gate, SPLIT, near_misses, paused, shipped};
 use super::hear::{Room, hear};
 use super::kept::{Heard, Kept};
 use super::listening::{Context, commands};
@@ -28,6 +28,17 @@ const NOISES: [Noise; 7] = Noise::DEVELOPMENT;
 /// Near-misses of each readback: where it is quiet, and in noises at 20 and at 10 dB.
 const LEVELS: [f32; 6] = [60.0, 20.0, 10.0, 60.0, 20.0, 10.0];
 
+/// The voices most like a person's, women and men, both accents; of development, too.
+const NEAR_HUMAN: [&str; 4] = [
+    "h01-af-heart",
+    "h03-am-eric",
+    "h05-bf-isabella",
+    "h06-bm-george",
+];
+
+/// Pauses between a readback and what else is said with it, in seconds.
+const PAUSES: [f32; 4] = [0.3, 0.6, 0.9, 1.4];
+
 /// One of so many ways to say a command is said.
 const EVERY: usize = 12;
 
@@ -37,9 +48,10 @@ fn take(number: usize, set: Set, words: &str, context: Context, snr_db: f32) -> 
         development: true,
         speaker: VOICES[number % VOICES.len()].to_owned(),
         words: words.to_owned(),
+        pause_s: 0.0,
         recordings: Vec::new(),
         context,
-        meant: set != Set::NearMisses,
+        meant: !matches!(set, Set::NearMisses | Set::SplitMisses),
         noise: match snr_db {
             60.0 => Noise::Clean,
             _ => NOISES[number % NOISES.len()],
@@ -60,11 +72,44 @@ fn takes(gates: &[Gate]) -> Vec<Take> {
             takes.push(take(number + at, Set::NearMisses, words, context, level));
         }
     }
+    takes.extend(split(gates));
     let commands = commands().unwrap();
     for (number, words) in commands.iter().step_by(EVERY).enumerate() {
         for level in [60.0, 10.0] {
             takes.push(take(number, Set::Commands, words, Context::Commands, level));
         }
+    }
+    takes
+}
+
+/// Each readback once with a pause in its middle, and four times with other talk before or after it, each time by another
+/// voice, after another pause, where it is quiet and down to 5 dB.
+fn split(gates: &[Gate]) -> Vec<Take> {
+    let levels = [60.0, 20.0, 10.0, 5.0];
+    let mut takes = Vec::new();
+    for (number, gate) in gates.iter().enumerate() {
+        let context = Context::Gate(number);
+        let mut chance = Chance::new(1_000 + number as u64);
+        for (at, voice) in NEAR_HUMAN.into_iter().enumerate() {
+            let words = SPLIT[chance.below(SPLIT.len())].replace("{}", &gate.in_full());
+            let level = levels[(number + at) % levels.len()];
+            takes.push(Take {
+                speaker: voice.to_owned(),
+                pause_s: PAUSES[chance.below(PAUSES.len())],
+                ..take(number + at, Set::SplitMisses, &words, context, level)
+            });
+        }
+        takes.push(Take {
+            speaker: NEAR_HUMAN[number % NEAR_HUMAN.len()].to_owned(),
+            pause_s: 0.5,
+            ..take(
+                number,
+                Set::PausedReadbacks,
+                &paused(&gate.in_full()),
+                context,
+                [60.0, 10.0][number % 2],
+            )
+        });
     }
     takes
 }
@@ -111,8 +156,13 @@ fn no_near_miss_opens_a_gate_and_what_is_meant_is_heard() {
         (hits.len(), hits.len() + others.len())
     };
     for quiet in [true, false] {
-        let (shut, of) = count(Set::NearMisses, quiet, |it| !it.opened);
-        assert!(shut == of && of >= 2 * gates.len(), "{shut} of {of}");
+        for (set, least) in [
+            (Set::NearMisses, 2 * gates.len()),
+            (Set::SplitMisses, gates.len()),
+        ] {
+            let (shut, of) = count(set, quiet, |it| !it.opened);
+            assert!(shut == of && of >= least, "{set:?}: {shut} of {of}");
+        }
     }
     // Somewhat less than is heard now: another release of a synthesiser sounds otherwise.
     let at_least = |(hits, of): (usize, usize), least: f64| {
@@ -120,6 +170,8 @@ fn no_near_miss_opens_a_gate_and_what_is_meant_is_heard() {
         assert!(hits as f64 >= least * of as f64, "{hits} of {of}");
     };
     at_least(count(Set::Readbacks, true, |it| it.accepted), 0.75);
+    at_least(count(Set::PausedReadbacks, true, |it| it.accepted), 0.75);
+    at_least(count(Set::PausedReadbacks, false, |it| it.accepted), 0.6);
     at_least(count(Set::Commands, true, |it| it.right), 0.85);
     at_least(count(Set::Commands, false, |it| it.right), 0.6);
     at_least(count(Set::Commands, false, |it| !it.wrong), 0.8);

@@ -9,6 +9,7 @@ use super::measure::{Figure, name_of, told_as, wilson};
 use super::shop::{Noise, RATE};
 use ears::Recogniser;
 use ears::sound::Utterance;
+use ears::sound::endpoint::Patience;
 use ears::vosk::Vosk;
 use std::collections::{BTreeMap, HashMap};
 use std::error::Error;
@@ -118,10 +119,11 @@ fn asked(
     let mut tally = Tally::new();
     for one in asked {
         let listening = &listenings[&one.take.context];
-        let (_, treated) = scene_of(room, &one.take, &one.key)?;
+        let patience = Patience::listening_for(&listening.set);
+        let (_, treated) = scene_of(room, &one.take, patience, &one.key)?;
         let mut meaning = None;
-        for utterance in treated.utterances {
-            let words = hear(one.take.context, listening, &utterance)?;
+        for turn in treated.turns {
+            let words = hear(one.take.context, listening, &turn.utterance)?;
             meaning = meaning.or_else(|| listening.meaning(words.as_deref()?));
         }
         count(&mut tally, one, counts(one, meaning.as_ref()));

@@ -73,6 +73,7 @@ mod tests {
             development: false,
             speaker: String::new(),
             words: String::new(),
+            pause_s: 0.0,
             recordings: Vec::new(),
             context: Context::Commands,
             meant: true,

@@ -6,15 +6,24 @@
 //!
 //! A stretch that outgrows [`Settings::maximum`] never becomes an [`Event::Utterance`], nor does any
 //! part of it: a phrase cut out of a longer sentence may say the opposite of the sentence.
+//!
+//! An utterance is a turn: everything said until nobody has spoken for [`Settings::hang_over`]. It may
+//! hold several pieces of speech with pauses between them ([`Utterance::pieces`]).
 
 use super::echo::Playback;
 use super::noise::{NoiseFloor, decibel};
 use super::{SAMPLE_RATE, Utterance, clipped_share, tame};
 use std::collections::VecDeque;
+use std::ops::Range;
 use std::time::Duration;
 
 /// Samples of a frame: 16 ms.
 const FRAME: usize = 256;
+
+/// A pause at least this long parts two pieces of speech. Shorter ones belong to the words themselves: E. Campione
+/// and J. Véronis, "A Large-Scale Multilingual Study of Silent Pause Duration" (Speech Prosody 2002), find pauses in
+/// three groups: brief below 200 ms, medium up to 1 s, long above.
+const PIECE_PAUSE: Duration = Duration::from_millis(200);
 
 /// What a stretch of speech is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -38,6 +47,9 @@ pub struct Settings {
     /// Silence after which the utterance may be over: [`Event::Pause`] tells what was said until then, so that it can
     /// be listened to while it is still waited whether more is said. `None`: isn't told.
     pub early: Option<Duration>,
+    /// Silence that ends a plain command where readbacks and numbers are waited for longer: a second
+    /// [`Event::Pause`] comes after it. Has no effect unless it lies between `early` and `hang_over`.
+    pub command: Duration,
     /// Least speech of an utterance, pauses not counted.
     pub minimum: Duration,
     /// Most sound of an utterance, pre-roll and hang-over counted.
@@ -55,6 +67,7 @@ impl Default for Settings {
             pre_roll: Duration::from_millis(300),
             hang_over: Duration::from_millis(400),
             early: None,
+            command: Duration::from_millis(400),
             minimum: Duration::from_millis(80),
             maximum: Duration::from_secs(12),
         }
@@ -66,8 +79,14 @@ impl Default for Settings {
 pub enum Event {
     /// Somebody began to speak. One of the other events follows.
     SpeechBegan,
-    /// Somebody has paused: this was said so far, and may be all ([`Settings::early`]). One of the other events follows.
-    Pause(Utterance),
+    /// Somebody has paused: this was said so far, and may be all ([`Settings::early`], [`Settings::command`]).
+    /// One of the other events follows.
+    Pause {
+        /// What was said so far.
+        said: Utterance,
+        /// How long nobody has spoken since.
+        silence: Duration,
+    },
     /// It wasn't all: somebody speaks on.
     Resumed,
     /// Something was said, from pause to pause.
@@ -111,6 +130,8 @@ pub struct EndPointer {
     since_playback: usize,
     /// Whether that sound can't be taken out yet.
     learning: bool,
+    /// Samples pushed since the source began, whole frames only.
+    pushed: u64,
     state: State,
 }
 
@@ -139,8 +160,12 @@ struct Stretch {
     ends_under_playback: bool,
     /// Whether that couldn't be taken out in all of them.
     uncancelled: bool,
-    /// Whether its pause was told.
-    paused: bool,
+    /// How many times its pause was told.
+    pauses_told: u8,
+    /// The pieces of speech in `samples`, apart by [`PIECE_PAUSE`] or more.
+    pieces: Vec<Range<usize>>,
+    /// When its first sample was pushed, in samples since the source began.
+    begins_at: u64,
 }
 
 impl Default for EndPointer {
@@ -162,6 +187,7 @@ impl EndPointer {
             gap: false,
             since_playback: usize::MAX,
             learning: false,
+            pushed: 0,
             state: State::Quiet { run: 0, pause: 0 },
         }
     }
@@ -176,16 +202,17 @@ impl EndPointer {
         self.noise.floor().map(decibel)
     }
 
-    /// From now on so much silence ends an utterance.
-    pub fn set_hang_over(&mut self, hang_over: Duration) {
-        self.settings.hang_over = hang_over;
+    /// From now on this much silence ends a plain command, and an utterance.
+    pub fn set_patience(&mut self, patience: Patience) {
+        self.settings.command = patience.command;
+        self.settings.hang_over = patience.turn;
     }
 
     /// What was said until now counts as over, without an event: it was taken by its [`Event::Pause`]. Where somebody
     /// has spoken on since, nothing changes.
     pub fn end_at_pause(&mut self) {
         if let State::Speech(stretch) = &mut self.state
-            && stretch.paused
+            && stretch.pauses_told > 0
         {
             let stretch = std::mem::take(stretch);
             self.quiet_after(&stretch);
@@ -247,6 +274,7 @@ impl EndPointer {
     }
 
     fn frame(&mut self, events: &mut Vec<Event>) {
+        self.pushed += FRAME as u64;
         let since_playback = self.since_playback;
         self.since_playback = since_playback.saturating_add(1);
         let level = self.noise.take(&self.partial);
@@ -267,8 +295,12 @@ impl EndPointer {
                 let onset = frames(self.settings.onset).max(1);
                 if *run >= onset {
                     events.push(Event::SpeechBegan);
+                    let samples: Vec<f32> = self.recent.drain(..).collect();
+                    let length = samples.len();
                     self.state = State::Speech(Stretch {
-                        samples: self.recent.drain(..).collect(),
+                        pieces: vec![length.saturating_sub(onset * FRAME)..length],
+                        begins_at: self.pushed - length as u64,
+                        samples,
                         speech_frames: onset,
                         speech_power: level.smoothed * onset as f32,
                         cut: self.gap,
@@ -289,9 +321,9 @@ impl EndPointer {
                 if stands_out && score >= self.settings.go_on {
                     stretch.speech_frames += 1;
                     stretch.speech_power += level.power;
-                    stretch.pause = 0;
+                    stretch.speak(FRAME);
                     stretch.ends_under_playback = since_playback == 0;
-                    if std::mem::take(&mut stretch.paused) {
+                    if std::mem::take(&mut stretch.pauses_told) > 0 {
                         events.push(Event::Resumed);
                     }
                 } else {
@@ -305,20 +337,23 @@ impl EndPointer {
                     let stretch = std::mem::take(stretch);
                     self.quiet_after(&stretch);
                     events.push(self.close(stretch, level.floor));
-                } else if !stretch.paused
-                    && !stretch.cut
+                } else if !stretch.cut
                     && stretch.speech_frames >= frames(self.settings.minimum)
                     && self
                         .settings
-                        .early
-                        .is_some_and(|early| stretch.pause >= frames(early).max(1))
+                        .pause_to_tell(stretch.pauses_told)
+                        .is_some_and(|silence| stretch.pause >= frames(silence).max(1))
                 {
-                    stretch.paused = true;
-                    events.push(Event::Pause(stretch.clone().utterance(level.floor)));
+                    stretch.pauses_told += 1;
+                    events.push(Event::Pause {
+                        said: stretch.clone().utterance(level.floor),
+                        silence: duration(stretch.pause),
+                    });
                 } else if stretch.samples.len() >= samples(self.settings.maximum).max(FRAME) {
                     let piece = std::mem::take(stretch);
                     stretch.cut = true;
                     stretch.pause = piece.pause;
+                    stretch.begins_at = self.pushed;
                     events.push(Event::CutShort(piece.utterance(level.floor)));
                 }
             }
@@ -356,7 +391,40 @@ impl EndPointer {
 /// Below this speech-to-noise ratio no recogniser hears words, and steady noise is all there is.
 const LEAST_SNR_DB: f32 = -2.0;
 
+impl Settings {
+    /// The silence after which a pause is told next, when it was told so often already.
+    fn pause_to_tell(&self, told: u8) -> Option<Duration> {
+        match told {
+            0 => self.early,
+            1 => self
+                .early
+                .filter(|early| *early < self.command)
+                .map(|_| self.command),
+            _ => None,
+        }
+    }
+}
+
+/// How much silence ends what is said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Patience {
+    /// Ends a plain command ([`Settings::command`]).
+    pub command: Duration,
+    /// Ends anything ([`Settings::hang_over`]).
+    pub turn: Duration,
+}
+
 impl Stretch {
+    /// The last frame of `samples` was speech.
+    fn speak(&mut self, frame: usize) {
+        let end = self.samples.len();
+        match self.pieces.last_mut() {
+            Some(piece) if self.pause < frames(PIECE_PAUSE) => piece.end = end,
+            Some(_) | None => self.pieces.push(end.saturating_sub(frame)..end),
+        }
+        self.pause = 0;
+    }
+
     fn utterance(self, floor: Option<f32>) -> Utterance {
         let power = self.speech_power / self.speech_frames.max(1) as f32;
         let snr_db = floor
@@ -368,6 +436,8 @@ impl Stretch {
             ends_under_playback: self.ends_under_playback,
             uncancelled: self.uncancelled,
             snr_db,
+            pieces: self.pieces,
+            begins_at: self.begins_at,
             samples: self.samples,
         }
     }
@@ -386,7 +456,7 @@ pub fn utterances_beside(heard: &[f32], kept: &[f32]) -> Vec<Utterance> {
         .filter_map(|event| match event {
             Event::Utterance(utterance) => Some(utterance),
             Event::SpeechBegan
-            | Event::Pause(_)
+            | Event::Pause { .. }
             | Event::Resumed
             | Event::CutShort(_)
             | Event::Discarded(_) => None,

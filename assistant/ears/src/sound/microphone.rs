@@ -12,6 +12,7 @@ mod listening;
 pub use device::{DeviceListing, devices};
 
 use super::echo::Reference;
+use super::endpoint::Patience;
 use super::{Utterance, endpoint};
 use crossbeam_channel::{Receiver, bounded};
 use std::sync::Arc;
@@ -66,7 +67,7 @@ impl MicrophoneEvent {
             Self::Heard {
                 event:
                     endpoint::Event::SpeechBegan
-                    | endpoint::Event::Pause(_)
+                    | endpoint::Event::Pause { .. }
                     | endpoint::Event::Resumed
                     | endpoint::Event::CutShort(_)
                     | endpoint::Event::Discarded(_),
@@ -119,8 +120,10 @@ pub struct Listening {
 /// What the thread is told while it listens.
 #[derive(Debug)]
 struct Wishes {
-    /// Milliseconds.
-    hang_over: AtomicU64,
+    /// Silence that ends a command, in milliseconds.
+    command: AtomicU64,
+    /// Silence that ends a turn, in milliseconds.
+    turn: AtomicU64,
     end_at_pause: AtomicBool,
 }
 
@@ -150,9 +153,9 @@ impl Microphone {
         let (running, stopped) = bounded(0);
         let name = device.name.clone();
         let capture = device::Capture::start(device)?;
-        let hang_over = listening.end_pointing.hang_over.as_millis();
         let wishes = Arc::new(Wishes {
-            hang_over: AtomicU64::new(u64::try_from(hang_over).unwrap_or(u64::MAX)),
+            command: AtomicU64::new(milliseconds(listening.end_pointing.command)),
+            turn: AtomicU64::new(milliseconds(listening.end_pointing.hang_over)),
             end_at_pause: AtomicBool::new(false),
         });
         let wished = Arc::clone(&wishes);
@@ -179,10 +182,11 @@ impl Microphone {
         &self.name
     }
 
-    /// From now on so much silence ends an utterance.
-    pub fn set_hang_over(&self, hang_over: Duration) {
-        let milliseconds = u64::try_from(hang_over.as_millis()).unwrap_or(u64::MAX);
-        self.wishes.hang_over.store(milliseconds, Ordering::Relaxed);
+    /// From now on this much silence ends a plain command, and an utterance.
+    pub fn set_patience(&self, patience: Patience) {
+        let Wishes { command, turn, .. } = &*self.wishes;
+        command.store(milliseconds(patience.command), Ordering::Relaxed);
+        turn.store(milliseconds(patience.turn), Ordering::Relaxed);
     }
 
     /// What was told by [`endpoint::Event::Pause`] is taken: it ends there, and isn't told again, unless somebody has spoken on or
@@ -190,6 +194,10 @@ impl Microphone {
     pub fn end_at_pause(&self) {
         self.wishes.end_at_pause.store(true, Ordering::Relaxed);
     }
+}
+
+fn milliseconds(time: Duration) -> u64 {
+    u64::try_from(time.as_millis()).unwrap_or(u64::MAX)
 }
 
 impl Drop for Microphone {

@@ -11,6 +11,8 @@ pub mod microphone;
 mod noise;
 mod resample;
 
+use std::ops::Range;
+
 /// A stretch of sound that holds one thing said.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Utterance {
@@ -26,6 +28,11 @@ pub struct Utterance {
     pub ends_under_playback: bool,
     /// Whether that sound could not be taken out of all of it.
     pub uncancelled: bool,
+    /// Where in the samples somebody speaks: pieces of speech with pauses of 0.2 s or more between them. Empty where
+    /// nobody has looked.
+    pub pieces: Vec<Range<usize>>,
+    /// Samples of the source before the first one here.
+    pub begins_at: u64,
 }
 
 impl Utterance {
@@ -40,7 +47,23 @@ impl Utterance {
             under_playback: 0.0,
             ends_under_playback: false,
             uncancelled: false,
+            pieces: Vec::new(),
+            begins_at: 0,
         }
+    }
+
+    /// The last piece of speech alone, with a little of the silence around it, where there were others before it.
+    pub fn last_piece(&self) -> Option<Self> {
+        let [.., before, last] = self.pieces.as_slice() else {
+            return None;
+        };
+        let mut piece = self.clone();
+        piece.samples =
+            self.samples[before.end.max(last.start.saturating_sub(PRE_ROLL))..].to_vec();
+        let cut = self.samples.len() - piece.samples.len();
+        piece.pieces = vec![last.start - cut..last.end - cut];
+        piece.begins_at += cut as u64;
+        Some(piece)
     }
 
     /// Length in seconds.
@@ -48,6 +71,9 @@ impl Utterance {
         self.samples.len() as f32 / SAMPLE_RATE as f32
     }
 }
+
+/// Samples kept before a piece of speech that is taken out of its utterance: 0.3 s.
+const PRE_ROLL: usize = 4_800;
 
 /// Samples a second of every [`Utterance`].
 pub const SAMPLE_RATE: u32 = 16_000;

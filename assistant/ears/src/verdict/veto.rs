@@ -1,7 +1,7 @@
 //! The veto at a gate: words in the free transcription that turn a readback around.
 
 use super::features::Fit;
-use crate::Evidence;
+use crate::{Evidence, Hypothesis};
 
 /// Words that deny, put off, bound, or make a condition: those that near-misses of readbacks hold. Common
 /// practice, no source.
@@ -36,6 +36,21 @@ const FAR_TOO_MANY: usize = 12;
 pub fn is_part_of_talk(words: &str, evidence: &Evidence) -> bool {
     let free = evidence.free_transcription.as_deref();
     free.is_some_and(|free| Fit::of(words, free).overhang >= FAR_TOO_MANY)
+}
+
+/// How many letters of what was heard without a grammar stand before and after the phrase.
+pub fn letters_around(hypothesis: &Hypothesis) -> usize {
+    let free = hypothesis.evidence.free_transcription.as_deref();
+    free.map_or(0, |free| Fit::of(&hypothesis.words, free).overhang)
+}
+
+/// Whether exactly the phrase was heard without a grammar, too.
+pub fn heard_word_for_word(hypothesis: &Hypothesis) -> bool {
+    let free = hypothesis.evidence.free_transcription.as_deref();
+    free.is_some_and(|free| {
+        let fit = Fit::of(&hypothesis.words, free);
+        fit.likeness >= 1.0 && fit.overhang == 0
+    })
 }
 
 /// Whether what was heard without a grammar speaks against the readback `words`. A word that the readback

@@ -1,11 +1,11 @@
 //! The microphone of a conversation: what it brings, and how far it may be trusted.
 
+use super::source::{Level, SoundEvent, Source, TurnTaking};
 use super::trust::{HalfDuplex, trust_over_playback};
-use crate::conversation::Trust;
 use crossbeam_channel::{Receiver, RecvTimeoutError};
-use ears::sound::endpoint::{self, Event};
+use ears::sound::echo;
+use ears::sound::endpoint::{self, Event, Patience};
 use ears::sound::microphone::{Listening, Microphone, MicrophoneError, MicrophoneEvent};
-use ears::sound::{Utterance, echo};
 use std::collections::VecDeque;
 use std::time::{Duration, Instant};
 use voice::Voice;
@@ -49,54 +49,6 @@ impl Default for Setup<'_> {
     }
 }
 
-/// A stretch of speech, or what happened to the microphone.
-#[derive(Debug)]
-pub enum Brought {
-    /// This was said so far, and may be all.
-    Pause(Stretch),
-    /// Somebody began to speak.
-    Began,
-    /// It wasn't all.
-    SpokeOn,
-    /// It was no speech.
-    Nothing,
-    /// This was said.
-    Utterance(Stretch),
-    /// A piece of talk without a pause, or with a hole in it.
-    Piece(Utterance),
-    /// How loud it is.
-    Level(Level),
-    /// So many frames were lost because this program was late, or the device lost some so many times.
-    Overrun(u64),
-    /// The microphone is gone.
-    Lost {
-        /// What happened.
-        reason: String,
-    },
-}
-
-/// How loud it is.
-#[derive(Debug, Clone, Copy)]
-pub struct Level {
-    /// Root mean square in decibels of full scale.
-    pub rms_dbfs: f32,
-    /// Whether somebody speaks.
-    pub speech: bool,
-    /// How loud it is when nobody speaks, once that is known.
-    pub noise_dbfs: Option<f32>,
-}
-
-/// A stretch of speech.
-#[derive(Debug)]
-pub struct Stretch {
-    /// Its sound.
-    pub utterance: Utterance,
-    /// Whose voice it may be.
-    pub trust: Trust,
-    /// When the sound by which its end was noticed came from the device.
-    pub at: Instant,
-}
-
 /// An open microphone in a room in which the assistant speaks.
 pub struct Listener {
     microphone: Microphone,
@@ -106,14 +58,9 @@ pub struct Listener {
     half_duplex: HalfDuplex,
     /// Whether the loudspeaker's sound is taken out.
     cancels: bool,
-    early: Duration,
-    hang_over: Duration,
-    /// When the newest pause was noticed.
-    paused: Instant,
-    /// What is being said was taken at the pause noticed at this time.
-    taken: Option<Instant>,
-    /// What is being said goes on from something that was taken already.
-    goes_on: bool,
+    turn_taking: TurnTaking,
+    /// When it was opened.
+    opened: Instant,
 }
 
 impl Listener {
@@ -142,11 +89,11 @@ impl Listener {
             ahead: VecDeque::new(),
             half_duplex: HalfDuplex::default(),
             cancels,
-            early: setup.early.unwrap_or_default(),
-            hang_over: end_pointing.hang_over,
-            paused: Instant::now(),
-            taken: None,
-            goes_on: false,
+            turn_taking: TurnTaking::new(Patience {
+                command: end_pointing.command,
+                turn: end_pointing.hang_over,
+            }),
+            opened: Instant::now(),
         })
     }
 
@@ -154,20 +101,15 @@ impl Listener {
     pub fn name(&self) -> &str {
         self.microphone.name()
     }
+}
 
-    /// Silence after which what was said is listened to.
-    pub fn early(&self) -> Duration {
-        self.early
+impl Source for Listener {
+    fn set_patience(&mut self, patience: Patience) {
+        self.turn_taking.set_patience(patience);
+        self.microphone.set_patience(patience);
     }
 
-    /// From now on so much silence ends an utterance.
-    pub fn set_hang_over(&mut self, hang_over: Duration) {
-        self.hang_over = hang_over;
-        self.microphone.set_hang_over(hang_over);
-    }
-
-    /// What comes next, waited for no longer than this.
-    pub fn next(&mut self, voice: &dyn Voice, wait: Duration) -> Option<Brought> {
+    fn next(&mut self, voice: &dyn Voice, wait: Duration) -> Option<SoundEvent> {
         self.half_duplex.speaks(voice.is_speaking());
         let noticed = match self.ahead.pop_front() {
             Some(event) => event,
@@ -188,68 +130,38 @@ impl Listener {
                 noise_dbfs,
             } => {
                 self.half_duplex.level(rms_dbfs, noise_dbfs);
-                return Some(Brought::Level(Level {
+                return Some(SoundEvent::Level(Level {
                     rms_dbfs,
                     speech,
                     noise_dbfs,
                 }));
             }
             MicrophoneEvent::Overrun { frames, at_device } => {
-                return Some(Brought::Overrun(frames + at_device));
+                return Some(SoundEvent::Overrun(frames + at_device));
             }
-            MicrophoneEvent::Lost { reason } => return Some(Brought::Lost { reason }),
+            MicrophoneEvent::Lost { reason } => return Some(SoundEvent::Lost { reason }),
         };
-        let trusted = |utterance| {
-            let trust = match self.cancels {
-                true => trust_over_playback(&utterance, |time| {
-                    // It may have waited while another was judged.
-                    voice.words_within(time + at.elapsed())
-                }),
-                false => guess,
-            };
-            let trust = match self.goes_on {
-                true => Trust::OnlyStop,
-                false => trust,
-            };
-            Stretch {
-                utterance,
-                trust,
-                at,
-            }
-        };
-        Some(match event {
-            Event::SpeechBegan => {
-                // Before what was taken would have ended by itself: it is the rest of it.
-                self.goes_on = self.taken.take().is_some_and(|paused| {
-                    self.early + at.saturating_duration_since(paused) < self.hang_over
-                });
-                Brought::Began
-            }
-            Event::Pause(utterance) => {
-                self.paused = at;
-                Brought::Pause(trusted(utterance))
-            }
-            Event::Resumed => {
-                self.goes_on |= self.taken.take().is_some();
-                Brought::SpokeOn
-            }
-            Event::Utterance(utterance) => match self.taken.take() {
-                Some(_) => return None,
-                None => Brought::Utterance(trusted(utterance)),
-            },
-            Event::CutShort(utterance) => Brought::Piece(utterance),
-            Event::Discarded(_) => Brought::Nothing,
-        })
+        let cancels = self.cancels;
+        let since_opened = at.saturating_duration_since(self.opened);
+        self.turn_taking
+            .bring(event, since_opened, at, |utterance| {
+                match cancels {
+                    true => trust_over_playback(utterance, |time| {
+                        // It may have waited while another was judged.
+                        voice.words_within(time + at.elapsed())
+                    }),
+                    false => guess,
+                }
+            })
     }
 
-    /// Takes what the newest [`Brought::Pause`] brought, unless somebody has spoken on meanwhile: then it isn't all.
-    pub fn take_pause(&mut self) -> bool {
+    fn end_at_pause(&mut self) -> bool {
         self.ahead.extend(self.events.try_iter());
         let ends = self.ahead.iter().find_map(|event| match event {
             MicrophoneEvent::Heard { event, .. } => match event {
                 Event::Utterance(_) => Some(true),
                 Event::Resumed | Event::CutShort(_) | Event::Discarded(_) => Some(false),
-                Event::SpeechBegan | Event::Pause(_) => None,
+                Event::SpeechBegan | Event::Pause { .. } => None,
             },
             MicrophoneEvent::Lost { .. } => Some(false),
             MicrophoneEvent::Level { .. } | MicrophoneEvent::Overrun { .. } => None,
@@ -257,17 +169,20 @@ impl Listener {
         if ends == Some(false) {
             return false;
         }
-        self.taken = Some(self.paused);
+        self.turn_taking.take_at_pause();
         if ends.is_none() {
             self.microphone.end_at_pause();
         }
         true
     }
 
-    /// Something was said, or it was judged whether to: whether the assistant speaks now.
-    pub fn answered(&mut self, speaks: bool) {
+    fn answered(&mut self, speaks: bool) {
         let waiting = self.ahead.len() + self.events.len();
         self.half_duplex.answered(speaks, waiting);
+    }
+
+    fn turn_taking(&mut self) -> &mut TurnTaking {
+        &mut self.turn_taking
     }
 }
 

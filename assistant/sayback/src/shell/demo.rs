@@ -3,12 +3,13 @@
 use super::page::PageOptions;
 use super::{options::EarOptions, show};
 use clap::Parser;
-use ears::sound::{endpoint, file};
+use ears::sound::file;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::BaySettings;
 use record::{Shop, Worked};
-use sayback::conversation::{Asked, Conversation, Line, Trust, now};
+use sayback::conversation::{Asked, Conversation, Line, now};
 use sayback::library::Shelf;
+use sayback::live::{self, EARLY, Notice, Recordings};
 use sayback::showing::Showing;
 use sayback::technician::{Talk, place, said_in};
 use std::path::Path;
@@ -57,6 +58,7 @@ pub fn run(
     let settings = Settings {
         mode: Mode::Work,
         colours: true,
+        corrections: true,
         ..Settings::default()
     };
 
@@ -123,7 +125,7 @@ pub fn run(
     let mut conversation =
         Conversation::new(worked, Some(hearing), voice, &mut show).into_diagnostic()?;
     conversation.act_on(&first).into_diagnostic()?;
-    let (mut utterances, mut hearing_time) = (0u32, std::time::Duration::ZERO);
+    let (mut turns, mut hearing_time) = (0u32, std::time::Duration::ZERO);
     let (mut last, mut in_a_row) = (String::new(), 0);
     while let Some(words) = talk.says(conversation.job()) {
         // The technician says it again when nothing came of it; not for ever.
@@ -135,16 +137,12 @@ pub fn run(
         let clip = speaker.wav(said_by, &words).into_diagnostic()?;
         let recording = file::read(&clip).into_diagnostic()?;
         let before = (place(conversation.job()), conversation.job().digest());
-        for utterance in endpoint::utterances(&recording.samples) {
-            conversation.attend(asked);
-            conversation.voice().wait();
-            let began = Instant::now();
-            conversation
-                .hear(&utterance, &Trust::Whole)
-                .into_diagnostic()?;
-            hearing_time += began.elapsed();
-            utterances += 1;
-        }
+        let mut recordings = Recordings::new([recording.samples], Some(EARLY));
+        let mut count = |notice: Notice<'_>| turns += u32::from(matches!(notice, Notice::Heard(_)));
+        conversation.voice().wait();
+        let began = Instant::now();
+        live::play(&mut conversation, &mut recordings, asked, &mut count).into_diagnostic()?;
+        hearing_time += began.elapsed();
         let got_on = (place(conversation.job()), conversation.job().digest()) != before;
         if !got_on && in_a_row >= MOST_IN_A_ROW {
             return Err(miette!(
@@ -157,8 +155,8 @@ pub fn run(
     conversation.voice().wait();
     let id = conversation.worked().id().clone();
     tell!(
-        "\n{utterances} utterances, heard and acted on in {:.0} ms each on average.",
-        hearing_time.as_secs_f64() * 1e3 / f64::from(utterances.max(1))
+        "\n{turns} turns, heard and acted on in {:.0} ms each on average.",
+        hearing_time.as_secs_f64() * 1e3 / f64::from(turns.max(1))
     );
     if !aloud {
         tell!("The spoken answers: {}", answers.display());

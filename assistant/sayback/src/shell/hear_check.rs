@@ -1,14 +1,14 @@
 //! How well somebody is heard in this bay: ten phrases, what each was taken for, and what to do about it.
 
 use super::options::EarOptions;
-use super::sound::utterances;
-use ears::sound::Utterance;
-use ears::sound::microphone::{Microphone, MicrophoneEvent};
+use super::sound::recordings;
+use ears::turn::Turn;
 use ears::verdict::Raised;
 use ears::{Evidence, Hypothesis, Stake};
 use miette::{IntoDiagnostic, miette};
 use sayback::bay;
 use sayback::hearing::{Hearing, Meaning, Understood};
+use sayback::live::{Listener, Recordings, Setup, Source, next_turn};
 use std::path::Path;
 use std::process::ExitCode;
 use steps::{Certainty, Command, Decimal, Language, Listen, NumberWanted, Readback};
@@ -113,15 +113,18 @@ pub fn hear_check(
     keep: bool,
 ) -> miette::Result<ExitCode> {
     let mut hearing = ears.hearing(Language::English)?;
-    let mut given = match sound {
-        Some(path) => Source::Given(utterances(path)?.into_iter()),
+    let mut voice = voice::PrintOnly::new(std::io::sink(), voice::Settings::default());
+    let mut source: Box<dyn Source> = match sound {
+        Some(path) => Box::new(Recordings::new(recordings(path)?, None)),
         None => {
-            let (microphone, events) = Microphone::open(microphone).into_diagnostic()?;
-            tell!("Listening to {}.", microphone.name());
-            Source::Live {
-                _microphone: microphone,
-                events,
-            }
+            let setup = Setup {
+                device: microphone,
+                early: None,
+                ..Setup::default()
+            };
+            let listener = Listener::open(&setup, &voice).into_diagnostic()?;
+            tell!("Listening to {}.", listener.name());
+            Box::new(listener)
         }
     };
     let asked = asked();
@@ -129,11 +132,14 @@ pub fn hear_check(
     let mut sum = Sum::default();
     for one in asked {
         tell!("Say: {}", one.words);
-        let Some(utterance) = given.next()? else {
+        hearing.listen_for(&one.listen).into_diagnostic()?;
+        let speech = next_turn(source.as_mut(), hearing.patience(), &mut voice)
+            .map_err(|reason| miette!("the microphone is gone: {reason}"))?;
+        let Some(speech) = speech else {
             tell!("  nothing more to hear");
             break;
         };
-        sum.take(&mut hearing, &one, &utterance)?;
+        sum.take(&mut hearing, &one, &speech.turn)?;
     }
     tell!("{} of {count} well heard.", sum.right);
     tell!("{}", sum.advice(count));
@@ -154,14 +160,9 @@ pub fn hear_check(
 }
 
 impl Sum {
-    fn take(
-        &mut self,
-        hearing: &mut Hearing,
-        one: &Asked,
-        utterance: &Utterance,
-    ) -> miette::Result<()> {
-        hearing.listen_for(&one.listen).into_diagnostic()?;
-        let understood = hearing.hear(utterance).into_diagnostic()?;
+    fn take(&mut self, hearing: &mut Hearing, one: &Asked, turn: &Turn) -> miette::Result<()> {
+        let utterance = &turn.utterance;
+        let understood = hearing.hear(turn).into_diagnostic()?;
         let sure = understood.heard.certainty == Certainty::Sure;
         let taken = match &understood.meaning {
             Meaning::Told(command) => Some(command),
@@ -260,33 +261,4 @@ fn margins(evidence: &Evidence) -> String {
 fn level(samples: &[f32]) -> f32 {
     let power = samples.iter().map(|sample| sample * sample).sum::<f32>();
     (power / samples.len().max(1) as f32).sqrt()
-}
-
-enum Source {
-    Given(std::vec::IntoIter<Utterance>),
-    Live {
-        _microphone: Microphone,
-        events: crossbeam_channel::Receiver<MicrophoneEvent>,
-    },
-}
-
-impl Source {
-    fn next(&mut self) -> miette::Result<Option<Utterance>> {
-        match self {
-            Self::Given(all) => Ok(all.next()),
-            Self::Live { events, .. } => loop {
-                match events.recv() {
-                    Ok(MicrophoneEvent::Lost { reason }) => {
-                        return Err(miette!("the microphone is gone: {reason}"));
-                    }
-                    Ok(event) => {
-                        if let Some(utterance) = event.into_utterance() {
-                            return Ok(Some(utterance));
-                        }
-                    }
-                    Err(_) => return Err(miette!("the microphone is gone")),
-                }
-            },
-        }
-    }
 }

@@ -233,6 +233,8 @@ impl JobOptions {
             people: people::load(self.people.as_deref(), self.by.as_deref())?,
             usual_seconds: BTreeMap::new(),
             colours: true,
+            // A rehearsal is typed: whoever types has time to look.
+            corrections: mode == Mode::Work,
         })
     }
 }

@@ -57,7 +57,7 @@ pub fn notice(notice: &Notice<'_>, showing: &mut Showing) {
             speech,
             noise_dbfs,
         }) => showing.level(*rms_dbfs, *speech, *noise_dbfs),
-        Notice::Overrun(_) => {}
+        Notice::Overrun(_) | Notice::Heard(_) => {}
     }
 }
 
@@ -101,6 +101,7 @@ pub fn recorded(entry: &Entry) -> String {
         Entry::Answered { question, yes, .. } => {
             format!("{question} {}", if *yes { "yes" } else { "no" })
         }
+        Entry::TakenBack { what, words } => format!("taken back: {what}; heard “{words}”"),
         Entry::Deferred { what, .. } => format!("deferred: {what}"),
         Entry::CutShort { step, seconds_left } => {
             format!("wait cut short: {step}, {seconds_left} s left")

@@ -1,7 +1,7 @@
 //! Microphones and recordings.
 
 use ears::sound::microphone::devices;
-use ears::sound::{Utterance, endpoint, file, folder};
+use ears::sound::{file, folder};
 use miette::IntoDiagnostic;
 use serde_json::json;
 use std::path::Path;
@@ -30,8 +30,8 @@ pub fn microphones(as_json: bool) -> miette::Result<ExitCode> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// The utterances of a recording, or of all recordings in a folder, in name order.
-pub fn utterances(path: &Path) -> miette::Result<Vec<Utterance>> {
+/// A recording, or all recordings in a folder in name order, at 16 kHz mono.
+pub fn recordings(path: &Path) -> miette::Result<Vec<Vec<f32>>> {
     let files = if path.is_dir() {
         folder::wav_files(path).into_diagnostic()?
     } else {
@@ -43,7 +43,7 @@ pub fn utterances(path: &Path) -> miette::Result<Vec<Utterance>> {
         if let Some(truncation) = &recording.truncated {
             eprintln!("{}: {truncation}; what is there is used", path.display());
         }
-        all.extend(endpoint::utterances(&recording.samples));
+        all.push(recording.samples);
     }
     Ok(all)
 }

@@ -2,29 +2,29 @@
 
 use super::options::{EarOptions, JobOptions, Speaks, known_job};
 use super::page::Page;
-use super::sound::utterances;
+use super::sound::recordings;
 use super::{LEFT_OPEN, show};
 use crossbeam_channel::{Receiver, Select, TryRecvError, after, never, unbounded};
+use ears::sound::endpoint;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{BaySettings, Board};
 use record::{IfChanged, JobId, Shop, Worked};
 use sayback::attention::Listening;
-use sayback::conversation::{Allowed, Asked, Conversation, Line, Trust, now};
+use sayback::conversation::{Allowed, Asked, Conversation, Line, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
-use sayback::live::{self, Brought, Duplex, Listener, Notice, Setup, Stretch};
+use sayback::live::{self, Duplex, EARLY, Listener, Notice, Recordings, Setup, Source, Speech};
 #[cfg(target_os = "linux")]
 use sayback::press;
 use sayback::screen::Screen;
 use sayback::showing::Showing;
-use sayback::speech::Speech;
+use sayback::speech;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::io::BufRead;
 use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
-use std::time::Duration;
 use steps::{Beside, Command, Effect, Id, Input, Language, Lobby, Mode, Procedure, Sentence, Tone};
 use voice::Voice;
 
@@ -90,7 +90,7 @@ pub fn resume(
     // A job that is taken up says so on its record, so everything else must be there before.
     let rehearsal = name.mode == Mode::Rehearsal;
     let (source, hearing) = if rehearsal {
-        (Source::Lines(typed_lines()), None)
+        (Heard::Lines(typed_lines()), None)
     } else {
         let listening = job.listening(Some(&procedure))?;
         (
@@ -156,7 +156,7 @@ pub fn rehearse(
     let page = job.page.open(&shop, job.shelf.shelf(), bay)?;
     let (worked, first) =
         Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
-    talk_through(worked, None, voice, Source::Lines(lines), &first, job, page)
+    talk_through(worked, None, voice, Heard::Lines(lines), &first, job, page)
 }
 
 /// How the bay is set up, for whoever looks.
@@ -243,10 +243,10 @@ fn usual_seconds(shop: &Shop, procedure: &Procedure) -> BTreeMap<Id, u64> {
 }
 
 /// Where what is said comes from.
-enum Source<'a> {
+enum Heard<'a> {
     /// Its name, and what is pressed.
     Microphone(Option<&'a str>, Option<Receiver<()>>),
-    Recordings(std::vec::IntoIter<ears::sound::Utterance>),
+    Recordings(Recordings),
     Lines(Receiver<std::io::Result<String>>),
 }
 
@@ -264,32 +264,32 @@ fn source_of<'a>(
     sound: Option<&Path>,
     microphone: Option<&'a str>,
     options: &JobOptions,
-) -> miette::Result<Source<'a>> {
+) -> miette::Result<Heard<'a>> {
     let Some(path) = sound else {
-        return Ok(Source::Microphone(microphone, presses(options)?));
+        return Ok(Heard::Microphone(microphone, presses(options)?));
     };
-    let all = utterances(path)?;
-    if all.is_empty() {
+    let all = recordings(path)?;
+    if all.iter().all(|clip| endpoint::utterances(clip).is_empty()) {
         return Err(miette!(
             "no speech is in {}: record it louder, or closer to your mouth",
             path.display()
         ));
     }
-    Ok(Source::Recordings(all.into_iter()))
+    Ok(Heard::Recordings(Recordings::new(all, Some(EARLY))))
 }
 
 fn talk_through(
     worked: Worked,
     ears: Option<(Hearing, Listening)>,
     voice: Box<dyn Voice>,
-    source: Source<'_>,
+    source: Heard<'_>,
     first: &[Effect],
     options: &JobOptions,
     page: Option<Page>,
 ) -> miette::Result<ExitCode> {
     let nothing = Asked::default();
     let asked = page.as_ref().map_or(&nothing, |page| &page.asked);
-    let typed = matches!(source, Source::Lines(_));
+    let typed = matches!(source, Heard::Lines(_));
     let board = match &page {
         Some(page) => page.board().clone(),
         None => Board::default(),
@@ -303,7 +303,7 @@ fn talk_through(
     let showing = RefCell::new(showing);
     let mut print = show::printer(options.quiet);
     // A job is opened with what was kept, so it reads.
-    let mut speech = Speech::kept()?;
+    let mut speech = speech::Speech::kept()?;
     let mut show = |line: Line<'_>| {
         if let Line::Manner(manner, voice) = &line {
             speech.changed(*manner, *voice);
@@ -327,33 +327,26 @@ fn talk_through(
         talk.attend_as(listening).into_diagnostic()?;
     }
     talk.act_on(first).into_diagnostic()?;
+    let mut tell = |told: Notice<'_>| {
+        if let Some(showing) = showing.borrow_mut().as_mut() {
+            show::notice(&told, showing);
+        }
+        if screen.is_none() {
+            notice(told);
+        }
+    };
     match source {
-        Source::Microphone(name, presses) => {
-            let mut tell = |told: Notice<'_>| {
-                if let Some(showing) = showing.borrow_mut().as_mut() {
-                    show::notice(&told, showing);
-                }
-                if screen.is_none() {
-                    notice(told);
-                }
-            };
+        Heard::Microphone(name, presses) => {
             let setup = Setup {
                 presses: presses.as_ref(),
                 ..setup(name, options.duplex())
             };
             live::work(&mut talk, &setup, asked, &mut tell).into_diagnostic()?;
         }
-        Source::Recordings(recordings) => {
-            for utterance in recordings {
-                if talk.job().outcome().is_some() {
-                    break;
-                }
-                talk.attend(asked);
-                talk.voice().wait();
-                talk.hear(&utterance, &Trust::Whole).into_diagnostic()?;
-            }
+        Heard::Recordings(mut recordings) => {
+            live::play(&mut talk, &mut recordings, asked, &mut tell).into_diagnostic()?;
         }
-        Source::Lines(lines) => type_through(&mut talk, &lines, asked)?,
+        Heard::Lines(lines) => type_through(&mut talk, &lines, asked)?,
     }
     talk.voice().wait();
     let id = talk.worked().id().clone();
@@ -376,7 +369,7 @@ fn type_through(
     asked: &Asked,
 ) -> miette::Result<()> {
     while talk.job().outcome().is_none() {
-        let waits = talk.wake().map_or_else(never, |at| after(at.since(now())));
+        let waits = talk.until_due().map_or_else(never, after);
         // What is typed goes before a wait that ends at the same time, so that a script always goes the same way.
         let line = lines.try_recv().map(Some).or_else(|empty| match empty {
             TryRecvError::Empty => Ok(None),
@@ -384,7 +377,7 @@ fn type_through(
         });
         match line {
             Ok(Some(line)) => {
-                if talk.wake().is_some_and(|at| at <= now()) {
+                if talk.is_due() {
                     talk.take(Input::Woke).into_diagnostic()?;
                 }
                 let line = with_colour(&line.into_diagnostic()?, talk.job());
@@ -423,7 +416,7 @@ fn notice(notice: Notice<'_>) {
         Notice::Overrun(frames) => {
             eprintln!("{frames} frames of sound were lost: this machine was too busy.")
         }
-        Notice::Level(_) => {}
+        Notice::Level(_) | Notice::Heard(_) => {}
     }
 }
 
@@ -456,7 +449,7 @@ pub fn load(shelf: &Shelf, name: &str) -> miette::Result<Procedure> {
 
 /// The voice, and which one it is when it isn't the first choice.
 fn voice_for(job: &JobOptions, language: Language) -> miette::Result<Box<dyn Voice>> {
-    let settings = Speech::kept()?.voice();
+    let settings = speech::Speech::kept()?.voice();
     if let Some(path) = &job.answers {
         return Ok(Box::new(
             voice::EspeakWav::create_in(path, settings, spoken_by(language)).into_diagnostic()?,
@@ -508,7 +501,7 @@ fn choose(
     hearing: &mut Hearing,
     voice: &mut dyn Voice,
     duplex: Duplex,
-    source: &mut Source<'_>,
+    source: &mut Heard<'_>,
 ) -> miette::Result<Option<Procedure>> {
     let names = names(shelf)?;
     let procedures: Vec<Procedure> = names
@@ -525,44 +518,24 @@ fn choose(
             .say(&words::wording::spoken(&sentence.text))
             .into_diagnostic()
     };
-    let mut opened = match &source {
-        Source::Microphone(name, _) => {
-            Some(Listener::open(&setup(*name, duplex), voice).into_diagnostic()?)
+    let mut opened;
+    let source: &mut dyn Source = match source {
+        Heard::Microphone(name, _) => {
+            opened = Listener::open(&setup(*name, duplex), voice).into_diagnostic()?;
+            &mut opened
         }
-        Source::Recordings(_) | Source::Lines(_) => None,
+        Heard::Recordings(recordings) => recordings,
+        Heard::Lines(_) => return Ok(None),
     };
     say(voice, &lobby.opening())?;
     loop {
-        let (utterance, trust) = match (&mut opened, &mut *source) {
-            (Some(listener), _) => match listener.next(voice, Duration::from_millis(100)) {
-                Some(Brought::Utterance(Stretch {
-                    utterance, trust, ..
-                })) => (utterance, trust),
-                Some(Brought::Lost { reason }) => {
-                    return Err(miette!("the microphone is gone: {reason}"));
-                }
-                Some(
-                    Brought::Pause(_)
-                    | Brought::Began
-                    | Brought::SpokeOn
-                    | Brought::Nothing
-                    | Brought::Piece(_)
-                    | Brought::Level(_)
-                    | Brought::Overrun(_),
-                )
-                | None => continue,
-            },
-            (None, Source::Recordings(recordings)) => match recordings.next() {
-                Some(utterance) => {
-                    voice.wait();
-                    (utterance, Trust::Whole)
-                }
-                None => return Ok(None),
-            },
-            (None, Source::Microphone(..) | Source::Lines(_)) => return Ok(None),
+        let speech = live::next_turn(source, hearing.patience(), voice)
+            .map_err(|reason| miette!("the microphone is gone: {reason}"))?;
+        let Some(Speech { turn, trust, .. }) = speech else {
+            return Ok(None);
         };
         let speaking = voice.is_speaking();
-        let understood = hearing.hear(&utterance).into_diagnostic()?;
+        let understood = hearing.hear(&turn).into_diagnostic()?;
         if understood.meaning == Meaning::Told(Command::Stop) {
             voice.stop();
             continue;
@@ -585,8 +558,6 @@ fn choose(
             Meaning::Told(_) | Meaning::NotUnderstood => say(voice, &lobby.opening())?,
             Meaning::Called | Meaning::Ignored => {}
         }
-        if let Some(listener) = &mut opened {
-            listener.answered(speaking || voice.is_speaking());
-        }
+        source.answered(speaking || voice.is_speaking());
     }
 }

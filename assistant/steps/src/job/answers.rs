@@ -339,10 +339,10 @@ impl Job {
     /// Says the last answer again, and an open question with it.
     pub(super) fn repeat(&self, slowly: bool, out: &mut Out) {
         out.repeated = true;
-        if self.told.last_answer.is_empty() {
+        if self.transient.last_answer.is_empty() {
             self.tell_place(out);
         }
-        for (tone, text) in &self.told.last_answer {
+        for (tone, text) in &self.transient.last_answer {
             out.effects.push(Effect::Say(Sentence {
                 tone: *tone,
                 text: text.clone(),

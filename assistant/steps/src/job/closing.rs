@@ -139,6 +139,6 @@ impl Job {
         self.core.phase = Phase::Closed(outcome);
         self.core.pending = None;
         self.core.frames.clear();
-        self.told.timers.clear();
+        self.transient.timers.clear();
     }
 }

@@ -1,6 +1,7 @@
 //! Gates: a fact becomes true here and nowhere else.
 
 use super::state::{List, Phase};
+use super::taking_back::{CORRECTION_WINDOW, Recent};
 use super::{Job, Mode, Out};
 use crate::procedure::{Action, Gate, Signal};
 use crate::{Certainty, Colour, Entry, Heard, Id, Tone};
@@ -14,6 +15,9 @@ impl Job {
         match self.core.phase {
             Phase::Working | Phase::MakingSafe => {}
             Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Closed(_) => return None,
+        }
+        if let Some(gate) = self.gate_just_opened() {
+            return Some(gate);
         }
         let step = self.current()?;
         let mut gate = match &step.action {
@@ -105,7 +109,6 @@ impl Job {
             .unwrap_or_default();
         // The one place where a fact becomes true.
         self.core.facts.insert(gate.fact.clone());
-        self.asked = None;
         self.core.pending = None;
         out.write(Entry::GateOpened {
             gate: id.clone(),
@@ -116,13 +119,14 @@ impl Job {
             sound: heard.sound.clone(),
         });
         out.say(Tone::Answer, self.lines().heard_and_recorded());
-        let at_its_own_hold = self
-            .current()
-            .is_some_and(|step| step.action == Action::Hold(id.clone()));
-        if at_its_own_hold {
-            self.advance(out);
+        if self.settings.corrections {
+            self.recent = Some(Recent::Gate {
+                gate: id.clone(),
+                until: self.now.after(CORRECTION_WINDOW),
+            });
         } else {
-            self.tell_place(out);
+            self.asked = None;
+            self.go_on_behind(id, out);
         }
     }
 
@@ -183,6 +187,9 @@ impl Job {
     /// A fact is no longer taken for true.
     pub(super) fn void(&mut self, fact: &Id, why: &str, out: &mut Out) {
         if self.core.facts.remove(fact) {
+            if self.gate_just_opened() == self.procedure.facts.get(fact).map(|it| &it.gate) {
+                self.recent = None;
+            }
             out.write(Entry::Voided {
                 fact: fact.clone(),
                 why: why.to_owned(),

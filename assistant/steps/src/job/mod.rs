@@ -18,6 +18,7 @@ mod settling;
 mod sizes;
 mod state;
 mod support;
+mod taking_back;
 mod time_left;
 mod torque;
 mod waits;
@@ -32,11 +33,13 @@ use crate::{
 pub use seen::{PatternSeen, Place, TorqueSeen};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
-use state::{Core, Known, List, Pending, Phase, Told};
+use state::{Core, Known, List, Pending, Phase, Transient};
 use std::collections::BTreeMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 use std::time::Duration;
+pub use taking_back::CORRECTION_WINDOW;
+use taking_back::Recent;
 
 /// Said before a job that is rehearsed.
 pub const REHEARSAL: &str = "This is a rehearsal. Its record is no proof of work.";
@@ -89,6 +92,10 @@ pub struct Settings {
     /// Whether gates ask for a colour where they can. A record made before there were colours has none.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub colours: bool,
+    /// Whether what was just said can be taken back for a few seconds. In a record from before there were corrections it
+    /// can't.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub corrections: bool,
 }
 
 impl Default for Settings {
@@ -101,6 +108,7 @@ impl Default for Settings {
             people: People::default(),
             usual_seconds: BTreeMap::new(),
             colours: false,
+            corrections: false,
         }
     }
 }
@@ -112,7 +120,9 @@ pub struct Job {
     settings: Settings,
     core: Core,
     known: Known,
-    told: Told,
+    transient: Transient,
+    /// What was just kept and can still be taken back.
+    recent: Option<Recent>,
     /// The gate that held after the newest input, and the colour that it asks for.
     asked: Option<(Id, Colour)>,
     /// The time of the newest input.
@@ -127,7 +137,8 @@ impl Job {
             settings,
             core: Core::new(),
             known: Known::default(),
-            told: Told::default(),
+            transient: Transient::default(),
+            recent: None,
             asked: None,
             now: Moment::default(),
         }
@@ -195,9 +206,13 @@ impl Job {
             Some(asked) => format!("{asked:?}"),
             None => String::new(),
         };
+        let recent = match &self.recent {
+            Some(recent) => format!("{recent:?}"),
+            None => String::new(),
+        };
         format!(
             "{:x}",
-            Sha256::digest(format!("{:?}{known}{asked}", self.core).as_bytes())
+            Sha256::digest(format!("{:?}{known}{asked}{recent}", self.core).as_bytes())
         )
     }
 
@@ -216,6 +231,9 @@ impl Job {
         )
             .hash(&mut hasher);
         (&core.pending, core.held, core.closing, core.tightening).hash(&mut hasher);
+        if let Some(recent) = &self.recent {
+            recent.gate_key().hash(&mut hasher);
+        }
         let branches = self
             .procedure
             .branches
@@ -248,24 +266,34 @@ impl Job {
             Input::Begin | Input::Said { .. } | Input::Resumed => true,
             Input::NotUnderstood { .. } | Input::Woke => false,
         };
+        let before = self.snapshot();
         match input {
             Input::Begin => self.begin(&mut out),
             Input::Said {
                 command: Command::Readback { .. },
                 heard,
             } if asks_anew => self.said_before_asked(&heard, &mut out),
+            Input::Said { command, heard } if self.is_correction(&command) => {
+                self.take_back(&heard, &mut out);
+            }
+            // Nearly the gate's words, right after them: "… and the hose isn't loose".
+            Input::NotUnderstood { heard } if self.gate_just_opened().is_some() => {
+                self.take_back(&heard, &mut out);
+            }
             Input::Said { command, heard } => self.said(command, heard, now, &mut out),
             Input::NotUnderstood { heard } => self.not_understood(&heard, &mut out),
             Input::Woke => {}
             Input::Resumed => self.resumed(&voided, now, &mut out),
         }
+        self.remember(before, &out);
+        self.end_correction_window(&mut out);
         self.start_wait(now, &mut out);
         self.ring(now, &mut out);
         if somebody {
-            self.told.last_input = Some(now);
+            self.transient.last_input = Some(now);
         }
         if let Some(group) = self.torque_here().cloned() {
-            self.told.last_torque = Some(group);
+            self.transient.last_torque = Some(group);
         }
         self.asked = self
             .colour_asked()
@@ -289,7 +317,7 @@ impl Job {
             })
             .collect();
         if !said.is_empty() && !out.repeated {
-            self.told.last_answer = said;
+            self.transient.last_answer = said;
         }
         effects.push(Effect::Listen(self.listen()));
         effects.push(Effect::Show(self.view(now)));
@@ -375,18 +403,21 @@ impl Job {
             return;
         }
         if !matches!(command, Command::Note | Command::Dictation { .. }) {
-            self.told.just_deferred = None;
+            self.transient.just_deferred = None;
         }
         if matches!(self.core.pending, Some(Pending::Dictation))
             && self.dictated(&command, &heard, out)
         {
             return;
         }
+        if self.said_after_opening(&command, out) {
+            return;
+        }
         if heard.certainty == Certainty::Doubtful && self.doubted(&command, &heard, out) {
             return;
         }
         let said_again = std::mem::replace(
-            &mut self.told.said_again,
+            &mut self.transient.said_again,
             matches!(command, Command::SayAgain | Command::Slower),
         );
         let question_open = self.core.pending.is_some();
@@ -460,6 +491,7 @@ impl Job {
             Command::ReadTheWarning => self.read_the_warning(out),
             Command::WhatsOff => self.whats_off(out),
             Command::Help => self.help(out),
+            Command::TakeBack => self.take_back(heard, out),
             Command::Manner { manner } => self.speak(manner, out),
             Command::Start { .. } => out.say(Tone::Refusal, self.lines().already_open()),
             Command::Yes
@@ -493,7 +525,7 @@ impl Job {
 
     fn resumed(&mut self, voided: &[Id], now: Moment, out: &mut Out) {
         let away = self
-            .told
+            .transient
             .last_input
             .map_or(Duration::ZERO, |last| now.since(last));
         out.write(Entry::Resumed {
@@ -504,6 +536,7 @@ impl Job {
         self.core.pending = None;
         self.core.held = false;
         self.asked = None;
+        self.recent = None;
         out.say(
             Tone::Answer,
             self.lines().taking_up_again(self.procedure.title.as_str()),
@@ -514,7 +547,7 @@ impl Job {
 
     /// Voids facts after a pause: the world may have changed. Returns those that were true.
     fn pause(&mut self, input: &Input, now: Moment, out: &mut Out) -> Vec<Id> {
-        let Some(last) = self.told.last_input else {
+        let Some(last) = self.transient.last_input else {
             return Vec::new();
         };
         let clock_set_back = last.since(now) > CLOCK_SLACK;
@@ -599,7 +632,7 @@ impl Job {
             colour: self.colour_asked(),
             outstanding: [self.outstanding(), self.to_tighten_again()].concat(),
             timers: self
-                .told
+                .transient
                 .timers
                 .iter()
                 .map(|timer| timer.due)

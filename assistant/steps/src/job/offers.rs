@@ -161,9 +161,9 @@ impl Job {
     fn commands(&self) -> Vec<Command> {
         use Command::{
             Abandon, Back, CarryOn, Finish, Help, HoldOn, HowLongLeft, HowMany, InUnit, Next,
-            NextFastener, No, NotYet, Note, ReadTheWarning, SayAgain, Slower, Stop, TellMeMore,
-            WaitsLeft, WhatLoad, WhatSize, WhatTool, WhatTorque, WhatsNext, WhatsOff, WhereAmI,
-            WhichPass, Why, WithAdapter, WrenchSetting, Yes,
+            NextFastener, No, NotYet, Note, ReadTheWarning, SayAgain, Slower, Stop, TakeBack,
+            TellMeMore, WaitsLeft, WhatLoad, WhatSize, WhatTool, WhatTorque, WhatsNext, WhatsOff,
+            WhereAmI, WhichPass, Why, WithAdapter, WrenchSetting, Yes,
         };
         let mut commands = vec![Next, Back, SayAgain, Slower];
         let manners = Manner::SAID.into_iter().filter(|manner| match manner {
@@ -218,6 +218,13 @@ impl Job {
                 commands.extend([HowLongLeft, Note, Finish, Abandon]);
             }
             Phase::Closed(_) => {}
+        }
+        if self.may_take_back() {
+            commands.push(TakeBack);
+        }
+        // Also what a plain "no" would deny.
+        if self.gate_just_opened().is_some() && !commands.contains(&No) {
+            commands.push(No);
         }
         commands.extend([HoldOn, CarryOn, Stop, Help]);
         commands
@@ -274,6 +281,7 @@ pub(super) fn usual_words(command: &Command, lines: Lines) -> Option<String> {
         Command::Yes => lines.say_yes(),
         Command::No => lines.say_no(),
         Command::NotYet => lines.say_not_yet(),
+        Command::TakeBack => lines.say_take_back(),
         Command::HoldOn => lines.say_hold_on(),
         Command::CarryOn => lines.say_carry_on(),
         Command::Stop => lines.say_stop(),

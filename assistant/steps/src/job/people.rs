@@ -8,7 +8,7 @@ use crate::{Certainty, Command, Entry, Heard, Id, PhraseFor, Tone};
 impl Job {
     /// Who works now, as far as it was said.
     pub fn by(&self) -> Option<&str> {
-        self.told.by.as_deref()
+        self.transient.by.as_deref()
     }
 
     /// Notes who begins.
@@ -17,7 +17,7 @@ impl Job {
             out.write(Entry::WorkedBy {
                 person: person.clone(),
             });
-            self.told.by = Some(person);
+            self.transient.by = Some(person);
         } else if !self.settings.people.is_nobody() {
             out.say(Tone::Answer, self.lines().nobody_is_named());
         }
@@ -71,7 +71,7 @@ impl Job {
     /// Somebody else works from here on, and takes nobody's word for what is so: every hold point that
     /// still matters asks again.
     pub(super) fn taken_over(&mut self, naming: Naming, out: &mut Out) {
-        let from = self.told.by.replace(naming.person.clone());
+        let from = self.transient.by.replace(naming.person.clone());
         out.write(Entry::TakenOver {
             from,
             person: naming.person.clone(),

@@ -226,6 +226,7 @@ impl Job {
             // case, and a gate has its own answer to doubt.
             Command::Stop
             | Command::NotYet
+            | Command::TakeBack
             | Command::HoldOn
             | Command::CarryOn
             | Command::Reading { .. }
@@ -328,7 +329,7 @@ impl Job {
             item: item.clone(),
             what,
         });
-        self.told.just_deferred = Some(item.clone());
+        self.transient.just_deferred = Some(item.clone());
         self.core.deferred.insert(item);
         out.say(Tone::Answer, self.lines().deferred());
         match self.core.phase {
@@ -365,7 +366,7 @@ impl Job {
         out.write(Entry::Noted {
             words,
             sound: heard.sound.clone(),
-            reason_for: self.told.just_deferred.take(),
+            reason_for: self.transient.just_deferred.take(),
         });
         out.say(Tone::Answer, self.lines().noted());
     }

@@ -178,7 +178,11 @@ impl Job {
 
     /// The waits that run: what for, and when they are over. Those that are over are left out.
     pub fn waits(&self) -> Vec<(String, Moment)> {
-        let running = self.told.timers.iter().filter(|timer| timer.due > self.now);
+        let running = self
+            .transient
+            .timers
+            .iter()
+            .filter(|timer| timer.due > self.now);
         let mut waits: Vec<_> = running
             .map(|timer| (self.timed(&timer.of), timer.due))
             .collect();
@@ -196,7 +200,7 @@ impl Job {
         if !self.question_open() {
             return None;
         }
-        let asked = self.told.last_answer.iter().rev();
+        let asked = self.transient.last_answer.iter().rev();
         let mut asked = asked.filter(|(tone, _)| *tone == Tone::Question);
         asked.next().map(|(_, text)| text.as_str())
     }

@@ -119,7 +119,7 @@ impl Job {
             self.known.readings.insert(id.clone(), value);
         }
         // A wait that was begun by another temperature begins anew.
-        self.told
+        self.transient
             .timers
             .retain(|timer| !waiting.contains(&timer.of));
         true
@@ -143,7 +143,7 @@ impl Job {
     /// A group was tightened: it is done, or comes again once it has settled.
     pub(super) fn settles(&mut self, step: &Step, id: &Id, now: Moment, out: &mut Out) {
         let timed = Timed::Again(id.clone());
-        self.told.timers.retain(|timer| timer.of != timed);
+        self.transient.timers.retain(|timer| timer.of != timed);
         if step.again {
             self.known.again.remove(id);
             return;
@@ -161,7 +161,7 @@ impl Job {
         );
         self.known.again.insert(id.clone());
         if let Some(wait) = after.wait() {
-            self.told.timers.push(Timer {
+            self.transient.timers.push(Timer {
                 of: timed,
                 due: now.after(wait),
                 announced: false,
@@ -173,7 +173,7 @@ impl Job {
     pub(super) fn settles_no_longer(&mut self, id: &Id) {
         self.known.again.remove(id);
         let timed = Timed::Again(id.clone());
-        self.told.timers.retain(|timer| timer.of != timed);
+        self.transient.timers.retain(|timer| timer.of != timed);
     }
 
     /// What is still to be tightened again, in words: "wheel nuts to be tightened again after 50 km, to 140 N·m".

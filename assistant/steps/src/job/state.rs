@@ -129,8 +129,8 @@ pub(super) struct Tightening {
 }
 
 /// What is remembered only to be said or recorded.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
-pub(super) struct Told {
+#[derive(Debug, Clone, Default, PartialEq, Eq, Hash, Serialize)]
+pub(super) struct Transient {
     /// Who works.
     pub by: Option<String>,
     pub last_answer: Vec<(crate::Tone, String)>,
@@ -145,7 +145,7 @@ pub(super) struct Told {
 }
 
 /// What a timer is for.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
 pub(super) enum Timed {
     /// The wait of a step.
     Wait(Id),
@@ -155,7 +155,7 @@ pub(super) enum Timed {
 
 /// What was read and what is still to come, which only procedures have that ask for it. Apart from `Core`, so
 /// that the state of any other job is written as it always was.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Hash, Serialize)]
 pub(super) struct Known {
     /// Readings that a later torque or wait hangs on.
     pub readings: BTreeMap<Id, Decimal>,
@@ -163,7 +163,7 @@ pub(super) struct Known {
     pub again: BTreeSet<Id>,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
 pub(super) struct Timer {
     pub of: Timed,
     pub due: Moment,

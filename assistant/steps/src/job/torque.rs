@@ -173,7 +173,7 @@ impl Job {
     /// The group whose torque a question like "in foot-pounds" is about: that of the step at hand, else the one
     /// that was told last.
     pub(super) fn torque_at_hand(&self) -> Option<&Id> {
-        self.torque_here().or(self.told.last_torque.as_ref())
+        self.torque_here().or(self.transient.last_torque.as_ref())
     }
 
     /// The group whose torque is asked about, with its name before the answer where it isn't that of the step at

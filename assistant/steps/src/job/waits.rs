@@ -28,7 +28,7 @@ impl Job {
 
     pub(super) fn timer_of(&self, step: &Id) -> Option<&Timer> {
         let timed = Timed::Wait(step.clone());
-        self.told.timers.iter().find(|timer| timer.of == timed)
+        self.transient.timers.iter().find(|timer| timer.of == timed)
     }
 
     /// Drops the timer that a step is done with; a wait that runs on keeps its own.
@@ -42,7 +42,7 @@ impl Job {
             WaitTime::Fixed(_) | WaitTime::ByTemperature { .. } => &step.id,
         };
         let over = Timed::Wait(over.clone());
-        self.told.timers.retain(|timer| timer.of != over);
+        self.transient.timers.retain(|timer| timer.of != over);
     }
 
     /// Whether a wait can be left by "next"; asks when it isn't over.
@@ -150,7 +150,7 @@ impl Job {
                 return;
             }
         };
-        self.told.timers.push(Timer {
+        self.transient.timers.push(Timer {
             of: Timed::Wait(step),
             due: now.after(time),
             announced: false,
@@ -177,7 +177,7 @@ impl Job {
     pub(super) fn ring(&mut self, now: Moment, out: &mut Out) {
         let here = self.waited_for().map(Timed::Wait);
         let mut rung = Vec::new();
-        for timer in &mut self.told.timers {
+        for timer in &mut self.transient.timers {
             if timer.due <= now && !timer.announced {
                 timer.announced = true;
                 rung.push(timer.of.clone());
@@ -195,15 +195,16 @@ impl Job {
                 }
             }
         }
-        let timers = self.told.timers.iter();
-        if let Some(timer) = timers.filter(|it| !it.announced).min_by_key(|it| it.due) {
-            out.effects.push(Effect::Wake(timer.due));
+        let timers = self.transient.timers.iter();
+        let due = timers.filter(|it| !it.announced).map(|it| it.due);
+        if let Some(next) = due.chain(self.correction_window_ends()).min() {
+            out.effects.push(Effect::Wake(next));
         }
     }
 
     /// "How much longer": every timer with what is left of it.
     pub(super) fn waits_left(&self, now: Moment, out: &mut Out) {
-        let mut timers: Vec<&Timer> = self.told.timers.iter().collect();
+        let mut timers: Vec<&Timer> = self.transient.timers.iter().collect();
         timers.sort_by_key(|timer| timer.due);
         let told: Vec<String> = timers
             .into_iter()
@@ -226,7 +227,7 @@ impl Job {
 
     /// Whether a question about waits makes sense.
     pub(super) fn any_wait(&self) -> bool {
-        !self.told.timers.is_empty() || self.wait_here().is_some()
+        !self.transient.timers.is_empty() || self.wait_here().is_some()
     }
 }
 

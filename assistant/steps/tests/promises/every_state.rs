@@ -3,11 +3,18 @@
 //! lengths that gates care about, and variants that no step's `when` asks about are given their first
 //! answer. "Hold on", notes and doubt only come and go; the random talk of `random_talk` has them.
 
-use crate::support::{Folder, keeps_the_promises, readbacks, readings, said, voids_what_it_undoes};
+use crate::support::{
+    Folder, heard, keeps_the_promises, readbacks, readings, said, voids_what_it_undoes,
+};
 use std::collections::{BTreeSet, HashSet, VecDeque};
 use std::sync::Arc;
 use std::time::Duration;
-use steps::{Certainty, Command, Id, Input, Job, Moment, People, Procedure, Settings};
+use steps::{
+    CORRECTION_WINDOW, Certainty, Command, Id, Input, Job, Moment, People, Procedure, Settings,
+};
+
+/// Long enough that nothing can be taken back any more.
+const SETTLED: Duration = CORRECTION_WINDOW;
 
 /// All that may happen in a state and could lead to another, the forbidden included.
 fn happenings(job: &Job) -> Vec<Input> {
@@ -71,6 +78,16 @@ fn happenings(job: &Job) -> Vec<Input> {
         }
     }
     all.push(said(Command::Yes, Certainty::Sure));
+    // Also where nothing can be taken back.
+    all.push(said(Command::TakeBack, Certainty::Doubtful));
+    if job.may_take_back() {
+        // A piece of talk that sounds like the gate's words, and corrections.
+        all.push(Input::NotUnderstood {
+            heard: heard(Certainty::Doubtful),
+        });
+        all.push(said(Command::No, Certainty::Doubtful));
+        all.push(said(Command::HoldOn, Certainty::Doubtful));
+    }
     all.push(Input::Resumed);
     all
 }
@@ -79,16 +96,22 @@ fn happenings(job: &Job) -> Vec<Input> {
 fn after_a_pause(job: &Job) -> Vec<Input> {
     readbacks(job)
         .into_iter()
-        .chain([Command::Next, Command::Yes, Command::Finish])
+        .chain([
+            Command::Next,
+            Command::Yes,
+            Command::Finish,
+            Command::TakeBack,
+        ])
         .map(|command| said(command, Certainty::Sure))
         .chain([Input::Woke, Input::Resumed])
         .collect()
 }
 
-/// Every pause just longer than one that some gate allows.
+/// Every pause just longer than one that some gate allows, and the one after which nothing can be taken back.
 fn pauses(procedure: &Procedure) -> BTreeSet<Duration> {
     let allowed = procedure.gates.values().map(|gate| gate.good_for);
-    allowed.map(|it| it + Duration::from_secs(1)).collect()
+    let longer = allowed.map(|it| it + Duration::from_secs(1));
+    longer.chain([SETTLED]).collect()
 }
 
 /// No fact outlives a pause that its gate doesn't allow, but by being read back when it was asked for.
@@ -122,6 +145,7 @@ fn search(name: &str, people: &[&str]) {
     let settings = Settings {
         people: People::new(names, None).expect("names"),
         colours: true,
+        corrections: true,
         ..Settings::default()
     };
     let mut first = Job::new(Arc::clone(&procedure), settings);
@@ -138,6 +162,7 @@ fn search(name: &str, people: &[&str]) {
         let at_once = happenings(&job).into_iter().map(|it| (it, Duration::ZERO));
         let later = pauses
             .iter()
+            .filter(|pause| **pause != SETTLED || job.may_take_back())
             .flat_map(|pause| after_a_pause(&job).into_iter().map(|it| (it, *pause)));
         for (input, pause) in at_once.chain(later) {
             let mut after = job.clone();

@@ -39,6 +39,16 @@ fn happening(job: &Job, (which, kind, how): Happening) -> Input {
         13 => Input::NotUnderstood {
             heard: crate::support::heard(certainty),
         },
+        14 if which % 2 == 0 => said(
+            [
+                Command::TakeBack,
+                Command::No,
+                Command::NotYet,
+                Command::HoldOn,
+            ][usize::from(which / 2) % 4]
+                .clone(),
+            certainty,
+        ),
         14 => Input::Woke,
         _ => {
             if which % 8 == 0 {
@@ -61,6 +71,7 @@ fn live(
         Settings {
             mode,
             colours: true,
+            corrections: true,
             ..Settings::default()
         },
     );

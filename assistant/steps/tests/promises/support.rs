@@ -146,6 +146,7 @@ pub fn keeps_the_promises(before: &Job, input: &Input, after: &Job) -> Result<()
             ));
         }
     }
+    keeps_the_correction(before, input, after)?;
     if let Some(step) = after.step() {
         for need in &step.needs {
             if !after.facts().any(|fact| fact == need) {
@@ -156,6 +157,36 @@ pub fn keeps_the_promises(before: &Job, input: &Input, after: &Job) -> Result<()
     let open = before.outcome().is_none();
     if open && matches!(input, Input::Resumed) && after.facts().next().is_some() {
         return Err("a fact outlived a restart".into());
+    }
+    Ok(())
+}
+
+/// A gate that has just opened still holds: no step is announced that needs its fact. Whatever takes it back makes its fact
+/// untrue, and it asks anew.
+fn keeps_the_correction(before: &Job, input: &Input, after: &Job) -> Result<(), String> {
+    let is_true = |job: &Job, gate: &Id| {
+        let fact = &job.procedure().gates[gate].fact;
+        job.facts().any(|it| it == fact)
+    };
+    let (Some(gate), Input::Said { command, heard }) = (before.holding(), input) else {
+        return Ok(());
+    };
+    let opened = is_true(after, gate) && !is_true(before, gate);
+    if opened && (after.holding() != Some(gate) || after.step().is_some()) {
+        return Err(format!("went on from “{gate}” at once"));
+    }
+    let just_opened = is_true(before, gate) && before.may_take_back();
+    let correction = before.is_correction(command) && heard.certainty != Certainty::Typed;
+    if just_opened && correction && after.outcome().is_none() {
+        if is_true(after, gate) {
+            return Err(format!("“{gate}” is still open after {input:?}"));
+        }
+        if after.holding().is_none() {
+            let step = after.step().map(|step| &step.id);
+            return Err(format!(
+                "“{gate}” isn't asked for again after {input:?}, but {step:?}"
+            ));
+        }
     }
     Ok(())
 }

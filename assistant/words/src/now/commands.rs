@@ -36,6 +36,7 @@ pub fn stake(command: &Command) -> Stake {
         // Staying where one is costs nothing.
         | Command::NotYet
         | Command::HoldOn
+        | Command::TakeBack
         | Command::Dictation { .. } => Stake::Ask,
         Command::Stop => Stake::Stop,
         Command::Start { .. }
@@ -115,6 +116,7 @@ fn rule(command: &Command) -> Option<&'static str> {
         Command::Yes => "yes",
         Command::No => "no",
         Command::NotYet => "not-yet",
+        Command::TakeBack => "take-back",
         Command::HoldOn => "hold-on",
         Command::CarryOn => "carry-on",
         Command::Stop => "stop",
@@ -239,6 +241,7 @@ pub(super) fn ways_to_say(language: Language, words: &str, command: &Command) ->
         | Command::Yes
         | Command::No
         | Command::NotYet
+        | Command::TakeBack
         | Command::HoldOn
         | Command::CarryOn
         | Command::Stop

@@ -114,6 +114,8 @@ fn agreed(one: &Answer, other: &Answer) -> Answer {
     if words(one) != words(other) {
         return Answer {
             hypothesis: None,
+            beside: false,
+            pieces: 0,
             meaning: None,
             milliseconds,
         };
@@ -333,6 +335,9 @@ mod tests {
                     seconds: 1.0,
                 },
             }),
+            beside: false,
+            pieces: 1,
+
             meaning: Some(words.to_owned()),
             milliseconds: 1.0,
         }

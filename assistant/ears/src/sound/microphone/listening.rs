@@ -3,12 +3,12 @@
 use super::device::{Capture, Notice};
 use super::{Listening, MicrophoneEvent, Wishes};
 use crate::sound::echo::{Cancelling, Playback};
-use crate::sound::endpoint::EndPointer;
+use crate::sound::endpoint::{EndPointer, Patience};
 use crate::sound::noise::decibel;
 use crate::sound::resample::ToSixteenKilohertz;
 use crate::sound::{SAMPLE_RATE, mix_to_mono};
 use crossbeam_channel::{Receiver, Sender, bounded, select, tick};
-use std::sync::atomic::Ordering;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 /// Samples of one level reading: a tenth of a second.
@@ -152,9 +152,11 @@ impl Ear<'_> {
         let mut samples = Vec::with_capacity(sound.len());
         self.converter
             .push(mix_to_mono(sound, self.channels), &mut samples);
-        let hang_over = self.wishes.hang_over.load(Ordering::Relaxed);
-        self.end_pointer
-            .set_hang_over(Duration::from_millis(hang_over));
+        let wished = |silence: &AtomicU64| Duration::from_millis(silence.load(Ordering::Relaxed));
+        self.end_pointer.set_patience(Patience {
+            command: wished(&self.wishes.command),
+            turn: wished(&self.wishes.turn),
+        });
         if self.wishes.end_at_pause.swap(false, Ordering::Relaxed) {
             self.end_pointer.end_at_pause();
         }
