@@ -195,20 +195,26 @@ fn inside_the_same_turns() {
         let listening = Listening::default();
         let (microphone, events) = Microphone::open_with(None, listening).unwrap();
         microphone.set_patience(Patience::READBACK);
-        std::thread::sleep(Duration::from_secs(2));
-        say_clip(&sound, 1.0);
-        std::thread::sleep(Duration::from_secs(2));
+        let playing = std::thread::spawn({
+            let sound = sound.clone();
+            move || {
+                std::thread::sleep(Duration::from_secs(2));
+                say_clip(&sound, 1.0);
+                std::thread::sleep(Duration::from_secs(2));
+            }
+        });
         let mut live = Turns::default();
         let mut heard: Vec<Turn> = Vec::new();
-        for event in events.try_iter() {
-            if let MicrophoneEvent::Heard {
+        while !playing.is_finished() {
+            if let Ok(MicrophoneEvent::Heard {
                 event: Event::Utterance(utterance),
                 ..
-            } = event
+            }) = events.recv_timeout(Duration::from_millis(100))
             {
                 heard.push(live.take(utterance));
             }
         }
+        playing.join().unwrap();
         let silence = vec![1e-4; 32_000];
         let samples = file::read(&sound).unwrap().samples;
         let recorded = turns(
