@@ -33,14 +33,12 @@ pub(super) enum Recent {
 }
 
 impl Recent {
-    /// All of it that the gates hang on, but for the time.
+    /// What of it tells states apart, for [`Job::gate_key`]. The job as it was is left out: it is a state of its own, and
+    /// taking something back leads there, less what became untrue.
     pub(super) fn gate_key(&self) -> impl Hash + '_ {
         match self {
             Self::Gate { gate, .. } => (Some(gate), None),
-            Self::Other { before, .. } => {
-                let core = &before.core;
-                (None, Some((core.phase, &core.frames, &core.facts)))
-            }
+            Self::Other { what, .. } => (None, Some(what)),
         }
     }
 }
