@@ -118,7 +118,10 @@ fn texts_of(it: &Crate, registry: &[PathBuf]) -> String {
     let texts = files
         .iter()
         .filter_map(|path| std::fs::read_to_string(path).ok());
-    let texts: Vec<String> = texts.collect();
+    let mut texts: Vec<String> = texts.collect();
+    if texts.is_empty() {
+        texts.push("The crate contains no licence file.\n".to_owned());
+    }
     let rule = "=".repeat(80);
     format!(
         "{rule}\n{folder} ({})\n{rule}\n\n{}\n",
