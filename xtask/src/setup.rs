@@ -48,6 +48,7 @@ pub fn run() -> Result<Ready, Failure> {
     }
     place(&artefacts::KOREAN_MODEL);
     place(&artefacts::NEURAL_VOICE);
+    place(&artefacts::NEAR_HUMAN_VOICES);
     if vosk.is_none() {
         lacking.push(Failure::new(format!(
             "Can't be had: the Vosk library: there is no build of it for this processor ({}).\n  {}",

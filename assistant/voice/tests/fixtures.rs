@@ -1,5 +1,6 @@
 //! The spoken fixtures, listened to by numbers: format, level, length, sameness.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -22,11 +23,11 @@ fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../audio-fixtures")
 }
 
-/// A cache without clips that shares the neural voice and its Python environment with the real one.
+/// A cache without clips that shares the models and their Python environment with the real one.
 fn fresh_cache() -> tempfile::TempDir {
     let real = cache_folder().unwrap();
     let fresh = tempfile::tempdir().unwrap();
-    for shared in ["venv", "voices"] {
+    for shared in ["venv", "voices", "near-human"] {
         let there = real.join(shared);
         assert!(
             there.exists(),
@@ -40,6 +41,18 @@ fn fresh_cache() -> tempfile::TempDir {
 
 fn speaker(cache: &Path) -> Speaker {
     Speaker::open(cache, &folder().join("voices.toml")).unwrap()
+}
+
+/// The near-human voices are listed among those that hearing is measured with.
+fn near_human(cache: &Path) -> (Speaker, Vec<String>) {
+    let speaker = Speaker::open(cache, &folder().join("bench-voices.toml")).unwrap();
+    let ids = speaker
+        .voices()
+        .iter()
+        .filter(|voice| matches!(voice.engine, Engine::NearHuman { .. }))
+        .map(|voice| voice.id.clone())
+        .collect();
+    (speaker, ids)
 }
 
 fn samples(wav: &Path) -> Vec<i16> {
@@ -56,23 +69,26 @@ fn samples(wav: &Path) -> Vec<i16> {
 fn every_voice_is_heard_without_clipping_and_at_a_talking_pace() {
     let cache = fresh_cache();
     let speaker = speaker(cache.path());
-    let wanted: Vec<_> = speaker
-        .voices()
-        .iter()
-        .map(|voice| (voice.id.as_str(), WORDS))
-        .collect();
+    let all = speaker.voices().iter().map(|voice| voice.id.clone());
+    assert_well_spoken(&speaker, &all.collect::<Vec<_>>());
+    let (speaker, near_human) = near_human(cache.path());
+    assert_well_spoken(&speaker, &near_human);
+}
+
+fn assert_well_spoken(speaker: &Speaker, voices: &[String]) {
+    let wanted: Vec<_> = voices.iter().map(|id| (id.as_str(), WORDS)).collect();
     speaker.prepare(&wanted).unwrap();
-    for voice in speaker.voices() {
-        let sound = samples(&speaker.wav(&voice.id, WORDS).unwrap());
+    for id in voices {
+        let sound = samples(&speaker.wav(id, WORDS).unwrap());
         // 24 letters and spaces: between 5 and 30 a second, with 0.2 s of silence before and after.
         let seconds = sound.len() as f64 / 16_000.0;
-        assert!((1.2..5.2).contains(&seconds), "{}: {seconds} s", voice.id);
+        assert!((1.2..5.2).contains(&seconds), "{}: {seconds} s", id);
         let (before, spoken) = sound.split_at(3_000);
-        assert!(support::rms(before) < 1.0, "{}: silence before", voice.id);
+        assert!(support::rms(before) < 1.0, "{}: silence before", id);
         assert!(
             support::rms(spoken) > 1_000.0,
             "{}: {}",
-            voice.id,
+            id,
             support::rms(spoken)
         );
         // −3 dB of full scale is 23 198.
@@ -81,11 +97,7 @@ fn every_voice_is_heard_without_clipping_and_at_a_talking_pace() {
             .map(|sample| sample.unsigned_abs())
             .max()
             .unwrap();
-        assert!(
-            (23_000..23_400).contains(&peak),
-            "{}: peak {peak}",
-            voice.id
-        );
+        assert!((23_000..23_400).contains(&peak), "{}: peak {peak}", id);
     }
 }
 
@@ -141,6 +153,47 @@ fn the_same_words_give_the_same_samples_and_are_spoken_once() {
 }
 
 #[test]
+fn a_near_human_voice_gives_the_same_samples_whatever_is_spoken_beside_it() {
+    let (one, two) = (fresh_cache(), fresh_cache());
+    let (first, ids) = near_human(one.path());
+    let (second, _) = near_human(two.path());
+    let [alone, .., mixed] = &ids[..] else {
+        panic!("two near-human voices at least")
+    };
+    let wanted = [
+        (alone.as_str(), WORDS),
+        (alone, "not yet"),
+        (mixed, WORDS),
+        (mixed, "one hundred and forty newton metres"),
+    ];
+    first.prepare(&wanted).unwrap();
+    for (id, words) in wanted.into_iter().rev() {
+        assert_eq!(
+            samples(&first.wav(id, words).unwrap()),
+            samples(&second.wav(id, words).unwrap()),
+            "{id}: {words}"
+        );
+    }
+}
+
+#[test]
+fn no_near_human_voice_is_in_two_groups_not_even_in_a_mixture() {
+    let cache = tempfile::tempdir().unwrap();
+    let (speaker, _) = near_human(cache.path());
+    let mut groups: BTreeMap<char, BTreeSet<&str>> = BTreeMap::new();
+    for listed in speaker.voices() {
+        if let Engine::NearHuman { voice, .. } = &listed.engine {
+            let group = listed.id.chars().next().unwrap();
+            groups.entry(group).or_default().extend(voice.split('+'));
+        }
+    }
+    assert_eq!(groups.keys().collect::<String>(), "hnq");
+    let listed: usize = groups.values().map(BTreeSet::len).sum();
+    let all: BTreeSet<&str> = groups.into_values().flatten().collect();
+    assert_eq!(listed, all.len());
+}
+
+#[test]
 fn what_cannot_be_spoken_is_told() {
     let cache = fresh_cache();
     let speaker = speaker(cache.path());
@@ -163,13 +216,26 @@ fn what_cannot_be_spoken_is_told() {
         .unwrap_err()
         .to_string();
     assert!(neural.contains("cargo xtask setup"), "{neural}");
+    let (speaker, near_human) = near_human(bare.path());
+    let told = speaker.wav(&near_human[0], "not yet").unwrap_err();
+    assert!(
+        told.to_string()
+            .contains("near-human (run `cargo xtask setup`)"),
+        "{told}"
+    );
 }
 
 #[test]
 fn a_text_that_looks_like_an_option_is_spoken() {
     let cache = fresh_cache();
     let speaker = speaker(cache.path());
-    for voice in ["espeak-us-man", "flite-woman", "neural-man"] {
+    let (near_human, ids) = near_human(cache.path());
+    for (speaker, voice) in [
+        (&speaker, "espeak-us-man"),
+        (&speaker, "flite-woman"),
+        (&speaker, "neural-man"),
+        (&near_human, &ids[0]),
+    ] {
         let sound = samples(&speaker.wav(voice, "--help yourself").unwrap());
         assert!(
             (8_000..64_000).contains(&sound.len()),
