@@ -10,9 +10,11 @@
 mod artefacts;
 mod browser;
 mod cache;
+mod docs;
 mod environment;
 mod fetch;
 mod fuzz;
+mod notices;
 mod progress;
 mod setup;
 mod space;
@@ -39,8 +41,11 @@ Tasks of the workspace, run as `cargo xtask TASK`:
                     --hours N and --minutes N for others; target/bench/soak.json
   bench fuzz        procedures, grammars, numbers and imports against changed inputs, half a minute each;
                     --seconds N, and names of targets; needs a nightly compiler and cargo-fuzz
+  docs              build the book into target/book
+  notices           list the licences of all crates in docs/THIRD-PARTY.md, and their texts in
+                    target/notices.txt; --check only says whether the list is up to date
   licences          check the licences and advisories of all dependencies (needs cargo-deny)
-  ci                run .ci/run: format, tests, clippy, licences
+  ci                run .ci/run: format, tests, clippy, licences, the book
 
 The cache is $SAYBACK_CACHE, else $XDG_CACHE_HOME/sayback, else ~/.cache/sayback.";
 
@@ -70,6 +75,8 @@ fn main() -> ExitCode {
         "test" => tasks::test(&rest),
         "fixtures" => tasks::fixtures(&rest),
         "bench" => tasks::bench(&rest),
+        "docs" => docs::docs(),
+        "notices" => notices::notices(&rest),
         "licences" => tasks::licences(),
         "ci" => tasks::ci(),
         "help" | "-h" | "--help" => {

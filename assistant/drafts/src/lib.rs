@@ -19,6 +19,12 @@
 //! assert!(steps::Procedure::load("wheel", &library).is_err(), "it waits for its review");
 //! # Ok::<(), drafts::DraftError>(())
 //! ```
+//!
+//! # Why can't a draft be used as it is?
+//!
+//! A list says nothing about hazards, and its numbers may be misread. So a draft is refused until somebody has
+//! compared every proposal with the source. There is no switch that would skip this: `steps::procedure` refuses the
+//! key `review` by its ordinary rule for unknown keys.
 
 mod meant;
 mod quantities;

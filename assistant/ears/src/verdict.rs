@@ -3,6 +3,18 @@
 //! What is at stake decides how much is needed. The bars are data, measured on recordings
 //! (`data/bars.toml` says how), not constants in code. A gate has a veto besides: what was heard without
 //! any grammar must not hold a word that turns the readback around.
+//!
+//! # What is evidence worth?
+//!
+//! A recogniser's own confidence rejects little. So the bars ask for a probability that was fitted and measured
+//! (`data/model.toml`). At a gate, what the free transcription hears before or after the readback (“… says the
+//! foreman”), or inside it (“not”, “still”), keeps the gate shut however probable the readback is.
+//!
+//! Where the transcription goes astray, two things are most telling. One is how likely it is that nothing follows.
+//! The other is the margin over the denials with the whole prior taken off, because a denial in odd words loses as
+//! text what it has as sound.
+//!
+//! A bay can raise its bars (`sayback hear-check --keep`) but never lower them.
 
 mod features;
 mod model;

@@ -1,4 +1,15 @@
 //! What viewers load: it is all inside the program.
+//!
+//! # Why no framework?
+//!
+//! The page is small, is served by the machine under the bench, and should still work in ten years. It consists of
+//! plain modules, without a build step and without anything from outside.
+//!
+//! # Why does the page fit its letters itself?
+//!
+//! It is read from the floor, so each text is as large as its room allows, and nothing scrolls or is cut off:
+//! `fit.js` finds the largest size that fits. ISO 9241-303 asks for 16 minutes of arc; at 4 m that decides how small
+//! the number, the size, the torque and a gate's words may get. `tests/browser/cases/legible.mjs` measures it.
 
 use crate::problem::Problem;
 use axum::extract::Path;

@@ -1,4 +1,9 @@
 //! Connections: accepted here, so that a slow or silent one can be ended, and there are never too many.
+//!
+//! # Why are connections accepted by hand?
+//!
+//! So that nobody waits for a TLS greeting or a request head that never comes, and so that there are never more
+//! connections than fit. `axum::serve` has no time limits.
 
 use crate::{Limits, Reach};
 use axum::Router;

@@ -2,6 +2,13 @@
 //!
 //! Both are made on the first start and kept in a folder that only its owner can read. Whoever deletes the folder
 //! locks everybody out who was let in.
+//!
+//! # Why our own certificate, and a token?
+//!
+//! A workshop's network has no authority that would sign for one of its machines, and no accounts. The token is in
+//! the QR code once, and in a cookie after that. Token and key are kept in the records' folder, readable only by
+//! their owner. Names are refused (only the address itself is accepted as a Host), which stops DNS rebinding. A
+//! request that asks for something must come from the page's own origin.
 
 use rcgen::{CertificateParams, DnType, ExtendedKeyUsagePurpose, KeyPair, SanType};
 use rustls::pki_types::pem::PemObject;

@@ -1,4 +1,10 @@
 //! The entries of a journal, and the chain that makes a change show.
+//!
+//! # Why does the record repeat what the procedure says?
+//!
+//! So that a report doesn't need the procedure: limits, cautions and what goes in new are in the entries. An older
+//! record lacks some of it. A replay may therefore tell more than was kept, but never anything different
+//! (`Reached::is_kept_in`).
 
 use crate::{JobId, Photo, RecordError};
 use serde::{Deserialize, Serialize};

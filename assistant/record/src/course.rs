@@ -1,4 +1,10 @@
 //! How one job went: how long each part of it took, what was asked meanwhile, what was refused.
+//!
+//! # How long did a step take?
+//!
+//! From the end of the part before it to its own end, without the time during which the program didn't run. A clock
+//! that is set back takes nothing away. A record doesn't know its procedure's steps, only what ended: a step reported
+//! done, a gate opened, a reading confirmed. Quartiles follow method 7 of Hyndman and Fan.
 
 use crate::past::Past;
 use crate::{Event, JobId, Line};

@@ -1,4 +1,9 @@
 //! Whether a record is as it was written.
+//!
+//! # Who notices that the end was cut off?
+//!
+//! Only a hash that is kept somewhere else shows that. `sayback record NAME --verify` prints the newest entry's hash,
+//! and `--verify --head HASH` asks whether it is still in the chain. Any earlier head will do.
 
 use crate::past::Past;
 use crate::sound::{self, SoundState};

@@ -40,6 +40,11 @@
 //! # assert!(html.contains("Washing the van"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
+//!
+//! # Why a crate of its own?
+//!
+//! So that the journal stays quick to build. `gather.rs` turns the record into one plain model, `compose.rs` sets it
+//! as headings, tables and pictures, and HTML and PDF draw those.
 
 mod compose;
 mod csv;

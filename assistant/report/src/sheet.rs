@@ -1,5 +1,11 @@
 //! A report, or a procedure's step sheet, as a sequence of headings, tables and pictures: what HTML, PDF and Markdown
 //! have in common.
+//!
+//! # Why do the report and the step sheet share a model?
+//!
+//! A sheet consists of headings, tables, steps and pictures. `compose.rs` makes one from a record and `step_sheet.rs`
+//! one from a procedure, and HTML, PDF and Markdown draw either. A step and its warning are one part, so no page
+//! break can separate them.
 
 use crate::drawing::Drawing;
 use crate::{Paper, Picture};

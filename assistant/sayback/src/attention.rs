@@ -2,6 +2,11 @@
 //!
 //! Where people talk beside the vehicle, it listens for nothing but its name, "carry on" and "stop" until somebody calls it; then
 //! for a while for what may be said in the job's state. What it asks keeps it listening, too.
+//!
+//! # What is listened for before anybody has called?
+//!
+//! Everything that may be said stays in the set, as decoys. With only “carry on”, “stop” and the name in it, “go
+//! back” was taken for “carry on”.
 
 use std::time::{Duration, Instant};
 use steps::{Beside, Command};

@@ -131,7 +131,7 @@ impl Draft {
             ),
             (
                 "work",
-                "# do, inspect, measure, wait, ask: see procedures/README.md.\naction = \"do\"",
+                "# do, inspect, measure, wait, ask: see docs/src/writing/steps.md.\naction = \"do\"",
                 self.work.clone(),
             ),
             (

@@ -2,6 +2,12 @@
 //!
 //! Nothing leaves the machine. The list that is laid out, `said.tsv`, has a line a clip: its path, a tab, the words; it
 //! is also the manifest that the ear's bench takes.
+//!
+//! # How does a workshop judge the ear on its own sound?
+//!
+//! With `--keep-heard`, an utterance that is taken, asked about or not understood keeps its sound. So does one that
+//! counts for nothing but has half of what it would take to ask about it (`Bars::is_near`); the record holds that as
+//! an event which the job never sees.
 
 mod layout;
 

@@ -1,4 +1,10 @@
 //! A foot switch, a headset's button or a key as a device of Linux's evdev: heard wherever the terminal is.
+//!
+//! # Why read from `/dev/input`?
+//!
+//! A terminal has to be in front to receive Enter, and nobody under a vehicle can see to that. This module reads
+//! plain events from any file descriptor, so its test can write them into a FIFO. It has not been tried with a real
+//! foot switch.
 
 use crossbeam_channel::Sender;
 use input_linux::{EvdevHandle, EventKind};

@@ -23,7 +23,9 @@ pub enum ToolsError {
     },
     /// It holds what is no tool.
     #[error("the tools file {} can't be used: {} in it {} wrong", path.display(), counted(wrong), if wrong.len() == 1 { "is" } else { "are" })]
-    #[diagnostic(help("correct it; procedures/README.md shows how a tools file is written"))]
+    #[diagnostic(help(
+        "correct it; docs/src/using/tools-and-people.md shows how a tools file is written"
+    ))]
     Wrong {
         /// The file.
         path: PathBuf,

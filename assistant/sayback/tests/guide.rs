@@ -1,64 +1,25 @@
-//! Every example of the authors' guide is loaded, rehearsed or imported, and the guide names every key of the format.
-//! The pages are read by `pulldown-cmark`.
+//! The book's examples are real: its procedures are loaded, rehearsed and imported, its commands are run, its settings
+//! files are taken, its links lead somewhere, and it names every key of a procedure.
+//!
+//! That each of its command lines is one that the program takes is tested in `src/shell/book.rs`.
 
+#[path = "guide/pages.rs"]
+mod pages;
 #[path = "shell/support.rs"]
 #[allow(dead_code)]
 mod support;
 
-use pulldown_cmark::{CodeBlockKind, Event, Options, Parser, Tag, TagEnd};
+use pages::Page;
 use sayback::author::{self, Dictionary, Vocabulary};
 use sayback::library::Shelf;
-use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
-use support::{Bay, sayback, text};
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::process::Command;
+use support::{Bay, run, sayback, text, typed_to_the_end};
 
-fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures/guide/src")
-}
-
-/// A page: its code blocks with what stands behind their fence, its code words, the pages it leads to.
-struct Page {
-    name: String,
-    blocks: Vec<(String, String)>,
-    code: Vec<String>,
-    links: Vec<String>,
-}
-
-fn page(path: &Path) -> Page {
-    let written = std::fs::read_to_string(path).unwrap();
-    let mut page = Page {
-        name: path.file_stem().unwrap().to_str().unwrap().to_owned(),
-        blocks: Vec::new(),
-        code: Vec::new(),
-        links: Vec::new(),
-    };
-    let mut open = None;
-    for event in Parser::new_ext(&written, Options::ENABLE_TABLES) {
-        match event {
-            Event::Start(Tag::CodeBlock(CodeBlockKind::Fenced(info))) => {
-                open = Some((info.to_string(), String::new()));
-            }
-            Event::Text(words) => {
-                if let Some((_, block)) = &mut open {
-                    block.push_str(&words);
-                }
-            }
-            Event::End(TagEnd::CodeBlock) => page.blocks.extend(open.take()),
-            Event::Code(words) => page.code.push(words.to_string()),
-            Event::Start(Tag::Link { dest_url, .. }) => page.links.push(dest_url.to_string()),
-            _ => {}
-        }
-    }
-    page
-}
-
+/// The part for authors.
 fn pages() -> Vec<Page> {
-    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder())
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .collect();
-    paths.sort();
-    paths.iter().map(|path| page(path)).collect()
+    pages::within("docs/src/writing")
 }
 
 /// The blocks of a page are one procedure; what they leave out is put round them.
@@ -69,7 +30,7 @@ fn procedure(page: &Page) -> Option<(String, String)> {
     if pieces.is_empty() {
         return None;
     }
-    let mut id = page.name.clone();
+    let mut id = page.name().to_owned();
     match text.lines().find_map(|line| line.strip_prefix("id = \"")) {
         Some(own) if text.contains("format = 1") => {
             own.split('"').next().unwrap().clone_into(&mut id)
@@ -124,7 +85,7 @@ fn the_examples_of_every_page_are_a_procedure_without_mistakes_or_doubts() {
             .partition(|it| it.accepted.is_some());
         accepted += done.len();
         let open: Vec<_> = open.into_iter().map(miette::Report::new).collect();
-        assert!(open.is_empty(), "{}: {open:?}", page.name);
+        assert!(open.is_empty(), "{}: {open:?}", page.name());
         seen += 1;
     }
     assert!(seen >= 10);
@@ -132,29 +93,133 @@ fn the_examples_of_every_page_are_a_procedure_without_mistakes_or_doubts() {
 }
 
 #[test]
-fn every_block_of_the_guide_is_of_a_kind_that_is_tested() {
-    for page in pages() {
+fn every_block_of_the_book_is_of_a_kind_that_is_tested() {
+    for page in pages::within("docs/src") {
+        let of_authors = page.path.parent().unwrap().ends_with("writing");
         for (info, block) in &page.blocks {
-            let known = ["toml", "rehearsal", "list"].contains(&info.as_str())
-                || info.starts_with("toml part ");
-            // Without a kind: what is typed into a shell, whose commands exist.
-            let typed = || {
-                let lines = block.lines().filter(|line| !line.is_empty());
-                lines.clone().count() > 0
-                    && lines.map(|line| line.split(' ')).all(|mut words| {
-                        words.next() == Some("sayback")
-                            && words
-                                .next()
-                                .is_some_and(|it| sayback([it, "--help"]).code == 0)
-                    })
+            let known = match info.as_str() {
+                "sh" | "sh,live" | "text" => true,
+                "toml" | "rehearsal" | "list" => of_authors,
+                other if other.starts_with("toml part ") => of_authors,
+                "toml tools.toml" | "toml people.toml" => !of_authors,
+                _ => false,
             };
-            assert!(
-                known || (info.is_empty() && typed()),
-                "{}: {info} {block}",
-                page.name
-            );
+            assert!(known, "{}: {info} {block}", page.path.display());
         }
     }
+}
+
+/// A home folder, and a folder to work in with what a page's commands speak of: its procedure, its list, the shipped
+/// procedures, a photo, a job on record.
+struct Desk {
+    bay: Bay,
+}
+
+impl Desk {
+    fn new(page: &Page) -> Self {
+        let desk = Self { bay: Bay::new() };
+        let work = desk.bay.path("work");
+        std::fs::create_dir_all(&work).unwrap();
+        std::fs::create_dir_all(desk.bay.path("home/.config/sayback")).unwrap();
+        std::os::unix::fs::symlink(pages::top().join("procedures"), work.join("procedures"))
+            .unwrap();
+        if page.path.parent().unwrap().ends_with("writing") {
+            put(page, &work);
+        }
+        for (info, block) in &page.blocks {
+            if info == "list" {
+                std::fs::write(work.join("belt-guard.md"), block).unwrap();
+            } else if let Some(name) = info
+                .strip_prefix("toml ")
+                .filter(|it| it.ends_with(".toml"))
+            {
+                let settings = desk.bay.path("home/.config/sayback");
+                std::fs::write(settings.join(name), block).unwrap();
+            }
+        }
+        image::RgbImage::new(40, 30)
+            .save(work.join("boot.jpg"))
+            .unwrap();
+        desk
+    }
+
+    /// What runs a script here, with this program as `sayback`.
+    fn shell(&self, script: &str) -> Command {
+        let program = Path::new(env!("CARGO_BIN_EXE_sayback")).parent().unwrap();
+        let path = std::env::var("PATH").unwrap();
+        let mut command = Command::new("sh");
+        command
+            .args(["-euc", script])
+            .current_dir(self.bay.path("work"))
+            .env("PATH", format!("{}:{path}", text(program)))
+            .env("HOME", self.bay.path("home"))
+            .env("SAYBACK_CACHE", voice::fixtures::cache_folder().unwrap());
+        for name in ["XDG_CONFIG_HOME", "XDG_DATA_HOME", "SAYBACK_TOOLS"] {
+            command.env_remove(name);
+        }
+        command
+    }
+
+    /// The name of a rehearsed job with a note.
+    fn job(&self) -> String {
+        let script = "procedures/rehearsals/front-half-shaft.txt";
+        let rehearse = format!("sayback rehearse front-half-shaft --script {script}");
+        run(&mut self.shell(&rehearse)).exits(0);
+        let records = run(&mut self.shell("sayback records --json"))
+            .exits(0)
+            .json();
+        records[0]["id"].as_str().unwrap().to_owned()
+    }
+}
+
+#[test]
+fn the_commands_of_the_pages_succeed() {
+    let mut seen = 0;
+    for page in pages::all() {
+        let blocks = page.blocks.iter().filter(|(info, _)| info == "sh");
+        let script: String = blocks.map(|(_, block)| block.as_str()).collect();
+        if script.is_empty() {
+            continue;
+        }
+        let desk = Desk::new(&page);
+        let script = match script.contains("JOB") {
+            true => script.replace("JOB", &desk.job()),
+            false => script,
+        };
+        let ran = run(&mut desk.shell(&script));
+        assert_eq!(
+            ran.code,
+            0,
+            "{}\n{script}\n{}\n{}",
+            page.path.display(),
+            ran.out,
+            ran.err
+        );
+        seen += script
+            .lines()
+            .filter(|it| it.starts_with("sayback "))
+            .count();
+    }
+    assert!(seen > 25, "{seen}");
+}
+
+#[test]
+fn the_settings_files_of_the_book_are_taken() {
+    let page = Page::read(&pages::top().join("docs/src/using/tools-and-people.md"));
+    let desk = Desk::new(&page);
+    std::fs::write(
+        desk.bay.path("work/script.txt"),
+        typed_to_the_end("trailer-hub").join("\n"),
+    )
+    .unwrap();
+    let by = |name: &str| {
+        let words = format!("sayback rehearse trailer-hub --script script.txt --by {name}");
+        run(&mut desk.shell(&words))
+    };
+    by("Mara").prints("half-inch click wrench");
+    by("Nobody")
+        .exits(1)
+        .tells("isn't one of this bay's people");
 }
 
 #[test]
@@ -246,21 +311,38 @@ fn the_guide_names_every_key_and_every_value_of_the_format() {
 }
 
 #[test]
-fn the_table_of_contents_and_the_links_lead_to_pages_that_are_there() {
-    let pages = pages();
-    let names: BTreeMap<String, &Page> = pages
+fn the_table_of_contents_and_the_links_lead_to_what_is_there() {
+    let contents = Page::read(&pages::top().join("docs/src/SUMMARY.md"));
+    let folder = contents.path.parent().unwrap();
+    let listed: BTreeSet<_> = contents
+        .links
         .iter()
-        .map(|page| (format!("{}.md", page.name), page))
+        .map(|link| folder.join(link))
         .collect();
-    let contents = names["SUMMARY.md"];
-    let listed: BTreeSet<&String> = contents.links.iter().collect();
-    for (name, page) in &names {
-        assert!(
-            name == "SUMMARY.md" || listed.contains(name),
-            "{name} isn't in the contents"
-        );
+    for page in pages::within("docs/src") {
+        let known = page.path == contents.path || listed.contains(&page.path);
+        assert!(known, "{} isn't in the contents", page.path.display());
+    }
+    for page in pages::all() {
         for link in page.links.iter().filter(|link| !link.starts_with("http")) {
-            assert!(names.contains_key(link), "{name}: {link}");
+            let (path, heading) = link.split_once('#').unwrap_or((link, ""));
+            let to = match path.is_empty() {
+                true => page.path.clone(),
+                false => page.path.parent().unwrap().join(path),
+            };
+            assert!(to.exists(), "{}: {link}", page.path.display());
+            if !heading.is_empty() {
+                let there = Page::read(&to).headings;
+                let found = there.iter().any(|it| anchor(it) == heading);
+                assert!(found, "{}: {link}", page.path.display());
+            }
         }
     }
+}
+
+/// What a heading is linked by.
+fn anchor(heading: &str) -> String {
+    let kept = |c: &char| c.is_alphanumeric() || " -_".contains(*c);
+    let kept: String = heading.to_lowercase().chars().filter(kept).collect();
+    kept.replace(' ', "-")
 }

@@ -1,4 +1,14 @@
 //! The colour that a hold point asks for besides its words.
+//!
+//! # Why does the engine choose the colour?
+//!
+//! A gate whose signal is danger asks for a colour so that words said out of habit don't open it. The colour follows
+//! from the gate and the time (by SHA-256), so nobody can know it beforehand, and a replay finds the same one.
+//! `Job::colour_asked` returns it. The readback with any other colour is among the decoys, and `job/gates.rs`
+//! compares the colour once more.
+//!
+//! The assistant says the colour before the readback, so its own voice never says the two in the order that opens the
+//! gate. In a rehearsal's script, `{colour}` stands for the colour.
 
 use crate::lines::Lines;
 use crate::{Id, Language, Moment};

@@ -1,4 +1,46 @@
 //! Procedures, the trade's quantities, and the job as a state machine.
+//!
+//! This crate does no input or output, starts no threads, never asks for the time and has no randomness. A [`Job`] is
+//! given an [`Input`] and the [`Moment`] at which it came, and returns [`Effect`]s; the microphone, the clock and the
+//! disk belong to the caller. It refuses a procedure that its checker can't vouch for.
+//!
+//! ```
+//! use std::{collections::BTreeMap, sync::Arc};
+//! use steps::{Command, Effect, Heard, Input, Job, Moment, Procedure, Settings};
+//!
+//! let text = r#"
+//! format = 1
+//! id = "wash-van"
+//! title = "Washing the van"
+//! vehicle = "van of the Saltmarsh ferry depot"
+//! values = "Invented."
+//! minutes = 20
+//! [[step]]
+//! id = "rinse"
+//! action = "do"
+//! text = "Rinse the van."
+//! [[make_safe]]
+//! id = "tap"
+//! action = "do"
+//! text = "Close the tap."
+//! "#;
+//! let library = BTreeMap::from([("wash-van", text)]);
+//! let procedure = Arc::new(Procedure::load("wash-van", &library)?);
+//! let mut job = Job::new(procedure, Settings::default());
+//! let effects = job.take(Input::Begin, Moment(0));
+//! let says = |effects: &[Effect]| effects.iter().any(|it| matches!(it, Effect::Say(_)));
+//! assert!(says(&effects));
+//! let next = Input::Said { command: Command::Next, heard: Heard::typed("next") };
+//! assert!(says(&job.take(next, Moment(5_000))));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! # Why is the job a state machine without I/O?
+//!
+//! The promise that no talk opens a gate has to be shown, not hoped for. `tests/promises/random_talk.rs` drives the
+//! job with random talk over random procedures. `tests/promises/every_state.rs` visits every state of each shipped
+//! job that its gates depend on, with time standing still. Replaying a journal is the same call, so a job resumes
+//! exactly where it was.
 
 mod colour;
 mod command;

@@ -3,6 +3,13 @@
 //! Each line is a message of `grammars/CODE/sentences.ftl` (Project Fluent), and here a function of the same name with
 //! a parameter for each of its placeholders, so that a line can't be misspelt or lack a value. The tests hold every
 //! language's file to this list.
+//!
+//! # Why Project Fluent?
+//!
+//! A sentence needs its own plurals in each language (“falta 1 paso”, “faltan 3 pasos”), and `format!` has none.
+//! `fluent-bundle` reads text that a translator can write, is pure, and brings in nine small crates. Each placeholder
+//! is a parameter of the line's function, so a misspelt or unused line doesn't compile. What only the record says
+//! stays English. Values are put in as the procedure writes them, so no sentence may depend on the gender of a name.
 
 use crate::procedure::Signal;
 use crate::quantity::{DriveShape, TorqueUnit};

@@ -2,6 +2,15 @@
 //!
 //! `cargo xtask bench ears` runs it after set-up. What it hears is kept take by take in `target/bench/ears`, so
 //! that a run that was broken off goes on where it was.
+//!
+//! # How is hearing measured?
+//!
+//! Voices, readbacks and noises that weights or bars are chosen on never report figures. `--kept --fit` finds new
+//! weights in seconds from what was heard before. `--second` counts once more with voices that nothing was chosen on,
+//! so it gives a clean figure exactly once after each new model.
+//!
+//! A small fixed set (`promises.rs`) is heard in every test run. `--rival 10` has PocketSphinx hear every tenth take.
+//! `--before all` compares what could be put in front of the ear against noise, on the development set.
 
 mod before;
 mod cost;

@@ -1,6 +1,11 @@
 //! The C library, loaded at run time: the only module here with `unsafe` in it.
 //!
 //! Signatures from the library's public header `vosk_api.h`, version 0.3.45.
+//!
+//! # Why at run time?
+//!
+//! The `-sys` crate needs the library when it is built. Loaded at run time, the program builds and tests without it,
+//! and can say that it is missing.
 
 use super::model::Model;
 use crate::RecogniserError;

@@ -4,6 +4,16 @@
 //! once it reads more than it computes. The weights of one output share a scale, the channels of one state
 //! another. All sums are of whole numbers, so every processor gets the same ones, whichever of the kernels it
 //! runs.
+//!
+//! # Why eight bits?
+//!
+//! With two dozen rows at once the decoder is limited by memory, and sums of whole numbers come out the same on every
+//! processor. Loading, preparing 100 phrases and hearing 27 readbacks among them took 11.3 s of processor time in
+//! single precision. Rounded it took 6.4 s, with the rounding itself in wide registers 5.0 s, and with each phrase
+//! written in one way only (with a capital first) 4.3 s. The log-probability of a token moves by 0.04 on average.
+//!
+//! The beam was then narrowed from 24 to 16, which corresponds to 32 with two ways of writing. Whether that alone
+//! loses a phrase has not been measured.
 
 use super::layers::{ROUNDER, widely};
 use std::ops::Range;

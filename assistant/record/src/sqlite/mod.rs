@@ -3,6 +3,11 @@
 //! `journal_mode=WAL` with `synchronous=FULL`: an entry that was added is synced to the disk before
 //! [`add`](Journal::add) returns (SQLite's manual, "PRAGMA synchronous"). A second connection with
 //! `synchronous=NORMAL` keeps what can be worked out again, without waiting for the disk.
+//!
+//! # Why SQLite?
+//!
+//! It is one durable and well-tested file. An input is committed before the job acts on it, and the chain of hashes
+//! shows where a record was changed.
 
 mod errors;
 mod schema;

@@ -9,6 +9,8 @@ macro_rules! tell {
     }};
 }
 
+#[cfg(test)]
+mod book;
 mod check;
 mod demo;
 mod discard;

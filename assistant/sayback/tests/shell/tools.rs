@@ -64,10 +64,9 @@ fn a_wrong_tools_file_is_drawn_line_by_line() {
 }
 
 #[test]
-fn the_tools_file_in_the_procedures_readme_is_one() {
-    let readme = include_str!("../../../../procedures/README.md");
-    let (_, section) = readme.split_once("## Your own tools").unwrap();
-    let (_, rest) = section.split_once("```toml\n").unwrap();
+fn the_tools_file_in_the_book_is_one() {
+    let page = include_str!("../../../../docs/src/using/tools-and-people.md");
+    let (_, rest) = page.split_once("```toml tools.toml\n").unwrap();
     let (example, _) = rest.split_once("```").unwrap();
     let tools = steps::quantity::Tools::read(example).unwrap();
     assert_eq!(

@@ -1,4 +1,13 @@
 //! What is proved of a procedure before a job starts with it: whatever comes off goes back.
+//!
+//! # What does the checker prove, and what does it only doubt?
+//!
+//! A mistake makes a procedure unusable; a doubt looks like a slip. Over all combinations of options it proves that
+//! whatever comes off goes back and is tightened, that each fact has a hold point before the first step that needs
+//! it, and that each branch can be entered and ends. `texts.rs` looks at single words and understands no sentence.
+//!
+//! An author can accept a doubt in the file, with a reason. Nothing at a hold point can be accepted, so a reason can
+//! never weaken one.
 
 mod texts;
 mod ways;

@@ -1,4 +1,10 @@
 //! Proposals of an imported list that wait for their review: told all at once.
+//!
+//! # Why can't an imported draft be used?
+//!
+//! Each proposal in a draft carries the key `review`, which no procedure may have. The loader therefore refuses the
+//! file by its ordinary rule for unknown keys, and this module only reports all waiting lines instead of the first.
+//! There is no switch that would skip it.
 
 use super::desk::{Desk, Place};
 use std::ops::Range;

@@ -2,6 +2,11 @@
 //!
 //! It keeps its state in globals, so there is one engine for the whole process, behind a lock, and it is never
 //! unloaded.
+//!
+//! # Why in this process?
+//!
+//! The echo canceller has to know what is played to the sample, and when each word is spoken to the millisecond. The
+//! library is loaded at run time, like libvosk, and isn't distributed with the program.
 
 mod phonemes;
 

@@ -9,6 +9,12 @@
 //! assert!(decoys.contains(&"is the van on stands".to_owned()));
 //! assert!(!decoys.contains(&"the van is on stands".to_owned()));
 //! ```
+//!
+//! # Why decoys?
+//!
+//! The denial of a readback sounds almost like the readback. A recogniser that may choose only among allowed phrases
+//! would pick the readback. So the denial, the question and the author's own decoys are in the same set: they must
+//! lose to the readback for it to count, and if one of them wins, nothing opens.
 
 mod opposites;
 mod spanish;

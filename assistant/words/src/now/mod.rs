@@ -16,6 +16,12 @@
 //! assert!(now.parse("finish the job").is_err());
 //! # Ok::<(), words::now::CannotListen>(())
 //! ```
+//!
+//! # Why a closed set of phrases?
+//!
+//! `Job::listen` says what may be said in this very state, and this module compiles it with the grammars. The default
+//! ear scores only those phrases and their decoys, so it can't return anything else, and a smaller set is heard
+//! better. Whatever wins is parsed once more against the grammar, because no recogniser is trusted.
 
 mod commands;
 mod figures;

@@ -1,4 +1,10 @@
 //! Which phrases are too near to a readback.
+//!
+//! # How far apart is far enough?
+//!
+//! There are two bars, each with a note on what it was chosen on. For anything else that may be said, it is a share
+//! of both sentences. For a denial, which differs by one word, it is the sound that this word has of its own. A
+//! denial with “not” or “isn't” is far enough by itself, and the ear's veto covers it as well.
 
 use super::{Sound, Sounds, phrases};
 use crate::decoys::decoys;

@@ -16,6 +16,17 @@
 //! assert!(sounds.of("gearbox").is_some());
 //! assert_eq!(sounds.unknown("the gearbox called"), ["the"]);
 //! ```
+//!
+//! # How is the distance measured?
+//!
+//! Phones are aligned by the features and weights of G. Kondrak (2000), and the distance is that of S. S. Downey and
+//! others (2008). Both are published, and another program's figures are in the tests.
+//!
+//! The dictionary is PocketSphinx's, which set-up fetches. `sayback::author` reads it and reports what is found
+//! through `Examined::add`, since `steps` reads no files.
+//!
+//! What the tables can't weigh is stress: a denial that differs by one weak syllable of three phones (“disagrees”)
+//! passes. `sayback check --heard` asks the ear instead.
 
 mod apart;
 mod distance;

@@ -11,6 +11,11 @@
 //! assert_eq!(spoken("M14x1.5, 0.05 mm"), "M fourteen by one point five, zero point zero five millimetres");
 //! assert_eq!(spoken_slowly("103 lbf·ft (140 N·m)"), "one zero three, foot-pounds, one four zero, newton metres");
 //! ```
+//!
+//! # Why write a sentence down first?
+//!
+//! The job writes “103 lbf·ft (140 N·m)”, and that is what the screen shows. Here it becomes words, so that no voice
+//! has to guess how a unit or a number is read.
 
 mod as_it_sounds;
 mod numerals;

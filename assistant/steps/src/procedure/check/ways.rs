@@ -1,4 +1,18 @@
 //! Ways through the job: where its facts are asked for, and branches that nothing enters or that never end.
+//!
+//! # Is a voided fact asked for again?
+//!
+//! Yes, by construction. The job asks `gate_that_holds` at every step, while making safe as well. A fact that has no
+//! gate, or whose gate depends on the fact itself, is refused (`fact-gate`, `fact-circle`). So all that is left to
+//! check here is that a hold point comes before the first step that needs its fact; otherwise the gate would come as
+//! a surprise.
+//!
+//! # May giving up leave something off?
+//!
+//! Yes: half-done work can't be undone on the spot. The job names what is off before and after making safe, and the
+//! record keeps the list. What is doubted (`make-safe-off`) is a step of `make_safe` that voids a fact under which
+//! something came off, unless that is put back first. Only the `needs` of the removing step count; a text such as
+//! “lower it” isn't understood.
 
 use super::{all_steps, combinations, place_of};
 use crate::Id;

@@ -1,4 +1,10 @@
 //! A tools file that goes with a job.
+//!
+//! # Why is the file's text part of the job's settings?
+//!
+//! What the job says depends on the tools, so a replay needs the same ones. For the same reason, whether a
+//! calibration is overdue is judged by the date of the input, not by the clock. Both are in the journal. A job
+//! without a tools file is written as if tools files didn't exist.
 
 use super::{Tools, ToolsProblems};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};

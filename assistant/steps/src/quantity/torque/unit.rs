@@ -1,4 +1,9 @@
 //! Units of torque as the trade writes them, with exact factors.
+//!
+//! # Why isn't the conversion left to `uom`?
+//!
+//! `uom` rounds the foot-pound to seven digits, while the exact factor is a product of three definitions. So the
+//! factors stand here, exactly; the quantity types are `uom`'s.
 
 use super::TorqueError;
 use schemars::JsonSchema;

@@ -3,6 +3,12 @@
 //! A model of the VITS kind (J. Kim, J. Kong, J. Son, 2021, <https://arxiv.org/abs/2106.06103>): symbols in, samples out.
 //! How many frames of sound each symbol gets is worked out inside it; it is asked for that as well, so when a symbol sounds
 //! is known to the frame.
+//!
+//! # How does the voice know its words?
+//!
+//! The model works out how many frames each sound gets; this module makes that tensor an output of the file in
+//! memory. libespeak-ng says which sound a word begins with. It runs words into one another, so the answer may be a
+//! few sounds off; `words_within` allows that much more at both ends (`Synthesiser::doubt`).
 
 use std::collections::HashMap;
 use std::fmt::Display;
