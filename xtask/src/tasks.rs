@@ -4,13 +4,13 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use crate::Failure;
-use crate::progress;
-use crate::setup::{self, Ready};
+use crate::progress::{self, Step};
+use crate::setup::{self, Purpose, Ready};
 use crate::space::{self, Build};
 
 /// `cargo xtask setup`.
 pub fn setup() -> Result<(), Failure> {
-    let ready = setup::run()?;
+    let ready = setup::run(Purpose::Tests, Vec::new())?;
     if ready.lacking.is_empty() {
         println!("Set-up is complete: {}", ready.cache.display());
         Ok(())
@@ -21,30 +21,46 @@ pub fn setup() -> Result<(), Failure> {
 
 /// `cargo xtask demo`.
 pub fn demo(arguments: &[String]) -> Result<(), Failure> {
-    space::ensure(&workspace(), Build::Program)?;
-    let ready = setup::run()?;
-    fixtures_as_far_as_possible(&ready)?;
-    let mut run = cargo(
-        &ready.cache,
-        "run",
-        &["--quiet", "-p", "sayback", "--", "demo"],
-    );
+    let is_built = space::ensure(&workspace(), Build::Program)?;
+    let then = vec![
+        Step::new("Build the program", if is_built { 5 } else { 200 }),
+        Step::new("Play the job", 60),
+    ];
+    let mut ready = setup::run(Purpose::Demonstration, then)?;
+    ready.steps.begin_next();
+    build(&ready.cache, "sayback")?;
+    ready.steps.begin_next();
+    let mut demo = built("sayback", &ready.cache)?;
     // The demonstration finds its fixtures from the workspace, wherever the task was called.
-    succeed(run.args(arguments).current_dir(workspace()))
+    succeed(demo.arg("demo").args(arguments).current_dir(workspace()))
 }
 
 /// `cargo xtask test`.
 pub fn test(arguments: &[String]) -> Result<(), Failure> {
-    space::ensure(&workspace(), Build::Tests)?;
-    let ready = setup::run()?;
-    fixtures_as_far_as_possible(&ready)?;
+    let is_built = space::ensure(&workspace(), Build::Tests)?;
+    let then = vec![
+        Step::new("Build the fixtures' program", if is_built { 5 } else { 60 }),
+        Step::new("Speak the fixtures", if is_built { 1 } else { 60 }),
+        Step::new("Build and run the tests", if is_built { 400 } else { 800 }),
+    ];
+    let mut ready = setup::run(Purpose::Tests, then)?;
+    fixtures_as_far_as_possible(&mut ready)?;
+    ready.steps.begin_next();
     succeed(cargo(&ready.cache, "test", &["--workspace"]).args(arguments))
 }
 
 /// `cargo xtask fixtures`.
 pub fn fixtures(arguments: &[String]) -> Result<(), Failure> {
-    let ready = setup::run()?;
-    make_fixtures(&ready.cache, arguments)
+    let is_built = space::ensure(&workspace(), Build::Program)?;
+    let then = vec![
+        Step::new(
+            "Build the fixtures' program",
+            if is_built { 5 } else { 150 },
+        ),
+        Step::new("Speak the fixtures", 60),
+    ];
+    let mut ready = setup::run(Purpose::Demonstration, then)?;
+    make_fixtures(&mut ready, arguments)
 }
 
 /// `cargo xtask bench`.
@@ -57,8 +73,14 @@ pub fn bench(arguments: &[String]) -> Result<(), Failure> {
         return crate::fuzz::run(&workspace(), rest);
     }
     space::ensure(&workspace(), Build::Benches)?;
-    let ready = setup::run()?;
-    fixtures_as_far_as_possible(&ready)?;
+    let then = vec![
+        Step::new("Build the fixtures' program", 60),
+        Step::new("Speak the fixtures", 60),
+        Step::new("Build and run the benchmark", 600),
+    ];
+    let mut ready = setup::run(Purpose::Tests, then)?;
+    fixtures_as_far_as_possible(&mut ready)?;
+    ready.steps.begin_next();
     if let Some(("ears", rest)) = arguments
         .split_first()
         .map(|(first, rest)| (first.as_str(), rest))
@@ -107,26 +129,44 @@ pub fn ci() -> Result<(), Failure> {
     succeed(Command::new("bash").arg(".ci/run").current_dir(workspace()))
 }
 
-/// Makes the fixtures; where set-up lacks something, says so and goes on with those that can be made.
-fn fixtures_as_far_as_possible(ready: &Ready) -> Result<(), Failure> {
-    match make_fixtures(&ready.cache, &[]) {
+/// Speaks the fixtures; where set-up lacks something, says so and goes on with those that can be made.
+fn fixtures_as_far_as_possible(ready: &mut Ready) -> Result<(), Failure> {
+    match make_fixtures(ready, &[]) {
         Err(told) if !ready.lacking.is_empty() => {
-            progress::line(&format!("Going on without all spoken fixtures. {told}"));
+            progress::line(&format!("Some fixtures could not be spoken. {told}"));
             Ok(())
         }
         made => made,
     }
 }
 
-/// Speaks what the fixtures' script names and isn't spoken yet. The program that does it belongs to the
-/// crate `voice`, because tests use the same code; it can be built only after the system packages came.
-fn make_fixtures(cache: &Path, arguments: &[String]) -> Result<(), Failure> {
-    let mut run = cargo(
+/// Speaks what the fixtures' script names and isn't spoken yet, in two steps. The program that does it belongs to the
+/// crate `voice`, because tests use the same code; it can be built only once the system packages are there.
+fn make_fixtures(ready: &mut Ready, arguments: &[String]) -> Result<(), Failure> {
+    ready.steps.begin_next();
+    build(&ready.cache, "speak-fixtures")?;
+    ready.steps.begin_next();
+    succeed(built("speak-fixtures", &ready.cache)?.args(arguments))
+}
+
+/// Builds one program of the workspace.
+fn build(cache: &Path, program: &str) -> Result<(), Failure> {
+    succeed(&mut cargo(
         cache,
-        "run",
-        &["--quiet", "-p", "voice", "--bin", "speak-fixtures", "--"],
-    );
-    succeed(run.args(arguments))
+        "build",
+        &["--workspace", "--bin", program],
+    ))
+}
+
+/// A program that was built beside this one. It runs in the folder that the task was called from, so that paths among
+/// its arguments keep their meaning.
+fn built(program: &str, cache: &Path) -> Result<Command, Failure> {
+    let own = std::env::current_exe()
+        .map_err(|error| Failure::new(format!("this program's own path is unknown: {error}")))?;
+    let name = format!("{program}{}", std::env::consts::EXE_SUFFIX);
+    let mut command = Command::new(own.with_file_name(name));
+    command.env("SAYBACK_CACHE", cache);
+    Ok(command)
 }
 
 /// Cargo on this workspace, told where the cache is. It runs in the folder that the task was called
