@@ -180,8 +180,13 @@ fn unpack(archive: &Archive, path: &Path, into: &Path, artefact: &Artefact) -> R
             .create(true)
             .append(true)
             .open(&out)
-            .and_then(|mut end| std::io::copy(from, &mut end))
-            .map(|_bytes| ())
+            .and_then(|mut end| {
+                std::io::copy(from, &mut end)?;
+                if is_program(name) {
+                    make_executable(&end)?;
+                }
+                Ok(())
+            })
             .map_err(|error| said(&out, error))
     };
     match archive.kind {
@@ -204,6 +209,22 @@ fn unpack(archive: &Archive, path: &Path, into: &Path, artefact: &Artefact) -> R
             }
         }
     }
+    Ok(())
+}
+
+/// Returns true for a file that pip would install as a program.
+fn is_program(in_wheel: &str) -> bool {
+    in_wheel.contains(".data/scripts/")
+}
+
+#[cfg(unix)]
+fn make_executable(file: &File) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt;
+    file.set_permissions(std::fs::Permissions::from_mode(0o755))
+}
+
+#[cfg(not(unix))]
+fn make_executable(_: &File) -> std::io::Result<()> {
     Ok(())
 }
 

@@ -18,6 +18,7 @@ mod setup;
 mod space;
 mod system;
 mod tasks;
+mod tools;
 
 use std::process::ExitCode;
 
@@ -26,7 +27,9 @@ Tasks of the workspace, run as `cargo xtask TASK`:
 
   setup             fetch and check everything; what is there already is kept
   demo [ARG…]       set up what the demonstration needs, then play a whole job from spoken sentences
-  test [ARG…]       set up everything, then run every test (ARG… go to cargo test)
+  test              set up everything, then run every test
+  test ARG…         set up everything, then run the tests that ARG… choose: names, or any options of
+                    `cargo nextest run`, such as `-p steps`; without the examples in the documentation
   fixtures [ARG…]   make the spoken fixtures that are missing;
                     --text FILE.tsv --out DIR speaks the rows (id, voice, words) of a table instead
   bench [ARG…]      set up, then run the benchmarks

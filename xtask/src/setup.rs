@@ -6,7 +6,7 @@ use crate::Failure;
 use crate::artefacts::{self, Artefact};
 use crate::fetch::{self, Arrival};
 use crate::progress::{Step, Steps};
-use crate::{browser, cache, environment, progress, system};
+use crate::{browser, cache, environment, progress, system, tools};
 
 /// What a set-up is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -75,8 +75,8 @@ pub enum Amiss {
 enum Part {
     System(Purpose),
     Artefact(Artefact),
-    /// There is no build of the Vosk library for this machine's processor.
-    NoVosk,
+    /// Something of which there is no build for this machine's processor, and what doesn't work without it.
+    NoBuild(&'static str, &'static str),
     Python(&'static environment::Packages),
     Browser,
 }
@@ -84,29 +84,40 @@ enum Part {
 impl Part {
     /// Everything that serves this purpose, in the order in which it is brought.
     fn of(purpose: Purpose) -> Vec<Self> {
-        let mut parts = vec![
+        let speak = [
             Self::System(purpose),
             Self::Artefact(artefacts::EAR),
             Self::Artefact(artefacts::NEURAL_VOICE),
             Self::Python(&environment::SPEECH),
         ];
-        if purpose == Purpose::Tests {
-            parts.extend([
-                artefacts::vosk().map_or(Self::NoVosk, Self::Artefact),
-                Self::Artefact(artefacts::KOREAN_MODEL),
-                Self::Artefact(artefacts::NEAR_HUMAN_VOICES),
-                Self::Python(&environment::INDEPENDENT),
-                Self::Browser,
-            ]);
+        let test = [
+            Self::tool(tools::NEXTEST),
+            artefacts::vosk().map_or(
+                Self::NoBuild("the Vosk library", artefacts::WITHOUT_VOSK),
+                Self::Artefact,
+            ),
+            Self::Artefact(artefacts::KOREAN_MODEL),
+            Self::Artefact(artefacts::NEAR_HUMAN_VOICES),
+            Self::Python(&environment::INDEPENDENT),
+            Self::Browser,
+        ];
+        match purpose {
+            Purpose::Demonstration => speak.into(),
+            Purpose::Tests => speak.into_iter().chain(test).collect(),
         }
-        parts
+    }
+
+    fn tool(tool: tools::Tool) -> Self {
+        let (what, without) = (tool.what, tool.without);
+        tool.for_this_processor()
+            .map_or(Self::NoBuild(what, without), Self::Artefact)
     }
 
     fn is_there(&self, cache: &Path) -> bool {
         match self {
             Self::System(purpose) => system::are_there(*purpose),
             Self::Artefact(artefact) => fetch::is_there(cache, artefact),
-            Self::NoVosk => false,
+            Self::NoBuild(..) => false,
             Self::Python(packages) => environment::is_there(cache, packages),
             Self::Browser => browser::is_there(cache),
         }
@@ -115,8 +126,7 @@ impl Part {
     /// How long it takes is a guess for a connection of some 10 MB a second.
     fn step(&self) -> Step {
         match self {
-            Self::System(Purpose::Demonstration) => Step::new("Install system packages", 60),
-            Self::System(Purpose::Tests) => Step::new("Install system packages", 90),
+            Self::System(_) => Step::new("Install system packages", 60),
             Self::Artefact(artefact) => {
                 let bytes: u64 = artefact.files.iter().map(|file| file.size).sum();
                 let seconds = 3 + bytes / 10_000_000;
@@ -125,7 +135,7 @@ impl Part {
                     u32::try_from(seconds).unwrap_or(u32::MAX),
                 )
             }
-            Self::NoVosk => Step::new("Fetch the Vosk library", 0),
+            Self::NoBuild(what, _) => Step::new(format!("Fetch {what}"), 0),
             Self::Python(packages) => {
                 Step::new(format!("Install {}", packages.what), packages.seconds)
             }
@@ -146,10 +156,9 @@ impl Part {
                 }
                 Ok(())
             }
-            Self::NoVosk => Err(Amiss::Incomplete(Failure::new(format!(
-                "Can't be had: the Vosk library: there is no build of it for this processor ({}).\n  {}",
-                std::env::consts::ARCH,
-                artefacts::WITHOUT_VOSK
+            Self::NoBuild(what, without) => Err(Amiss::Incomplete(Failure::new(format!(
+                "Can't be had: {what}: there is no build of it for this processor ({}).\n  {without}",
+                std::env::consts::ARCH
             )))),
             Self::Python(packages) => {
                 environment::ensure(cache, packages).map_err(Amiss::Incomplete)

@@ -7,6 +7,7 @@ use crate::Failure;
 use crate::progress::{self, Step};
 use crate::setup::{self, Purpose, Ready};
 use crate::space::{self, Build};
+use crate::tools;
 
 /// `cargo xtask setup`.
 pub fn setup() -> Result<(), Failure> {
@@ -41,12 +42,35 @@ pub fn test(arguments: &[String]) -> Result<(), Failure> {
     let then = vec![
         Step::new("Build the fixtures' program", if is_built { 5 } else { 60 }),
         Step::new("Speak the fixtures", if is_built { 1 } else { 60 }),
-        Step::new("Build and run the tests", if is_built { 400 } else { 800 }),
+        Step::new("Build the tests", if is_built { 20 } else { 300 }),
+        Step::new("Run the tests", 400),
+        Step::new("Run the examples of the documentation", 30),
     ];
     let mut ready = setup::run(Purpose::Tests, then)?;
     fixtures_as_far_as_possible(&mut ready)?;
     ready.steps.begin_next();
-    succeed(cargo(&ready.cache, "test", &["--workspace"]).args(arguments))
+    let chosen: &[String] = if arguments.is_empty() {
+        &["--workspace".to_owned()]
+    } else {
+        arguments
+    };
+    succeed(nextest(&ready.cache).arg("--no-run").args(chosen))?;
+    ready.steps.begin_next();
+    succeed(nextest(&ready.cache).args(chosen))?;
+    if !arguments.is_empty() {
+        return Ok(());
+    }
+    ready.steps.begin_next();
+    succeed(&mut cargo(&ready.cache, "test", &["--workspace", "--doc"]))
+}
+
+/// `cargo nextest run`, with one more test at a time than there are cores: those that play and record sound mostly wait.
+fn nextest(cache: &Path) -> Command {
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let nextest = Command::new(tools::NEXTEST.path(cache));
+    let mut command = on_workspace(nextest, cache, &["nextest", "run"]);
+    command.arg(format!("--test-threads={}", cores + 1));
+    command
 }
 
 /// `cargo xtask fixtures`.
@@ -172,14 +196,18 @@ fn built(program: &str, cache: &Path) -> Result<Command, Failure> {
 /// Cargo on this workspace, told where the cache is. It runs in the folder that the task was called
 /// from, so that paths among the arguments keep their meaning.
 fn cargo(cache: &Path, subcommand: &str, arguments: &[&str]) -> Command {
-    let mut command = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    let cargo = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    let mut command = on_workspace(cargo, cache, &[subcommand]);
+    command.args(arguments);
     command
-        .arg(subcommand)
+}
+
+fn on_workspace(mut command: Command, cache: &Path, subcommand: &[&str]) -> Command {
+    command
+        .args(subcommand)
         .arg("--manifest-path")
-        .arg(workspace().join("Cargo.toml"));
-    command
-        .args(["--locked"])
-        .args(arguments)
+        .arg(workspace().join("Cargo.toml"))
+        .arg("--locked")
         .env("SAYBACK_CACHE", cache);
     command
 }
