@@ -42,7 +42,8 @@ Tasks of the workspace, run as `cargo xtask TASK`:
                     --hours N and --minutes N for others; target/bench/soak.json
   bench fuzz        procedures, grammars, numbers and imports against changed inputs, half a minute each;
                     --seconds N, and names of targets; needs a nightly compiler and cargo-fuzz
-  licences          check the licences and advisories of all dependencies (needs cargo-deny)
+  licences          check the licences and sources of all dependencies
+  advisories        check all dependencies for known vulnerabilities; fetches the list of them from the network
   ci                run .ci/run: format, tests, clippy, licences
 
 The cache is $SAYBACK_CACHE, else $XDG_CACHE_HOME/sayback, else ~/.cache/sayback.";
@@ -74,6 +75,7 @@ fn main() -> ExitCode {
         "fixtures" => tasks::fixtures(&rest),
         "bench" => tasks::bench(&rest),
         "licences" => tasks::licences(),
+        "advisories" => tasks::advisories(),
         "ci" => tasks::ci(),
         "help" | "-h" | "--help" => {
             println!("{HELP}");

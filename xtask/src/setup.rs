@@ -15,6 +15,10 @@ pub enum Purpose {
     Demonstration,
     /// The tests and the benchmarks: all of the above, and the second ear, the browser, and independent libraries.
     Tests,
+    /// The check of the dependencies' licences.
+    Licences,
+    /// Every task.
+    Everything,
 }
 
 /// What the machine can do after set-up.
@@ -101,9 +105,12 @@ impl Part {
             Self::Python(&environment::INDEPENDENT),
             Self::Browser,
         ];
+        let licences = [Self::tool(tools::DENY)];
         match purpose {
             Purpose::Demonstration => speak.into(),
             Purpose::Tests => speak.into_iter().chain(test).collect(),
+            Purpose::Licences => licences.into(),
+            Purpose::Everything => speak.into_iter().chain(test).chain(licences).collect(),
         }
     }
 

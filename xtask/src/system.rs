@@ -49,8 +49,8 @@ enum Installer {
 
 fn wanted(purpose: Purpose) -> Vec<&'static str> {
     let to_test = match purpose {
-        Purpose::Demonstration => &[],
-        Purpose::Tests => TO_TEST,
+        Purpose::Demonstration | Purpose::Licences => &[],
+        Purpose::Tests | Purpose::Everything => TO_TEST,
     };
     [TO_BUILD, TO_SPEAK, to_test].concat()
 }

@@ -1,7 +1,7 @@
 //! What each task runs once set-up is done.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::Command;
 
 use crate::Failure;
 use crate::progress::{self, Step};
@@ -11,7 +11,7 @@ use crate::tools;
 
 /// `cargo xtask setup`.
 pub fn setup() -> Result<(), Failure> {
-    let ready = setup::run(Purpose::Tests, Vec::new())?;
+    let ready = setup::run(Purpose::Everything, Vec::new())?;
     if ready.lacking.is_empty() {
         println!("Set-up is complete: {}", ready.cache.display());
         Ok(())
@@ -122,30 +122,25 @@ pub fn bench(arguments: &[String]) -> Result<(), Failure> {
     succeed(cargo(&ready.cache, "bench", &["--workspace"]).args(arguments))
 }
 
-/// `cargo xtask licences`: what `deny.toml` allows, where cargo-deny is installed.
+/// `cargo xtask licences`: what `deny.toml` allows of licences, bans and sources.
 pub fn licences() -> Result<(), Failure> {
-    let deny = |arguments: &[&str]| {
-        let mut command = Command::new("cargo");
-        command.arg("deny").args(arguments).current_dir(workspace());
-        command
-    };
-    let quietly = |arguments: &[&str]| {
-        deny(arguments)
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .status()
-            .is_ok_and(|status| status.success())
-    };
-    if !quietly(&["--version"]) {
-        progress::line("Skipped: licences and advisories (cargo-deny isn't installed).");
-        return Ok(());
+    succeed(&mut deny(&["check", "licenses", "bans", "sources"])?)
+}
+
+/// `cargo xtask advisories`: known vulnerabilities of the dependencies.
+pub fn advisories() -> Result<(), Failure> {
+    succeed(&mut deny(&["check", "advisories"])?)
+}
+
+fn deny(arguments: &[&str]) -> Result<Command, Failure> {
+    let ready = setup::run(Purpose::Licences, Vec::new())?;
+    if ready.lacking.is_empty() {
+        let mut command = Command::new(tools::DENY.path(&ready.cache));
+        command.args(arguments).current_dir(workspace());
+        Ok(command)
+    } else {
+        Err(Failure::new("Nothing was checked: see above."))
     }
-    succeed(&mut deny(&["check", "licenses", "bans", "sources"]))?;
-    if !quietly(&["fetch", "db"]) {
-        progress::line("Skipped: advisories (their database can't be reached without a network).");
-        return Ok(());
-    }
-    succeed(&mut deny(&["check", "--disable-fetch", "advisories"]))
 }
 
 /// `cargo xtask ci`.

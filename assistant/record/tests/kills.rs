@@ -225,7 +225,7 @@ fn strace_works() -> bool {
         .status()
         .is_ok_and(|status| status.success());
     if !works {
-        println!("skipped: strace isn't there or may not be used");
+        skip("strace isn't there or may not be used; run `cargo xtask setup`");
     }
     works
 }
