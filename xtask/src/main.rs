@@ -1,4 +1,4 @@
-//! Tasks of the workspace: set-up, the demonstration, the tests, the spoken fixtures, the checks.
+//! Tasks of the workspace: set-up, the demonstration, the tests, the spoken fixtures, the benchmarks, the checks.
 //!
 //! `cargo xtask demo` and `cargo xtask test` work on a fresh Debian or Ubuntu machine that has a Rust
 //! toolchain, Python with pip, and apt: each begins with [`setup`], which fetches what it needs and isn't there yet.
@@ -8,6 +8,7 @@
 //! outside the cache folder and the build folder (system packages excepted).
 
 mod artefacts;
+mod benches;
 mod browser;
 mod cache;
 mod environment;
@@ -32,16 +33,8 @@ Tasks of the workspace, run as `cargo xtask TASK`:
                     `cargo nextest run`, such as `-p steps`; without the examples in the documentation
   fixtures [ARG…]   make the spoken fixtures that are missing;
                     --text FILE.tsv --out DIR speaks the rows (id, voice, words) of a table instead
-  bench [ARG…]      set up, then run the benchmarks
-  bench ears        how well is heard: tables, pictures and target/bench/ears.json; --quick for a tenth,
-                    --rival N also by PocketSphinx on every Nth take, --fit for the model's weights,
-                    --folder DIR --manifest FILE --phrases FILE for one's own recordings
-  bench answer      how soon an answer sounds, live in a room without hardware: tables, a picture and
-                    target/bench/answer.json; about ten minutes
-  bench soak        eight hours of sound without waiting for them, and ten minutes live: does anything grow?
-                    --hours N and --minutes N for others; target/bench/soak.json
-  bench fuzz        procedures, grammars, numbers and imports against changed inputs, half a minute each;
-                    --seconds N, and names of targets; needs a nightly compiler and cargo-fuzz
+  bench             list the benchmarks: what each one tells you, and about how long it takes
+  bench NAME [ARG…] set up everything, then run that benchmark
   licences          check the licences and sources of all dependencies
   advisories        check all dependencies for known vulnerabilities; fetches the list of them from the network
   ci                run .ci/run: format, tests, clippy, licences

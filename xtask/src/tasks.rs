@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::Failure;
+use crate::benches::{self, Run};
 use crate::progress::{self, Step};
 use crate::setup::{self, Purpose, Ready};
 use crate::space::{self, Build};
@@ -89,37 +90,40 @@ pub fn fixtures(arguments: &[String]) -> Result<(), Failure> {
 
 /// `cargo xtask bench`.
 pub fn bench(arguments: &[String]) -> Result<(), Failure> {
-    // Needs nothing of what set-up fetches.
-    if let Some(("fuzz", rest)) = arguments
-        .split_first()
-        .map(|(first, rest)| (first.as_str(), rest))
-    {
+    let Some((name, rest)) = arguments.split_first() else {
+        println!("{}", benches::list());
+        return Ok(());
+    };
+    let bench = benches::named(name)?;
+    if let Run::Fuzz = bench.run {
         return crate::fuzz::run(&workspace(), rest);
     }
     space::ensure(&workspace(), Build::Benches)?;
     let then = vec![
         Step::new("Build the fixtures' program", 60),
         Step::new("Speak the fixtures", 60),
-        Step::new("Build and run the benchmark", 600),
+        Step::new(
+            format!(
+                "Build the benchmark `{name}`, then run it ({})",
+                bench.takes
+            ),
+            600,
+        ),
     ];
     let mut ready = setup::run(Purpose::Tests, then)?;
     fixtures_as_far_as_possible(&mut ready)?;
     ready.steps.begin_next();
-    if let Some(("ears", rest)) = arguments
-        .split_first()
-        .map(|(first, rest)| (first.as_str(), rest))
-    {
-        let run = ["--release", "--quiet", "-p", "hearing-bench", "--"];
-        return succeed(cargo(&ready.cache, "run", &run).args(rest));
-    }
-    if let Some((bench @ ("answer" | "soak"), rest)) = arguments
-        .split_first()
-        .map(|(first, rest)| (first.as_str(), rest))
-    {
-        let run = ["-p", "whole-jobs", "--bench", bench, "--"];
-        return succeed(cargo(&ready.cache, "bench", &run).args(rest));
-    }
-    succeed(cargo(&ready.cache, "bench", &["--workspace"]).args(arguments))
+    let mut run = match bench.run {
+        Run::Program(package) => cargo(&ready.cache, "run", &["--release", "-p", package, "--"]),
+        Run::Target { package, bench } => cargo(
+            &ready.cache,
+            "bench",
+            &["-p", package, "--bench", bench, "--"],
+        ),
+        // Handled above.
+        Run::Fuzz => return Ok(()),
+    };
+    succeed(run.args(rest))
 }
 
 /// `cargo xtask licences`: what `deny.toml` allows of licences, bans and sources.
