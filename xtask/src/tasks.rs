@@ -65,12 +65,12 @@ pub fn test(arguments: &[String]) -> Result<(), Failure> {
     succeed(&mut cargo(&ready.cache, "test", &["--workspace", "--doc"]))
 }
 
-/// `cargo nextest run`, with one more test at a time than there are cores: those that play and record sound mostly wait.
+/// `cargo nextest run`, with two more tests at a time than there are cores: those that play and record sound mostly wait.
 fn nextest(cache: &Path) -> Command {
     let cores = std::thread::available_parallelism().map_or(1, usize::from);
     let nextest = Command::new(tools::NEXTEST.path(cache));
     let mut command = on_workspace(nextest, cache, &["nextest", "run"]);
-    command.arg(format!("--test-threads={}", cores + 1));
+    command.arg(format!("--test-threads={}", cores + 2));
     command
 }
 
