@@ -73,7 +73,7 @@ fn before(live: &Live) -> String {
 
 #[test]
 fn with_the_sound_gone_the_job_holds_and_goes_on_when_it_is_back() {
-    Room::new(None).run_inside("faults::inside_the_sound_goes");
+    Room::new(None).run_inside("live::faults::inside_the_sound_goes");
 }
 
 #[test]
@@ -99,7 +99,7 @@ fn inside_the_sound_goes() {
 
 #[test]
 fn a_microphone_that_gives_no_more_sound_is_told_and_tried_until_it_does() {
-    Room::new(None).run_inside("faults::inside_the_microphone_is_taken");
+    Room::new(None).run_inside("live::faults::inside_the_microphone_is_taken");
 }
 
 #[test]
@@ -124,7 +124,7 @@ fn inside_the_microphone_is_taken() {
 
 #[test]
 fn a_machine_that_was_busy_or_slept_hears_again() {
-    Room::new(None).run_inside("faults::inside_the_machine_sleeps");
+    Room::new(None).run_inside("live::faults::inside_the_machine_sleeps");
 }
 
 #[test]
@@ -176,7 +176,7 @@ fn a_clock_that_jumps_closes_what_was_opened_before() {
         // Only the time of day jumps, as when somebody sets it: what is waited for goes on.
         ("FAKETIME_DONT_FAKE_MONOTONIC", "1"),
     ];
-    Room::new(None).run_inside_with("faults::inside_the_clock_jumps", &environment);
+    Room::new(None).run_inside_with("live::faults::inside_the_clock_jumps", &environment);
 }
 
 /// The library that puts a process's clock off, wherever this machine's packages have it.

@@ -32,7 +32,7 @@ const PATIENCE: Duration = Duration::from_secs(60);
 
 #[test]
 fn the_first_section_of_the_half_shaft_job_is_worked_live() {
-    Room::new(Some(-12.0)).run_inside("section::inside_the_first_section");
+    Room::new(Some(-12.0)).run_inside("live::section::inside_the_first_section");
 }
 
 #[test]

@@ -89,7 +89,7 @@ fn clip(folder: &Path, name: &str, parts: &[&str], pause_s: f32) -> PathBuf {
 
 #[test]
 fn a_readback_with_other_talk_beside_it_opens_nothing_and_a_correction_closes_it() {
-    Room::new(None).run_inside("turns::inside_a_readback_with_other_talk");
+    Room::new(None).run_inside("live::turns::inside_a_readback_with_other_talk");
 }
 
 #[test]
@@ -182,7 +182,7 @@ fn inside_a_readback_with_other_talk() {
 /// The turns in the same sound: by the microphone, and as `work --sound` and the hearing bench find them.
 #[test]
 fn the_microphone_and_a_recording_have_the_same_turns() {
-    Room::new(None).run_inside("turns::inside_the_same_turns");
+    Room::new(None).run_inside("live::turns::inside_the_same_turns");
 }
 
 #[test]

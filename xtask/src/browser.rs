@@ -1,6 +1,6 @@
 //! What the tests of the page need of Node.js: packages of their own, apart from the machine's.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use indicatif::ProgressBar;
@@ -13,15 +13,41 @@ use crate::progress;
 /// The folder below the cache.
 pub const FOLDER: &str = "browser";
 
+/// Pins the packages.
+const LOCK: &str = "package-lock.json";
+
 /// What names the packages, and pins them.
-const NAMED: [&str; 2] = ["package.json", "package-lock.json"];
+const NAMED: [&str; 2] = ["package.json", LOCK];
+
+/// The file beside the packages that says which lock file they were installed by.
+const STAMP: &str = ".lock-sha256";
 
 /// The packages need at least this Node.js.
 const LEAST_NODE: u32 = 20;
 
+/// The folder of the page's tests, which names the packages.
+fn tests() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../assistant/page/tests/browser")
+}
+
+/// SHA-256 of the lock file that pins the packages.
+fn wanted() -> std::io::Result<String> {
+    let mut file = std::fs::File::open(tests().join(LOCK))?;
+    copy_and_hash(&mut file, &mut std::io::sink(), &ProgressBar::hidden())
+}
+
+/// Whether `<cache>/browser` holds the packages as they are pinned now.
+pub fn is_there(cache: &Path) -> bool {
+    let folder = cache.join(FOLDER);
+    let stamp = std::fs::read_to_string(folder.join(STAMP));
+    let stamped =
+        matches!((&stamp, &wanted()), (Ok(stamp), Ok(wanted)) if stamp.trim() == wanted.as_str());
+    stamped && folder.join("node_modules/playwright-core").is_dir()
+}
+
 /// Sees to it that `<cache>/browser` holds the packages that the lock file of the page's tests pins.
 pub fn ensure(cache: &Path) -> Result<(), Failure> {
-    let tests = Path::new(env!("CARGO_MANIFEST_DIR")).join("../assistant/page/tests/browser");
+    let tests = tests();
     let folder = cache.join(FOLDER);
     let told = |why: String| {
         Failure::new(format!(
@@ -31,19 +57,12 @@ pub fn ensure(cache: &Path) -> Result<(), Failure> {
             folder.display()
         ))
     };
-    let [_, lock] = NAMED.map(|name| tests.join(name));
-    let mut file =
-        std::fs::File::open(&lock).map_err(|error| told(format!("{}: {error}", lock.display())))?;
-    let wanted = copy_and_hash(&mut file, &mut std::io::sink(), &ProgressBar::hidden())
-        .map_err(|error| told(error.to_string()))?;
-    let stamp = folder.join(".lock-sha256");
-    let stamped =
-        std::fs::read_to_string(&stamp).is_ok_and(|written| written.trim() == wanted.as_str());
-    if stamped && folder.join("node_modules/playwright-core").is_dir() {
+    if is_there(cache) {
         return Ok(());
     }
+    let wanted =
+        wanted().map_err(|error| told(format!("{}: {error}", tests.join(LOCK).display())))?;
     node().map_err(&told)?;
-    progress::line("Installing the packages that drive a browser …");
     std::fs::create_dir_all(&folder)
         .map_err(|error| told(format!("{}: {error}", folder.display())))?;
     for name in NAMED {
@@ -56,6 +75,7 @@ pub fn ensure(cache: &Path) -> Result<(), Failure> {
         npm.arg("--silent");
     }
     run(npm.current_dir(&folder)).map_err(&told)?;
+    let stamp = folder.join(STAMP);
     std::fs::write(&stamp, wanted + "\n")
         .map_err(|error| told(format!("{}: {error}", stamp.display())))
 }

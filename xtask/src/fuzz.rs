@@ -29,13 +29,13 @@ pub fn run(workspace: &Path, arguments: &[String]) -> Result<(), Failure> {
     if !is_there(&["--version"]) {
         return Err(Failure::new(
             "Nothing was fuzzed: there is no nightly compiler. Run `rustup toolchain install nightly`. The ordinary \
-             tests run the same targets over their seeds (`cargo test -p sayback --test any_bytes`).",
+             tests run the same targets over their seeds (`cargo test -p sayback --test it any_bytes`).",
         ));
     }
     if !is_there(&["fuzz", "--version"]) {
         return Err(Failure::new(
             "Nothing was fuzzed: cargo-fuzz isn't installed. Run `cargo install cargo-fuzz`. The ordinary tests run \
-             the same targets over their seeds (`cargo test -p sayback --test any_bytes`).",
+             the same targets over their seeds (`cargo test -p sayback --test it any_bytes`).",
         ));
     }
     for (name, seeds) in &asked.targets {

@@ -1,13 +1,14 @@
-//! Tasks of the workspace: set-up, the demonstration, the tests, the spoken fixtures, the checks.
+//! Tasks of the workspace: set-up, the demonstration, the tests, the spoken fixtures, the benchmarks, the checks.
 //!
 //! `cargo xtask demo` and `cargo xtask test` work on a fresh Debian or Ubuntu machine that has a Rust
-//! toolchain, Python with pip, and apt: each begins with [`setup`], which fetches what isn't there yet.
+//! toolchain, Python with pip, and apt: each begins with [`setup`], which fetches what it needs and isn't there yet.
 //! This crate has few and light dependencies because it is built before any system library is there.
 //!
 //! It refuses to use a downloaded file whose SHA-256 isn't the pinned one, and to write anything
 //! outside the cache folder and the build folder (system packages excepted).
 
 mod artefacts;
+mod benches;
 mod browser;
 mod cache;
 mod docs;
@@ -20,31 +21,27 @@ mod setup;
 mod space;
 mod system;
 mod tasks;
+mod tools;
 
 use std::process::ExitCode;
 
 const HELP: &str = "\
 Tasks of the workspace, run as `cargo xtask TASK`:
 
-  setup             fetch and check all that is needed; a second run does nothing twice
-  demo [ARG…]       set up, then play a whole job from spoken fixtures
-  test [ARG…]       set up, then run every test (ARG… go to cargo test)
+  setup             fetch and check everything; what is there already is kept
+  demo [ARG…]       set up what the demonstration needs, then play a whole job from spoken sentences
+  test              set up everything, then run every test
+  test ARG…         set up everything, then run the tests that ARG… choose: names, or any options of
+                    `cargo nextest run`, such as `-p steps`; without the examples in the documentation
   fixtures [ARG…]   make the spoken fixtures that are missing;
                     --text FILE.tsv --out DIR speaks the rows (id, voice, words) of a table instead
-  bench [ARG…]      set up, then run the benchmarks
-  bench ears        how well is heard: tables, pictures and target/bench/ears.json; --quick for a tenth,
-                    --rival N also by PocketSphinx on every Nth take, --fit for the model's weights,
-                    --folder DIR --manifest FILE --phrases FILE for one's own recordings
-  bench answer      how soon an answer sounds, live in a room without hardware: tables, a picture and
-                    target/bench/answer.json; about ten minutes
-  bench soak        eight hours of sound without waiting for them, and ten minutes live: does anything grow?
-                    --hours N and --minutes N for others; target/bench/soak.json
-  bench fuzz        procedures, grammars, numbers and imports against changed inputs, half a minute each;
-                    --seconds N, and names of targets; needs a nightly compiler and cargo-fuzz
+  bench             list the benchmarks: what each one tells you, and about how long it takes
+  bench NAME [ARG…] set up everything, then run that benchmark
+  licences          check the licences and sources of all dependencies
+  advisories        check all dependencies for known vulnerabilities; fetches the list of them from the network
   docs              build the book into target/book
   notices           list the licences of all crates in docs/THIRD-PARTY.md, and their texts in
                     target/notices.txt; --check only says whether the list is up to date
-  licences          check the licences and advisories of all dependencies (needs cargo-deny)
   ci                run .ci/run: format, tests, clippy, licences, the book
 
 The cache is $SAYBACK_CACHE, else $XDG_CACHE_HOME/sayback, else ~/.cache/sayback.";
@@ -78,6 +75,7 @@ fn main() -> ExitCode {
         "docs" => docs::docs(),
         "notices" => notices::notices(&rest),
         "licences" => tasks::licences(),
+        "advisories" => tasks::advisories(),
         "ci" => tasks::ci(),
         "help" | "-h" | "--help" => {
             println!("{HELP}");

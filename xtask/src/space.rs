@@ -40,8 +40,9 @@ const LATER: u64 = 1_000;
 /// Files that lie there when it was built before; this task's own build leaves some hundred.
 const BUILT: usize = 500;
 
-/// Refuses to build where the disk hasn't room for it. Where nobody tells how much there is, it isn't asked.
-pub fn ensure(workspace: &Path, build: Build) -> Result<(), Failure> {
+/// Refuses to build where the disk hasn't room for it, and returns true if it was built before. Nothing is refused where
+/// the free space is unknown.
+pub fn ensure(workspace: &Path, build: Build) -> Result<bool, Failure> {
     let target =
         std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| workspace.join("target"), Into::into);
     let files = target.join(build.folder()).read_dir();
@@ -53,7 +54,7 @@ pub fn ensure(workspace: &Path, build: Build) -> Result<(), Failure> {
             "the disk of {} has {free} MB free, and building takes about {needed} MB there; free some, or set CARGO_TARGET_DIR to a folder on another disk.",
             target.display()
         ))),
-        _ => Ok(()),
+        _ => Ok(is_built),
     }
 }
 

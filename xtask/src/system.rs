@@ -4,45 +4,41 @@ use std::process::{Command, Stdio};
 
 use crate::Failure;
 use crate::progress;
+use crate::setup::{Amiss, Purpose};
 
 /// Without these nothing of the workspace can be built.
 const TO_BUILD: &[&str] = &[
     "clang",
-    "cmake",
     "libasound2-dev",
     "libclang-dev",
     "libspeechd-dev",
     "pkg-config",
 ];
 
-/// Without these the built program runs, but some sound doesn't come or go.
-const TO_RUN: &[&str] = &[
+/// Without these the program runs, but speaks nothing.
+const TO_SPEAK: &[&str] = &["espeak-ng", "flite", "sox"];
+
+/// What the tests need besides: a room without hardware, and tools that look at what the program made or disturb it.
+const TO_TEST: &[&str] = &[
     "alsa-utils",
-    "espeak-ng",
-    "flite",
+    // The pictures of the page that are kept were drawn with this typeface.
+    "chromium",
+    "fonts-dejavu-core",
+    "fonts-dejavu-extra",
     "libasound2-plugins",
-    "libespeak-ng-dev",
-    // Puts the clock of a test's process off.
+    // Changes the clock of a test's process.
     "libfaketime",
-    // Reads the reports' PDF back in the tests.
+    "openssl",
+    // Reads the reports' PDF back.
     "poppler-utils",
+    "procps",
     "pulseaudio",
     "pulseaudio-utils",
-    "sox",
     "speech-dispatcher",
     "speech-dispatcher-espeak-ng",
+    // Kills a process at a chosen system call, or lets that call fail.
+    "strace",
 ];
-
-/// Without these the page isn't looked at in a browser. The typeface is that of the kept pictures.
-const TO_LOOK: &[&str] = &["chromium", "fonts-dejavu-core", "fonts-dejavu-extra"];
-
-/// What is amiss with the machine's packages.
-pub enum Amiss {
-    /// The workspace can't be built.
-    CannotBuild(Failure),
-    /// It can be built; some of it can't be run or tested.
-    Incomplete(Failure),
-}
 
 /// Who may install packages here.
 enum Installer {
@@ -51,14 +47,26 @@ enum Installer {
     Nobody,
 }
 
-/// Sees to it that the packages are installed.
-pub fn ensure() -> Result<(), Amiss> {
-    let Some(missing) = missing() else {
+fn wanted(purpose: Purpose) -> Vec<&'static str> {
+    let to_test = match purpose {
+        Purpose::Demonstration | Purpose::Licences => &[],
+        Purpose::Tests | Purpose::Everything => TO_TEST,
+    };
+    [TO_BUILD, TO_SPEAK, to_test].concat()
+}
+
+/// Whether all packages for this purpose are installed.
+pub fn are_there(purpose: Purpose) -> bool {
+    missing(&wanted(purpose)).is_some_and(|missing| missing.is_empty())
+}
+
+/// Sees to it that the packages for this purpose are installed.
+pub fn ensure(purpose: Purpose) -> Result<(), Amiss> {
+    let wanted = wanted(purpose);
+    let Some(missing) = missing(&wanted) else {
         return Err(Amiss::Incomplete(Failure::new(format!(
-            "This isn't Debian or Ubuntu (no dpkg-query), so system packages can't be checked. Needed to build: {}. Needed for sound: {}. Needed to test the page: {}. Install what your system calls these.",
-            TO_BUILD.join(" "),
-            TO_RUN.join(" "),
-            TO_LOOK.join(" ")
+            "This isn't Debian or Ubuntu (no dpkg-query), so system packages can't be checked. Needed: {}. Install what your system calls these.",
+            wanted.join(" ")
         ))));
     };
     if missing.is_empty() {
@@ -69,10 +77,7 @@ pub fn ensure() -> Result<(), Amiss> {
         Installer::Sudo => &["sudo", "-n", "env"],
         Installer::Nobody => return Err(amiss(&missing)),
     };
-    progress::line(&format!(
-        "Installing system packages: {}",
-        missing.join(" ")
-    ));
+    progress::line(&missing.join(" "));
     // An apt run can fail once when another one runs.
     let done = install(apt, &missing) || {
         std::thread::sleep(std::time::Duration::from_secs(5));
@@ -81,7 +86,7 @@ pub fn ensure() -> Result<(), Amiss> {
     if done {
         Ok(())
     } else {
-        Err(amiss(&self::missing().unwrap_or(missing)))
+        Err(amiss(&self::missing(&wanted).unwrap_or(missing)))
     }
 }
 
@@ -102,23 +107,22 @@ fn amiss(missing: &[&str]) -> Amiss {
         ))
     } else {
         Amiss::Incomplete(told(
-            "Without them some sound doesn't come or go, the page isn't looked at, and tests of these fail; typing and sound files still work.",
+            "Without them the program builds, but some of it can't speak or be tested.",
         ))
     }
 }
 
-/// The wanted packages that aren't installed, or `None` where there is no dpkg.
-fn missing() -> Option<Vec<&'static str>> {
-    let wanted = || TO_BUILD.iter().chain(TO_RUN).chain(TO_LOOK).copied();
+/// Those of the wanted packages that aren't installed, or `None` where there is no dpkg.
+fn missing(wanted: &[&'static str]) -> Option<Vec<&'static str>> {
     // dpkg-query fails when it knows nothing of one name, and still answers for the others.
     let answer = Command::new("dpkg-query")
         .args(["--show", "--showformat", "${db:Status-Status} ${Package}\n"])
-        .args(wanted())
+        .args(wanted)
         .stderr(Stdio::null())
         .output()
         .ok()?;
     let answer = String::from_utf8_lossy(&answer.stdout).into_owned();
-    Some(not_installed(&answer, wanted()))
+    Some(not_installed(&answer, wanted.iter().copied()))
 }
 
 fn not_installed<'a>(answer: &str, wanted: impl Iterator<Item = &'a str>) -> Vec<&'a str> {

@@ -1,16 +1,18 @@
 //! What each task runs once set-up is done.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::Command;
 
 use crate::Failure;
-use crate::progress;
-use crate::setup::{self, Ready};
+use crate::benches::{self, Run};
+use crate::progress::{self, Step};
+use crate::setup::{self, Purpose, Ready};
 use crate::space::{self, Build};
+use crate::tools;
 
 /// `cargo xtask setup`.
 pub fn setup() -> Result<(), Failure> {
-    let ready = setup::run()?;
+    let ready = setup::run(Purpose::Everything, Vec::new())?;
     if ready.lacking.is_empty() {
         println!("Set-up is complete: {}", ready.cache.display());
         Ok(())
@@ -21,85 +23,128 @@ pub fn setup() -> Result<(), Failure> {
 
 /// `cargo xtask demo`.
 pub fn demo(arguments: &[String]) -> Result<(), Failure> {
-    space::ensure(&workspace(), Build::Program)?;
-    let ready = setup::run()?;
-    fixtures_as_far_as_possible(&ready)?;
-    let mut run = cargo(
-        &ready.cache,
-        "run",
-        &["--quiet", "-p", "sayback", "--", "demo"],
-    );
+    let is_built = space::ensure(&workspace(), Build::Program)?;
+    let then = vec![
+        Step::new("Build the program", if is_built { 5 } else { 200 }),
+        Step::new("Play the job", 60),
+    ];
+    let mut ready = setup::run(Purpose::Demonstration, then)?;
+    ready.steps.begin_next();
+    build(&ready.cache, "sayback")?;
+    ready.steps.begin_next();
+    let mut demo = built("sayback", &ready.cache)?;
     // The demonstration finds its fixtures from the workspace, wherever the task was called.
-    succeed(run.args(arguments).current_dir(workspace()))
+    succeed(demo.arg("demo").args(arguments).current_dir(workspace()))
 }
 
 /// `cargo xtask test`.
 pub fn test(arguments: &[String]) -> Result<(), Failure> {
-    space::ensure(&workspace(), Build::Tests)?;
-    let ready = setup::run()?;
-    fixtures_as_far_as_possible(&ready)?;
-    succeed(cargo(&ready.cache, "test", &["--workspace"]).args(arguments))
+    let is_built = space::ensure(&workspace(), Build::Tests)?;
+    let then = vec![
+        Step::new("Build the fixtures' program", if is_built { 5 } else { 60 }),
+        Step::new("Speak the fixtures", if is_built { 1 } else { 60 }),
+        Step::new("Build the tests", if is_built { 20 } else { 300 }),
+        Step::new("Run the tests", 400),
+        Step::new("Run the examples of the documentation", 30),
+    ];
+    let mut ready = setup::run(Purpose::Tests, then)?;
+    fixtures_as_far_as_possible(&mut ready)?;
+    ready.steps.begin_next();
+    let chosen: &[String] = if arguments.is_empty() {
+        &["--workspace".to_owned()]
+    } else {
+        arguments
+    };
+    succeed(nextest(&ready.cache).arg("--no-run").args(chosen))?;
+    ready.steps.begin_next();
+    succeed(nextest(&ready.cache).args(chosen))?;
+    if !arguments.is_empty() {
+        return Ok(());
+    }
+    ready.steps.begin_next();
+    succeed(&mut cargo(&ready.cache, "test", &["--workspace", "--doc"]))
+}
+
+/// `cargo nextest run`, with two more tests at a time than there are cores: those that play and record sound mostly wait.
+fn nextest(cache: &Path) -> Command {
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let nextest = Command::new(tools::NEXTEST.path(cache));
+    let mut command = on_workspace(nextest, cache, &["nextest", "run"]);
+    command.arg(format!("--test-threads={}", cores + 2));
+    command
 }
 
 /// `cargo xtask fixtures`.
 pub fn fixtures(arguments: &[String]) -> Result<(), Failure> {
-    let ready = setup::run()?;
-    make_fixtures(&ready.cache, arguments)
+    let is_built = space::ensure(&workspace(), Build::Program)?;
+    let then = vec![
+        Step::new(
+            "Build the fixtures' program",
+            if is_built { 5 } else { 150 },
+        ),
+        Step::new("Speak the fixtures", 60),
+    ];
+    let mut ready = setup::run(Purpose::Demonstration, then)?;
+    make_fixtures(&mut ready, arguments)
 }
 
 /// `cargo xtask bench`.
 pub fn bench(arguments: &[String]) -> Result<(), Failure> {
-    // Needs nothing of what set-up fetches.
-    if let Some(("fuzz", rest)) = arguments
-        .split_first()
-        .map(|(first, rest)| (first.as_str(), rest))
-    {
+    let Some((name, rest)) = arguments.split_first() else {
+        println!("{}", benches::list());
+        return Ok(());
+    };
+    let bench = benches::named(name)?;
+    if let Run::Fuzz = bench.run {
         return crate::fuzz::run(&workspace(), rest);
     }
     space::ensure(&workspace(), Build::Benches)?;
-    let ready = setup::run()?;
-    fixtures_as_far_as_possible(&ready)?;
-    if let Some(("ears", rest)) = arguments
-        .split_first()
-        .map(|(first, rest)| (first.as_str(), rest))
-    {
-        let run = ["--release", "--quiet", "-p", "hearing-bench", "--"];
-        return succeed(cargo(&ready.cache, "run", &run).args(rest));
-    }
-    if let Some((bench @ ("answer" | "soak"), rest)) = arguments
-        .split_first()
-        .map(|(first, rest)| (first.as_str(), rest))
-    {
-        let run = ["-p", "whole-jobs", "--bench", bench, "--"];
-        return succeed(cargo(&ready.cache, "bench", &run).args(rest));
-    }
-    succeed(cargo(&ready.cache, "bench", &["--workspace"]).args(arguments))
+    let then = vec![
+        Step::new("Build the fixtures' program", 60),
+        Step::new("Speak the fixtures", 60),
+        Step::new(
+            format!(
+                "Build the benchmark `{name}`, then run it ({})",
+                bench.takes
+            ),
+            600,
+        ),
+    ];
+    let mut ready = setup::run(Purpose::Tests, then)?;
+    fixtures_as_far_as_possible(&mut ready)?;
+    ready.steps.begin_next();
+    let mut run = match bench.run {
+        Run::Program(package) => cargo(&ready.cache, "run", &["--release", "-p", package, "--"]),
+        Run::Target { package, bench } => cargo(
+            &ready.cache,
+            "bench",
+            &["-p", package, "--bench", bench, "--"],
+        ),
+        // Handled above.
+        Run::Fuzz => return Ok(()),
+    };
+    succeed(run.args(rest))
 }
 
-/// `cargo xtask licences`: what `deny.toml` allows, where cargo-deny is installed.
+/// `cargo xtask licences`: what `deny.toml` allows of licences, bans and sources.
 pub fn licences() -> Result<(), Failure> {
-    let deny = |arguments: &[&str]| {
-        let mut command = Command::new("cargo");
-        command.arg("deny").args(arguments).current_dir(workspace());
-        command
-    };
-    let quietly = |arguments: &[&str]| {
-        deny(arguments)
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .status()
-            .is_ok_and(|status| status.success())
-    };
-    if !quietly(&["--version"]) {
-        progress::line("Skipped: licences and advisories (cargo-deny isn't installed).");
-        return Ok(());
+    succeed(&mut deny(&["check", "licenses", "bans", "sources"])?)
+}
+
+/// `cargo xtask advisories`: known vulnerabilities of the dependencies.
+pub fn advisories() -> Result<(), Failure> {
+    succeed(&mut deny(&["check", "advisories"])?)
+}
+
+fn deny(arguments: &[&str]) -> Result<Command, Failure> {
+    let ready = setup::run(Purpose::Licences, Vec::new())?;
+    if ready.lacking.is_empty() {
+        let mut command = Command::new(tools::DENY.path(&ready.cache));
+        command.args(arguments).current_dir(workspace());
+        Ok(command)
+    } else {
+        Err(Failure::new("Nothing was checked: see above."))
     }
-    succeed(&mut deny(&["check", "licenses", "bans", "sources"]))?;
-    if !quietly(&["fetch", "db"]) {
-        progress::line("Skipped: advisories (their database can't be reached without a network).");
-        return Ok(());
-    }
-    succeed(&mut deny(&["check", "--disable-fetch", "advisories"]))
 }
 
 /// `cargo xtask ci`.
@@ -107,39 +152,61 @@ pub fn ci() -> Result<(), Failure> {
     succeed(Command::new("bash").arg(".ci/run").current_dir(workspace()))
 }
 
-/// Makes the fixtures; where set-up lacks something, says so and goes on with those that can be made.
-fn fixtures_as_far_as_possible(ready: &Ready) -> Result<(), Failure> {
-    match make_fixtures(&ready.cache, &[]) {
+/// Speaks the fixtures; where set-up lacks something, says so and goes on with those that can be made.
+fn fixtures_as_far_as_possible(ready: &mut Ready) -> Result<(), Failure> {
+    match make_fixtures(ready, &[]) {
         Err(told) if !ready.lacking.is_empty() => {
-            progress::line(&format!("Going on without all spoken fixtures. {told}"));
+            progress::line(&format!("Some fixtures could not be spoken. {told}"));
             Ok(())
         }
         made => made,
     }
 }
 
-/// Speaks what the fixtures' script names and isn't spoken yet. The program that does it belongs to the
-/// crate `voice`, because tests use the same code; it can be built only after the system packages came.
-fn make_fixtures(cache: &Path, arguments: &[String]) -> Result<(), Failure> {
-    let mut run = cargo(
+/// Speaks what the fixtures' script names and isn't spoken yet, in two steps. The program that does it belongs to the
+/// crate `voice`, because tests use the same code; it can be built only once the system packages are there.
+fn make_fixtures(ready: &mut Ready, arguments: &[String]) -> Result<(), Failure> {
+    ready.steps.begin_next();
+    build(&ready.cache, "speak-fixtures")?;
+    ready.steps.begin_next();
+    succeed(built("speak-fixtures", &ready.cache)?.args(arguments))
+}
+
+/// Builds one program of the workspace.
+fn build(cache: &Path, program: &str) -> Result<(), Failure> {
+    succeed(&mut cargo(
         cache,
-        "run",
-        &["--quiet", "-p", "voice", "--bin", "speak-fixtures", "--"],
-    );
-    succeed(run.args(arguments))
+        "build",
+        &["--workspace", "--bin", program],
+    ))
+}
+
+/// A program that was built beside this one. It runs in the folder that the task was called from, so that paths among
+/// its arguments keep their meaning.
+fn built(program: &str, cache: &Path) -> Result<Command, Failure> {
+    let own = std::env::current_exe()
+        .map_err(|error| Failure::new(format!("this program's own path is unknown: {error}")))?;
+    let name = format!("{program}{}", std::env::consts::EXE_SUFFIX);
+    let mut command = Command::new(own.with_file_name(name));
+    command.env("SAYBACK_CACHE", cache);
+    Ok(command)
 }
 
 /// Cargo on this workspace, told where the cache is. It runs in the folder that the task was called
 /// from, so that paths among the arguments keep their meaning.
 fn cargo(cache: &Path, subcommand: &str, arguments: &[&str]) -> Command {
-    let mut command = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    let cargo = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    let mut command = on_workspace(cargo, cache, &[subcommand]);
+    command.args(arguments);
     command
-        .arg(subcommand)
+}
+
+fn on_workspace(mut command: Command, cache: &Path, subcommand: &[&str]) -> Command {
+    command
+        .args(subcommand)
         .arg("--manifest-path")
-        .arg(workspace().join("Cargo.toml"));
-    command
-        .args(["--locked"])
-        .args(arguments)
+        .arg(workspace().join("Cargo.toml"))
+        .arg("--locked")
         .env("SAYBACK_CACHE", cache);
     command
 }

@@ -58,7 +58,7 @@ pub enum RecogniserError {
 
 /// One recogniser: hears which of the phrases that may be said now was said.
 ///
-/// Every implementation passes the same conformance tests (`tests/conformance.rs` of this crate).
+/// Every implementation passes the same conformance tests (`tests/it/conformance.rs` of this crate).
 pub trait Recogniser: Send {
     /// Which recogniser and model this is.
     fn description(&self) -> Description;

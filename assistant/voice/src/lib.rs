@@ -3,7 +3,7 @@
 //! The technician listens with both hands busy, so a voice must do three things well: begin soon, fall
 //! silent at once when told to, and never leave the assistant believing that it still speaks (a gate
 //! listens for its readback only in silence). Each implementation of [`Voice`] passes the same
-//! conformance tests (`tests/conformance.rs`).
+//! conformance tests (`tests/it/conformance.rs`).
 //!
 //! This room refuses to know what is said: numbers, units and abbreviations arrive already spelt out in
 //! words, and nothing here decides when something is said.

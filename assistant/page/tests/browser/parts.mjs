@@ -98,7 +98,7 @@ export class Pages {
   }
 }
 
-/** The example that serves a glance from a file. */
+/** The program that serves a glance from a file. */
 export class Assistant extends Pages {
   #port = 0;
 

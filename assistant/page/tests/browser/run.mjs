@@ -1,4 +1,4 @@
-// The glance page in a real browser: `node run.mjs [--only CASE,…] PROGRAM`, where PROGRAM is the built example
+// The glance page in a real browser: `node run.mjs [--only CASE,…] PROGRAM`, where PROGRAM is the built program
 // `glance_server`. Ends with 0 when all is well, 1 when something is amiss, 2 when something is missing.
 
 import { Assistant, browser as startBrowser } from "./parts.mjs";

@@ -4,7 +4,7 @@
 //! standard output. `SAYBACK_BENCH_JOBS=1,1000` takes other numbers of stored jobs. The disk is the one that
 //! the build folder is on.
 
-#[path = "../../tests/support/mod.rs"]
+#[path = "../../tests/it/support/mod.rs"]
 mod support;
 
 mod drawn;

@@ -1,0 +1,8 @@
+//! What the ears promise: recognisers, end-pointing, sound files and the microphone.
+
+mod conformance;
+mod sound_endpoint;
+mod sound_files;
+mod sound_microphone;
+mod vosk_guards;
+mod whisper_reference;

@@ -1,0 +1,10 @@
+//! Records: kept, killed, tampered with, and read again.
+
+mod faults;
+mod keeping;
+mod kills;
+mod photos;
+mod records;
+mod statistics;
+mod support;
+mod tampering;

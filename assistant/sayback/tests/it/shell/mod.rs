@@ -1,0 +1,18 @@
+//! The program as a newcomer and a script meet it: what it prints, what it exits with, what it refuses.
+
+mod checks;
+mod discard;
+mod editing;
+mod help;
+mod import;
+mod page;
+mod people;
+mod procedures;
+mod reckon;
+mod records;
+mod rehearsals;
+mod reports;
+mod sound;
+mod statistics;
+pub mod support;
+mod tools;

@@ -1,0 +1,36 @@
+//! The JSON Schema beside the procedures is the one that the types give.
+
+use std::path::Path;
+
+/// `UPDATE_SCHEMA=1 cargo test -p steps --test it schema` writes it anew.
+#[test]
+fn the_schema_on_disk_is_that_of_the_types() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures/procedure.schema.json");
+    let schema = schemars::schema_for!(steps::procedure::File);
+    let fresh = serde_json::to_string_pretty(&schema).unwrap() + "\n";
+    if std::env::var_os("UPDATE_SCHEMA").is_some() {
+        std::fs::write(&path, &fresh).unwrap();
+    }
+    let on_disk = std::fs::read_to_string(&path).unwrap_or_default();
+    assert!(
+        on_disk == fresh,
+        "procedures/procedure.schema.json isn't up to date: run the test with UPDATE_SCHEMA=1"
+    );
+}
+
+#[test]
+fn every_procedure_names_the_schema_in_its_first_line() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../procedures");
+    for (folder, line) in [
+        (folder.clone(), "#:schema ./procedure.schema.json"),
+        (folder.join("parts"), "#:schema ../procedure.schema.json"),
+    ] {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_some_and(|it| it == "toml") {
+                let text = std::fs::read_to_string(&path).unwrap();
+                assert_eq!(text.lines().next(), Some(line), "{}", path.display());
+            }
+        }
+    }
+}

@@ -1,0 +1,6 @@
+//! What voices and fixtures promise.
+
+mod best;
+mod conformance;
+mod fixtures;
+mod support;
