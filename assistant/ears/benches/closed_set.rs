@@ -37,7 +37,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         .collect();
     let set = PhraseSet { phrases };
     // 16-bit mono PCM behind a header of 44 bytes; 3.2 s of speech.
-    let file = include_bytes!("../tests/reference/stands.wav");
+    let file = include_bytes!("../tests/it/reference/stands.wav");
     let samples: Vec<f32> = file[44..]
         .chunks_exact(2)
         .map(|two| f32::from(i16::from_le_bytes([two[0], two[1]])) / 32768.0)

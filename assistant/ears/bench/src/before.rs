@@ -236,9 +236,10 @@ mod tests {
     fn every_way_hears_the_one_thing_that_was_said() {
         let sound = scene();
         let seconds = |way: Before| {
-            let utterances = way.hear(&sound).expect("a resampler").utterances;
-            assert_eq!(utterances.len(), 1, "{}", way.name());
-            utterances[0].samples.len()
+            let heard = way.hear(&sound, Patience::COMMAND);
+            let turns = heard.expect("a resampler").turns;
+            assert_eq!(turns.len(), 1, "{}", way.name());
+            turns[0].utterance.samples.len()
         };
         let usual = seconds(Before::Nothing);
         for way in [Before::Denoised, Before::Gated, Before::Levelled] {

@@ -14,6 +14,7 @@ use super::echo::Playback;
 use super::noise::{NoiseFloor, decibel};
 use super::{SAMPLE_RATE, Utterance, clipped_share, tame};
 use std::collections::VecDeque;
+use std::iter::once;
 use std::ops::Range;
 use std::time::Duration;
 
@@ -298,7 +299,7 @@ impl EndPointer {
                     let samples: Vec<f32> = self.recent.drain(..).collect();
                     let length = samples.len();
                     self.state = State::Speech(Stretch {
-                        pieces: vec![length.saturating_sub(onset * FRAME)..length],
+                        pieces: once(length.saturating_sub(onset * FRAME)..length).collect(),
                         begins_at: self.pushed - length as u64,
                         samples,
                         speech_frames: onset,

@@ -61,7 +61,7 @@ impl Utterance {
         piece.samples =
             self.samples[before.end.max(last.start.saturating_sub(PRE_ROLL))..].to_vec();
         let cut = self.samples.len() - piece.samples.len();
-        piece.pieces = vec![last.start - cut..last.end - cut];
+        piece.pieces = std::iter::once(last.start - cut..last.end - cut).collect();
         piece.begins_at += cut as u64;
         Some(piece)
     }

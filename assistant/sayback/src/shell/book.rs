@@ -1,6 +1,6 @@
 //! Every command line in the book and in the repository's other pages is one that this program takes.
 
-#[path = "../../tests/guide/pages.rs"]
+#[path = "../../tests/it/guide/pages.rs"]
 #[allow(dead_code)]
 mod pages;
 

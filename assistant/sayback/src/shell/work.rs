@@ -246,7 +246,7 @@ fn usual_seconds(shop: &Shop, procedure: &Procedure) -> BTreeMap<Id, u64> {
 enum Heard<'a> {
     /// Its name, and what is pressed.
     Microphone(Option<&'a str>, Option<Receiver<()>>),
-    Recordings(Recordings),
+    Recordings(Box<Recordings>),
     Lines(Receiver<std::io::Result<String>>),
 }
 
@@ -275,7 +275,10 @@ fn source_of<'a>(
             path.display()
         ));
     }
-    Ok(Heard::Recordings(Recordings::new(all, Some(EARLY))))
+    Ok(Heard::Recordings(Box::new(Recordings::new(
+        all,
+        Some(EARLY),
+    ))))
 }
 
 fn talk_through(
@@ -344,7 +347,7 @@ fn talk_through(
             live::work(&mut talk, &setup, asked, &mut tell).into_diagnostic()?;
         }
         Heard::Recordings(mut recordings) => {
-            live::play(&mut talk, &mut recordings, asked, &mut tell).into_diagnostic()?;
+            live::play(&mut talk, recordings.as_mut(), asked, &mut tell).into_diagnostic()?;
         }
         Heard::Lines(lines) => type_through(&mut talk, &lines, asked)?,
     }
@@ -524,7 +527,7 @@ fn choose(
             opened = Listener::open(&setup(*name, duplex), voice).into_diagnostic()?;
             &mut opened
         }
-        Heard::Recordings(recordings) => recordings,
+        Heard::Recordings(recordings) => recordings.as_mut(),
         Heard::Lines(_) => return Ok(None),
     };
     say(voice, &lobby.opening())?;

@@ -351,6 +351,7 @@ mod tests {
                 development: true,
                 speaker: String::new(),
                 words: "next".to_owned(),
+                pause_s: 0.0,
                 recordings: Vec::new(),
                 context: Context::Commands,
                 meant: true,
