@@ -13,7 +13,7 @@ use sayback::attention::Listening;
 use sayback::conversation::{Asked, Conversation, Line, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
-use sayback::live::{EARLY, Notice, Recordings, play};
+use sayback::live::{Notice, Recordings, play};
 use std::cell::RefCell;
 use std::path::Path;
 use std::sync::Arc;
@@ -171,7 +171,8 @@ impl<'a> Workshop<'a> {
     /// Plays a recording, 16 kHz mono, and waits for the answer as somebody would. What each turn in it was taken for.
     pub fn play(&mut self, samples: Vec<f32>) -> Vec<Meaning> {
         let mut meanings = Vec::new();
-        let mut recordings = Recordings::new([samples], Some(EARLY));
+        // The turns are the same without the early look, which only shortens the wait for an answer.
+        let mut recordings = Recordings::new([samples], None);
         let mut tell = |notice: Notice<'_>| {
             if let Notice::Heard(meaning) = notice {
                 meanings.push(meaning.clone());
