@@ -175,11 +175,16 @@ pub fn turns_beside(heard: &[f32], kept: &[f32], patience: Patience) -> Vec<Turn
 /// (the veto on what stands around a readback). Of 93 right readbacks with pauses, in all noises, one has so many.
 const SAID_AROUND: usize = 3;
 
+/// The longest pause inside a readback, by the end-pointer, which finds the pauses of people up to 0.2 s too long. Whatever
+/// is said after a longer one is another sentence: a lone "if" a second before the words is often not transcribed at all.
+const LONGEST_PAUSE: Duration = Duration::from_millis(800);
+
 /// What a turn is worth, given what was heard in it. A readback counts only when nothing else was said with it.
 pub fn judge(turn: &Turn, hypothesis: &Hypothesis, bars: &Bars) -> Verdict {
     let talked_beside = turn.beside == Some(Beside::Talk);
-    let talked_within =
-        turn.utterance.pieces.len() > 1 && letters_around(hypothesis) >= SAID_AROUND;
+    let talked_within = turn.utterance.pieces.len() > 1
+        && (letters_around(hypothesis) >= SAID_AROUND
+            || turn.utterance.longest_pause() > LONGEST_PAUSE);
     match bars.judge(hypothesis) {
         Verdict::Accept if hypothesis.stake == Stake::Gate && (talked_beside || talked_within) => {
             Verdict::Ask
@@ -279,6 +284,25 @@ mod tests {
             judge(&turn, &with_talk, &bars)
         };
         assert_eq!((verdict(1), verdict(2)), (Verdict::Accept, Verdict::Ask));
+    }
+
+    #[test]
+    fn a_readback_may_pause_for_half_a_second_and_not_for_a_whole_one() {
+        let bars = Bars::default();
+        let readback = heard(READBACK, Stake::Gate, "Both stands carry the weight.");
+        let verdict = |pause_ms: usize| {
+            let begins = 8_000 + pause_ms * 16;
+            let utterance = Utterance {
+                pieces: vec![0..8_000, begins..begins + 8_000],
+                ..Utterance::whole(vec![0.1; begins + 8_000])
+            };
+            judge(&Turn::alone(utterance), &readback, &bars)
+        };
+        assert_eq!(
+            (verdict(600), verdict(700)),
+            (Verdict::Accept, Verdict::Accept)
+        );
+        assert_eq!((verdict(900), verdict(1_000)), (Verdict::Ask, Verdict::Ask));
     }
 
     #[test]

@@ -155,7 +155,7 @@ fn one(
                 .and_then(|it| listening.meaning(&it.words)),
             hypothesis,
             beside: turn.beside.is_some(),
-            pieces: turn.utterance.pieces.len(),
+            pieces: turn.utterance.pieces,
         });
     }
     Ok(Heard {

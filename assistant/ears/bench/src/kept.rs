@@ -8,6 +8,7 @@ use sha2::{Digest, Sha256};
 use std::collections::HashMap;
 use std::fs::{File, OpenOptions};
 use std::io::{self, BufRead, BufReader, Write};
+use std::ops::Range;
 use std::path::Path;
 
 /// A take and what the ear made of it.
@@ -36,9 +37,9 @@ pub struct Answer {
     /// Whether something else was said within a moment before it, by the end-pointer.
     #[serde(default)]
     pub beside: bool,
-    /// Pieces of speech with pauses between them.
+    /// Where in it somebody speaks, in samples: pieces of speech with pauses between them.
     #[serde(default)]
-    pub pieces: usize,
+    pub pieces: Vec<Range<usize>>,
     /// What that means in the take's context.
     pub meaning: Option<String>,
     /// How long it took from the end of the utterance, on one thread.
@@ -46,7 +47,7 @@ pub struct Answer {
 }
 
 /// Changes whenever what is kept would come out otherwise: the ear, the noises, the scenes.
-const GENERATION: u32 = 4;
+const GENERATION: u32 = 5;
 
 /// The key of a take: its own fields and what is listened for.
 pub fn key(take: &Take, listened_for: &ears::PhraseSet) -> String {

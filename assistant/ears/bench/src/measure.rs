@@ -94,7 +94,10 @@ fn after(one: &Heard, at: usize, opened: bool) -> Turn {
             (true, true) => Some(Beside::Opening),
         },
         ..Turn::alone(Utterance {
-            pieces: vec![0..0; one.answers.get(at).map_or(0, |answer| answer.pieces)],
+            pieces: one
+                .answers
+                .get(at)
+                .map_or_else(Vec::new, |answer| answer.pieces.clone()),
             ..Utterance::whole(Vec::new())
         })
     }

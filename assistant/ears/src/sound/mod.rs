@@ -12,6 +12,7 @@ mod noise;
 mod resample;
 
 use std::ops::Range;
+use std::time::Duration;
 
 /// A stretch of sound that holds one thing said.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,6 +65,15 @@ impl Utterance {
         piece.pieces = std::iter::once(last.start - cut..last.end - cut).collect();
         piece.begins_at += cut as u64;
         Some(piece)
+    }
+
+    /// The longest pause between two pieces of speech; none where there is only one.
+    pub fn longest_pause(&self) -> Duration {
+        let pauses = self.pieces.windows(2).map(|it| match it {
+            [one, next] => next.start.saturating_sub(one.end),
+            _other => 0,
+        });
+        Duration::from_secs_f64(pauses.max().unwrap_or(0) as f64 / f64::from(SAMPLE_RATE))
     }
 
     /// Length in seconds.

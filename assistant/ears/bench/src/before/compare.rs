@@ -115,7 +115,7 @@ fn agreed(one: &Answer, other: &Answer) -> Answer {
         return Answer {
             hypothesis: None,
             beside: false,
-            pieces: 0,
+            pieces: Vec::new(),
             meaning: None,
             milliseconds,
         };
@@ -336,7 +336,7 @@ mod tests {
                 },
             }),
             beside: false,
-            pieces: 1,
+            pieces: Vec::new(),
 
             meaning: Some(words.to_owned()),
             milliseconds: 1.0,
