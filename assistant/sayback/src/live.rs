@@ -196,15 +196,16 @@ fn follow(
         };
         match brought {
             SoundEvent::Pause { speech, silence } => {
-                considered = consider(
-                    conversation,
-                    source,
-                    speech,
-                    silence,
-                    considered,
-                    &mut answer,
-                    tell,
-                )?;
+                let before = considered.take();
+                match consider(conversation, source, speech, silence, before, tell)? {
+                    Look::Nothing => {}
+                    Look::Goes(on) => considered = Some(on),
+                    Look::Taken(timing) => {
+                        answer = Some(timing);
+                        in_a_turn = false;
+                        talk_began = None;
+                    }
+                }
             }
             SoundEvent::Began => {
                 considered = None;
@@ -218,6 +219,7 @@ fn follow(
             SoundEvent::Nothing => {
                 considered = None;
                 in_a_turn = false;
+                talk_began = None;
             }
             SoundEvent::Turn(Speech { turn, trust, at }) => {
                 in_a_turn = false;
@@ -304,6 +306,16 @@ fn take(
     Ok(timing)
 }
 
+/// What came of listening to what was said until a pause.
+enum Look {
+    /// Nothing yet.
+    Nothing,
+    /// It may be all.
+    Goes(Considered),
+    /// It was taken, and the turn is over.
+    Taken(Answer),
+}
+
 /// Listens to what was said until a pause. What can't go on is taken at once; what may is kept until it is certain that
 /// it was all.
 fn consider(
@@ -312,9 +324,8 @@ fn consider(
     Speech { turn, trust, at }: Speech,
     silence: Duration,
     before: Option<Considered>,
-    answer: &mut Option<Answer>,
     tell: &mut dyn FnMut(Notice<'_>),
-) -> Result<Option<Considered>, ConversationError> {
+) -> Result<Look, ConversationError> {
     let seconds = turn.utterance.seconds();
     let mut timing = Answer::after(silence, at);
     // At the second pause it is the same sound with a little more silence.
@@ -324,16 +335,16 @@ fn consider(
         None => conversation.glimpse(&turn),
     };
     let Some(understood) = understood else {
-        return Ok(None);
+        return Ok(Look::Nothing);
     };
     timing.judged();
     // What counts for nothing yet may be clearer at its end.
     if conversation.allows(&trust, &understood) != Allowed::Counts {
-        return Ok(None);
+        return Ok(Look::Nothing);
     }
     if conversation.is_conclusive(&understood, silence) {
         if source.end_at_pause() {
-            *answer = Some(take(
+            let timing = take(
                 conversation,
                 source,
                 understood,
@@ -341,14 +352,14 @@ fn consider(
                 &trust,
                 timing,
                 tell,
-            )?);
-            return Ok(None);
+            )?;
+            return Ok(Look::Taken(timing));
         }
     } else if first && conversation.is_waited_out(&understood) {
         // It is only taken at the end of the turn; that it was heard needn't wait.
         conversation.voice().sound(Earcon::Heard);
     }
-    Ok(Some(Considered {
+    Ok(Look::Goes(Considered {
         understood,
         seconds,
     }))
