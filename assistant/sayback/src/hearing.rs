@@ -239,6 +239,7 @@ impl Hearing {
         if self.heed.answer_is_kept
             && matches!(command, Some(Command::Yes | Command::Next))
             && verdict == Verdict::Accept
+            && turn.utterance.pieces.len() > 1
             && turns_around(&words, &first.evidence)
         {
             verdict = Verdict::Ask;

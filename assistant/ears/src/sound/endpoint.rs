@@ -334,7 +334,13 @@ impl EndPointer {
                     stretch.under_playback += 1;
                     stretch.uncancelled |= self.learning;
                 }
-                if stretch.pause >= frames(self.settings.hang_over).max(1) {
+                // What was said last may be the assistant's own voice, which counts for little: whoever answers it soon
+                // begins a turn of their own.
+                let hang_over = match stretch.ends_under_playback {
+                    true => self.settings.hang_over.min(self.settings.command),
+                    false => self.settings.hang_over,
+                };
+                if stretch.pause >= frames(hang_over).max(1) {
                     let stretch = std::mem::take(stretch);
                     self.quiet_after(&stretch);
                     events.push(self.close(stretch, level.floor));

@@ -162,7 +162,14 @@ impl TurnTaking {
             }
             Event::Utterance(utterance) => match self.taken.take() {
                 Some(_) => return None,
-                None => SoundEvent::Turn(speech(self.turns.take(utterance))),
+                None => {
+                    let speech = speech(self.turns.take(utterance));
+                    // The assistant's own voice is no talk beside what is answered to it.
+                    if speech.trust != Trust::Whole {
+                        self.turns.forget();
+                    }
+                    SoundEvent::Turn(speech)
+                }
             },
             Event::CutShort(utterance) => {
                 self.turns.take_piece(&utterance);

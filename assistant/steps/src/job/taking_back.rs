@@ -169,6 +169,7 @@ impl Job {
         match command {
             // The step comes by itself in a moment.
             Command::Next => true,
+            Command::Yes => self.core.pending.is_none(),
             Command::Readback { gate, .. } if gate == opened => {
                 out.say(Tone::Answer, self.lines().heard_and_recorded());
                 true

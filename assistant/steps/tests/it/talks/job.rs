@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 use steps::quantity::TorqueUnit;
 use steps::{
-    Certainty, Colour, Command, Entry, Input, Job, Mode, Moment, Outcome, People, Procedure,
-    Settings,
+    CORRECTION_WINDOW, Certainty, Colour, Command, Entry, Input, Job, Mode, Moment, Outcome,
+    People, Procedure, Settings,
 };
 
 const TEXT: &str = r#"
@@ -191,6 +191,58 @@ fn nothing_but_its_own_words_opens_a_gate() {
     assert_eq!(talk.job.facts().count(), 0);
     assert!(talk.say(readback).starts_with("Heard and recorded."));
     assert_eq!(talk.job.facts().count(), 1);
+}
+
+/// A gate that has just opened, with corrections listened for.
+fn just_opened() -> (Talk, Command) {
+    let mut talk = Talk::new(Settings {
+        corrections: true,
+        ..Settings::default()
+    });
+    let readback = Command::Readback {
+        gate: "isolated".into(),
+        colour: None,
+    };
+    assert_eq!(talk.say(readback.clone()), "Heard and recorded.");
+    (talk, readback)
+}
+
+#[test]
+fn a_gate_that_has_just_opened_announces_nothing_until_it_can_no_longer_be_taken_back() {
+    let (mut talk, readback) = just_opened();
+    let ends = Moment(talk.now.0 + CORRECTION_WINDOW.as_millis() as u64);
+    assert_eq!(talk.wake, Some(ends));
+    for command in [Command::Next, Command::Yes] {
+        assert_eq!(talk.say(command), "", "the step comes by itself");
+    }
+    assert_eq!(talk.say(readback), "Heard and recorded.");
+    assert!(talk.job.step().is_none() && talk.job.holding().is_some());
+    talk.now = Moment(ends.0 - 1);
+    assert_eq!(talk.input(Input::Woke), "");
+    talk.now = ends;
+    assert!(!talk.input(Input::Woke).is_empty(), "now it goes on");
+    assert!(talk.job.step().is_some());
+    let late = talk.say(Command::TakeBack);
+    assert_eq!(late, "There's nothing to take back.");
+    assert_eq!(talk.job.facts().count(), 1);
+}
+
+#[test]
+fn a_correction_closes_a_gate_that_has_just_opened_and_it_asks_anew() {
+    for correction in [
+        Command::No,
+        Command::NotYet,
+        Command::HoldOn,
+        Command::TakeBack,
+    ] {
+        let (mut talk, readback) = just_opened();
+        let told = talk.how(correction.clone(), Certainty::Doubtful);
+        assert!(told.starts_with("Taken back. | "), "{correction:?}: {told}");
+        assert!(told.contains("Hold point"), "{told}");
+        assert_eq!(talk.job.facts().count(), 0);
+        assert!(matches!(talk.written.last(), Some(Entry::Voided { .. })));
+        assert_eq!(talk.say(readback), "Heard and recorded.");
+    }
 }
 
 /// Somebody at the gate of the pump, which asks for a colour.
