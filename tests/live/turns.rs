@@ -46,6 +46,11 @@ ask = "Hang the caliper up and look at its hose."
 readback = "{READBACK}"
 
 [[step]]
+id = "hang-up"
+action = "hold"
+gate = "caliper-hung"
+
+[[step]]
 id = "disc-off"
 action = "do"
 text = "Take the disc off."
@@ -143,20 +148,37 @@ fn inside_a_readback_with_other_talk() {
     // Alone, with a pause in its middle, it opens; a correction a second later closes it again.
     let (first, second) = READBACK.split_at(READBACK.find(" and ").unwrap());
     let alone = clip(folder.path(), "alone", &[first, second.trim()], 0.5);
-    let before = opened(&live);
+    let closed = |live: &Live| {
+        live.minutes.iter().any(|(_, it)| match it {
+            Happened::Recorded(Entry::Voided { why, .. }) => why.starts_with("taken back"),
+            _other => false,
+        })
+    };
     let mut tries = 0;
-    while opened(&live) == before {
+    // What isn't heard, or not in time on a busy machine, is said again.
+    while !closed(&live) {
         tries += 1;
-        assert!(tries < 6, "it never opens");
-        live.until_it_waits(&loudspeaker, PATIENCE);
+        assert!(tries < 9, "no correction closes it");
+        let job = live.until_it_waits(&loudspeaker, PATIENCE);
+        if job.step().is_some() {
+            // The correction came too late: back to the hold point, which asks anew.
+            say_clip(&speaker().wav(VOICE, "go back").unwrap(), 1.0);
+            std::thread::sleep(Duration::from_secs(2));
+            continue;
+        }
+        let before = opened(&live);
         say_clip(&alone, 1.0);
-        std::thread::sleep(Duration::from_millis(1_900));
-        live.catch_up();
+        for _ in 0..60 {
+            live.catch_up();
+            if opened(&live) > before {
+                say_clip(&speaker().wav(VOICE, "no wait").unwrap(), 1.0);
+                std::thread::sleep(Duration::from_secs(2));
+                live.catch_up();
+                break;
+            }
+            std::thread::sleep(Duration::from_millis(50));
+        }
     }
-    say_clip(&speaker().wav(VOICE, "no wait").unwrap(), 1.0);
-    live.until("the gate closes again", PATIENCE, |it| {
-        matches!(it, Happened::Recorded(Entry::Voided { .. })).then_some(())
-    });
     let job = live.until_it_waits(&loudspeaker, PATIENCE);
     assert_eq!(
         job.holding().map(|gate| gate.as_str()),
