@@ -76,7 +76,11 @@ impl Trust {
         understood: &Understood,
         sounds_like: &BTreeMap<String, String>,
     ) -> Allowed {
-        let stop = understood.meaning == Meaning::Told(Command::Stop);
+        // Neither needs to be proved: the one silences it, the other closes what was opened.
+        let stop = matches!(
+            understood.meaning,
+            Meaning::Told(Command::Stop | Command::TakeBack)
+        );
         match self {
             Self::Whole => Allowed::Counts,
             Self::OnlyStop if stop => Allowed::Counts,
@@ -84,7 +88,7 @@ impl Trust {
             Self::OverOwnVoice { own_words } => {
                 let said = match &understood.meaning {
                     // What is kept as a proof is said in silence.
-                    Meaning::Told(_) => understood.keep_sound.is_none(),
+                    Meaning::Told(_) => stop || understood.keep_sound.is_none(),
                     Meaning::Called => true,
                     Meaning::NotUnderstood | Meaning::Ignored => false,
                 };
