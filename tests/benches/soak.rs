@@ -10,7 +10,7 @@ use ears::turn::Turn;
 use ears::verdict::Bars;
 use sayback::hearing::{Hearing, Meaning};
 use sayback::live::Setup;
-use sayback::technician::{Talk, heard_for_certain, place};
+use sayback::technician::{Talk, heard_for_certain, place, take_for_good};
 use serde::Serialize;
 use std::path::PathBuf;
 use std::process::{Command, ExitCode};
@@ -130,12 +130,13 @@ fn main() -> ExitCode {
 fn compressed(hours: f64) -> Run {
     let begun = Instant::now();
     let mut job = Job::new(std::sync::Arc::new(shipped("front-half-shaft")), settings());
-    job.take(Input::Begin, Moment(0));
+    let mut now = Moment(0);
+    job.take(Input::Begin, now);
     let mut talk = Talk::default();
     while place(&job) != "park" {
         let words = talk.says(&job).expect("the job goes on");
         let input = heard_for_certain(&job, &words).expect("the state can be listened for");
-        job.take(input, Moment(0));
+        take_for_good(&mut job, input, &mut now);
     }
     let mut hearing = Hearing::new(vec![default_ear()], Bars::default()).expect("the ear listens");
     hearing.listen_for(&job.listen()).expect("the first state");

@@ -1,11 +1,10 @@
 //! The technician tries everything to get past each gate by voice, and fails.
 
 use super::straight_through::OTHERWISE;
-use sayback::technician::{Talk, every_colour, place};
+use sayback::technician::{Talk, every_colour, heard_for_certain, place, take_for_good};
 use std::collections::BTreeSet;
-use steps::{Certainty, Entry, Heard, Id, Input, Job, Moment};
+use steps::{Entry, Id, Input, Job, Moment};
 use whole_jobs::{Minutes, Workshop, settings, shipped};
-use words::now::StateGrammar;
 
 /// What is tried at a gate besides what only sounds like its words: commands, denials, lies by other words,
 /// talk that is no concern of the gate.
@@ -119,23 +118,15 @@ fn everything_said(procedure: &steps::Procedure) -> Vec<String> {
     let mut job = Job::new(std::sync::Arc::new(procedure.clone()), settings());
     let mut talk = Talk::default();
     let mut all = Vec::new();
-    job.take(Input::Begin, Moment(0));
+    let mut now = Moment(0);
+    job.take(Input::Begin, now);
     while let Some(words) = talk.says(&job) {
         if let Some(gate) = job.holding().cloned() {
             all.extend(tries(&job, &gate));
             all.extend(job.listen().readback.map(every_colour).unwrap_or_default());
         }
-        let command = StateGrammar::compile(&job.listen())
-            .unwrap()
-            .parse(&words)
-            .unwrap();
-        let heard = Heard {
-            words: words.clone(),
-            certainty: Certainty::Sure,
-            evidence: None,
-            sound: None,
-        };
-        job.take(Input::Said { command, heard }, Moment(0));
+        let input = heard_for_certain(&job, &words).unwrap();
+        take_for_good(&mut job, input, &mut now);
         all.push(words);
     }
     all.sort();

@@ -1,7 +1,7 @@
 //! What the shipped jobs answer to "what torque" and "what size", for every wrench.
 
 use sayback::library::Shelf;
-use sayback::technician::Talk;
+use sayback::technician::{Talk, take_for_good};
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 use steps::procedure::FastenerGroup;
@@ -103,14 +103,14 @@ fn go_through(
         ..Talk::default()
     };
     let mut job = Job::new(procedure.clone(), settings);
-    told.said
-        .extend(sentences(job.take(Input::Begin, Moment(0))));
+    let mut now = Moment(0);
+    told.said.extend(sentences(job.take(Input::Begin, now)));
     while let Some(words) = talk.says(&job) {
-        ask(&mut job, &chosen, unit, told, asked);
+        ask(&mut job, now, &chosen, unit, told, asked);
         let grammar = StateGrammar::compile(&job.listen()).unwrap();
         let command = grammar.parse(&words).unwrap();
-        told.said
-            .extend(sentences(job.take(said(command), Moment(0))));
+        let effects = take_for_good(&mut job, said(command), &mut now);
+        told.said.extend(sentences(effects));
     }
     assert!(job.outcome().is_some(), "{} ends", procedure.id);
 }
@@ -118,6 +118,7 @@ fn go_through(
 /// Asks for the torque and the size, where the step has a fastener and nothing else is asked.
 fn ask(
     job: &mut Job,
+    now: Moment,
     chosen: &BTreeMap<Id, Id>,
     unit: TorqueUnit,
     told: &mut Told,
@@ -132,7 +133,7 @@ fn ask(
     let from = format!("{}, {id}", job.procedure().id);
     let group = job.procedure().fasteners[&id].clone();
     let mut answer = |command, begins| {
-        let sentence = sentences(job.take(said(command), Moment(0))).concat();
+        let sentence = sentences(job.take(said(command), now)).concat();
         told.said.push(sentence.clone());
         let from = from.clone();
         told.answers.insert(

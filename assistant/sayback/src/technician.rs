@@ -9,8 +9,8 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 use steps::procedure::Action;
 use steps::{
-    CORRECTION_WINDOW, Certainty, Colour, Command, Decimal, Heard, Id, Input, Job, Language,
-    Moment, Procedure, Readback, Settings,
+    CORRECTION_WINDOW, Certainty, Colour, Command, Decimal, Effect, Heard, Id, Input, Job,
+    Language, Moment, Procedure, Readback, Settings,
 };
 use words::now::{CannotListen, StateGrammar};
 
@@ -263,6 +263,14 @@ pub fn heard_for_certain(job: &Job, words: &str) -> Result<Input, CannotListen> 
     })
 }
 
+/// Has a job take this, and lets the time pass in which it can be taken back. What the job did.
+pub fn take_for_good(job: &mut Job, input: Input, now: &mut Moment) -> Vec<Effect> {
+    let mut effects = job.take(input, *now);
+    *now = now.after(CORRECTION_WINDOW);
+    effects.extend(job.take(Input::Woke, *now));
+    effects
+}
+
 /// What the technician of a talk may say in a job, in order, when everything is heard: at a gate with a colour
 /// its words with each of them.
 ///
@@ -286,10 +294,7 @@ pub fn said_in(
             .readback
             .map(|readback| every_colour_in(listen.language, readback))
             .unwrap_or_default();
-        job.take(input, now);
-        // Nobody takes anything back.
-        now = now.after(CORRECTION_WINDOW);
-        job.take(Input::Woke, now);
+        take_for_good(&mut job, input, &mut now);
         if colours.contains(&words) {
             all.extend(colours);
         } else {
