@@ -11,7 +11,7 @@ use sayback::live::{EARLY, trust_over_playback};
 use sayback::technician::{Talk, heard_for_certain};
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
-use steps::{Command, Effect, Input, Job, Listen, Moment};
+use steps::{Certainty, Command, Effect, Input, Job, Listen, Moment};
 use voice::Word;
 use voice::fixtures::Speaker;
 use whole_jobs::{default_ear, settings, shipped, speaker};
@@ -86,6 +86,8 @@ fn on_the_straight_way(name: &str) -> Vec<Prompt> {
 pub enum Caused {
     /// A command is taken.
     Command(Command),
+    /// It is asked whether that was said.
+    Question(Command),
     /// The assistant falls silent: a "stop" does no more.
     Silence,
 }
@@ -99,10 +101,18 @@ impl Caused {
         }
     }
 
-    /// Whether nothing comes of it but silence or an answer that nobody asked for.
+    /// Whether it was understood as what was meant.
+    pub fn is(&self, meant: &Self) -> bool {
+        match self {
+            Self::Question(command) => *meant == Self::Command(command.clone()),
+            caused => caused == meant,
+        }
+    }
+
+    /// Whether nothing comes of it but silence, a question, or an answer that nobody asked for.
     pub fn is_harmless(&self) -> bool {
         match self {
-            Self::Silence => true,
+            Self::Silence | Self::Question(_) => true,
             Self::Command(command) => stake(command) == Stake::Ask,
         }
     }
@@ -259,7 +269,9 @@ impl Bay {
         let Meaning::Told(command) = understood.meaning.clone() else {
             return None;
         };
+        let asks = understood.heard.certainty == Certainty::Doubtful && command != Command::Stop;
         match trust.allows(&understood, &BTreeMap::new()) {
+            Allowed::Counts if asks => Some(Caused::Question(command)),
             Allowed::Counts => Some(Caused::by(command)),
             Allowed::Hushes => Some(Caused::Silence),
             Allowed::Nothing => None,

@@ -312,7 +312,7 @@ pub fn sounds_on(clip: &Path, loudness: f64) -> impl Drop {
 
 fn play(clip: &Path, loudness: f64) -> Child {
     Command::new("paplay")
-        .args(["--device=micfeed", "--latency-msec=20"])
+        .args(["--device=micfeed", "--latency-msec=500"])
         .arg(format!("--volume={}", (65_536.0 * loudness.cbrt()) as u32))
         .arg(clip)
         .stdin(Stdio::null())

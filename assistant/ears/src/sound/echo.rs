@@ -106,7 +106,7 @@ impl EchoCanceller {
 
     /// Takes 10 ms of what the loudspeaker plays, and of what the microphone brought at that time or a little later.
     pub fn cancel(&mut self, played: &[f32; FRAME], captured: &[f32; FRAME]) -> Cleaned {
-        let sounds = played.iter().any(|sample| sample.abs() > AUDIBLE);
+        let sounds = played.iter().copied().any(is_audible);
         self.silent_frames = match sounds {
             true => 0,
             false => self.silent_frames.saturating_add(1),
@@ -146,6 +146,10 @@ impl EchoCanceller {
     }
 }
 
+fn is_audible(sample: f32) -> bool {
+    sample.abs() > AUDIBLE
+}
+
 fn frames(duration: Duration) -> usize {
     (duration.as_millis() / 10) as usize
 }
@@ -159,6 +163,8 @@ pub(super) struct Cancelling {
     captured: Vec<f32>,
     /// Frames for which it isn't known what was played: some of it was dropped.
     unknown_frames: usize,
+    /// Frames with the loudspeaker's sound in them that come back at another time than before: silence was dropped.
+    shifted_frames: usize,
 }
 
 impl Cancelling {
@@ -173,6 +179,7 @@ impl Cancelling {
             played: VecDeque::new(),
             captured: Vec::new(),
             unknown_frames: 0,
+            shifted_frames: 0,
         })
     }
 
@@ -194,6 +201,9 @@ impl Cancelling {
             let mut cleaned = self.canceller.cancel(&played, &captured);
             if self.unknown_frames > 0 {
                 self.unknown_frames -= 1;
+                cleaned.playback = Playback::Learning;
+            } else if self.shifted_frames > 0 && cleaned.playback != Playback::Silent {
+                self.shifted_frames -= 1;
                 cleaned.playback = Playback::Learning;
             }
             each(&cleaned);
@@ -231,9 +241,11 @@ impl Cancelling {
         self.played.extend(converted);
         let surplus = self.played.len().saturating_sub(MOST_WAITING);
         if surplus > 0 {
+            self.shifted_frames = frames(UNKNOWN);
+        }
+        if self.played.drain(..surplus).any(is_audible) {
             self.unknown_frames = frames(UNKNOWN);
         }
-        self.played.drain(..surplus);
     }
 }
 
@@ -338,6 +350,41 @@ mod tests {
         // Through headphones nothing comes back.
         let none = told(usize::MAX, &played);
         assert_eq!(none[1_900], Playback::Cancelled);
+    }
+
+    /// A busy machine: the loudspeaker played all this before the microphone brought its first sound. What is told of the
+    /// next five seconds, in which it plays nothing, and then what it plays then.
+    fn told_after_a_jam(jam: Vec<f32>, next: &[f32]) -> Vec<Playback> {
+        let (send, reference) = crossbeam_channel::unbounded();
+        let mut cancelling = Cancelling::new(Box::new(move || reference.try_recv().ok())).unwrap();
+        let silence = vec![0.0; 5 * SAMPLE_RATE as usize];
+        let mut told = Vec::new();
+        let pieces = [&silence, next].concat();
+        let pieces = pieces.chunks(FRAME).map(<[f32]>::to_vec);
+        for samples in [jam].into_iter().chain(pieces) {
+            let captured = vec![0.0; FRAME];
+            send.send(Played {
+                rate_hz: SAMPLE_RATE,
+                samples,
+                begins: false,
+            })
+            .unwrap();
+            cancelling.push(&captured, |cleaned| told.push(cleaned.playback));
+        }
+        told
+    }
+
+    #[test]
+    fn silence_that_is_dropped_hides_nobodys_words_and_sound_does() {
+        let next = speech_like(3, 2);
+        let silence = vec![0.0; 2 * SAMPLE_RATE as usize];
+        let told = told_after_a_jam(silence, &next);
+        assert_eq!(told[..450], [Playback::Silent; 450]);
+        // What is played next comes back at another time than before.
+        assert!(told[560..].iter().all(|it| *it == Playback::Learning));
+
+        let told = told_after_a_jam(speech_like(4, 2), &next);
+        assert_eq!(told[..350], [Playback::Learning; 350]);
     }
 
     #[test]
