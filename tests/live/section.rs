@@ -24,6 +24,9 @@ const VOICES: [&str; 4] = [
 /// How often the same is said: each time another piece of the shop's noise lies on it.
 const MOST_TRIES: usize = 2 * VOICES.len();
 
+/// How much longer whoever wasn't heard waits before saying it again.
+const AGAIN: Duration = Duration::from_secs(2);
+
 /// How fast the assistant speaks: faster than usual, since nobody waits for a test.
 const WORDS_PER_MINUTE: u16 = 200;
 
@@ -60,6 +63,10 @@ fn inside_the_first_section() {
     while gates(&live) < 2 {
         // Whoever works listens until the end.
         let job = live.until_it_waits(&loudspeaker, 2 * PATIENCE);
+        if in_a_row > 0 {
+            // Until the room has surely fallen silent; a busy machine plays with gaps.
+            std::thread::sleep(AGAIN);
+        }
         let before = (place(&job), job.digest());
         let words = talk.says(&job).expect("the job goes on");
         println!("at {} the technician says “{words}”", before.0);

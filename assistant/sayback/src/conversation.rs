@@ -616,16 +616,6 @@ impl<'a> Conversation<'a> {
         }
     }
 
-    /// Whether this was said for certain, and only has to be waited out.
-    pub fn is_waited_out(&self, understood: &Understood) -> bool {
-        let kept = match &understood.meaning {
-            Meaning::Told(Command::Readback { .. } | Command::Reading { .. }) => true,
-            Meaning::Told(Command::Yes | Command::Next) => self.answer_is_kept(),
-            Meaning::Told(_) | Meaning::Called | Meaning::NotUnderstood | Meaning::Ignored => false,
-        };
-        kept && understood.heard.certainty == Certainty::Sure
-    }
-
     /// Whether what was judged before its last pause ended need not be judged again: a sure command. A readback or a number is
     /// judged with all that followed it, and so is what is kept or moves past a warning.
     pub fn still_holds(&self, understood: &Understood) -> bool {

@@ -22,7 +22,7 @@ use ears::sound::microphone::MicrophoneError;
 use ears::turn::Turn;
 use std::time::Duration;
 use steps::{Beside, Command, Input};
-use voice::{Earcon, Voice};
+use voice::Voice;
 
 /// How often a lost microphone is tried again.
 const TRY_AGAIN: Duration = Duration::from_secs(2);
@@ -328,9 +328,8 @@ fn consider(
 ) -> Result<Look, ConversationError> {
     let seconds = turn.utterance.seconds();
     let mut timing = Answer::after(silence, at);
-    // At the second pause it is the same sound with a little more silence.
-    let first = before.is_none();
     let understood = match before {
+        // At the second pause it is the same sound with a little more silence.
         Some(before) => Some(before.understood),
         None => conversation.glimpse(&turn),
     };
@@ -355,9 +354,6 @@ fn consider(
             )?;
             return Ok(Look::Taken(timing));
         }
-    } else if first && conversation.is_waited_out(&understood) {
-        // It is only taken at the end of the turn; that it was heard needn't wait.
-        conversation.voice().sound(Earcon::Heard);
     }
     Ok(Look::Goes(Considered {
         understood,

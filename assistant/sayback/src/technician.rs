@@ -63,6 +63,9 @@ impl Talk {
         {
             return at.say.pop_front();
         }
+        if job.held() {
+            return Some(usual(language, &Command::CarryOn));
+        }
         if listen.dictation {
             return Some("the boot is split".to_owned());
         }
