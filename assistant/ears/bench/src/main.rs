@@ -205,6 +205,9 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
         &folder.join("calibration.svg"),
     )?;
     println!("{}", tables::table(&figures));
+    for one in measure::openings(&heard, &bars) {
+        println!("{}", tables::opening(one));
+    }
     println!("Written to {}", target.display());
     Ok(())
 }

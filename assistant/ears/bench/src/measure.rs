@@ -247,6 +247,18 @@ fn after_read_back(tally: &Tally, system: System) -> Option<Figure> {
     })
 }
 
+/// The takes that opened a gate without being its readback.
+pub fn openings<'h>(heard: &'h [Heard], bars: &Bars) -> Vec<&'h Heard> {
+    let opened = |one: &&Heard| {
+        let shut = matches!(
+            one.take.set,
+            Set::NearMisses | Set::SplitMisses | Set::Talk | Set::NoiseAlone
+        );
+        shut && outcome(one, System::Ear, bars).opened
+    };
+    heard.iter().filter(opened).collect()
+}
+
 /// All figures of what was heard to report.
 pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
     let mut all = Vec::new();

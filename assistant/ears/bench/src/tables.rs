@@ -125,3 +125,29 @@ pub fn write(figures: &[Figure], folder: &Path) -> io::Result<()> {
     std::fs::write(folder.join("ears/figures.csv"), csv(figures))?;
     std::fs::write(folder.join("ears/figures.txt"), table(figures))
 }
+
+/// A take that opened a gate, and what was heard in each of its turns.
+pub fn opening(one: &Heard) -> String {
+    let take = &one.take;
+    let mut told = format!(
+        "opened by “{}”, {}, {} at {} dB, pause {:.1} s",
+        take.words,
+        take.speaker,
+        take.noise.name(),
+        take.snr_db,
+        take.pause_s,
+    );
+    for answer in &one.answers {
+        let free = answer
+            .hypothesis
+            .as_ref()
+            .and_then(|it| it.evidence.free_transcription.as_deref());
+        let pieces = answer.pieces.iter().map(|piece| {
+            let seconds = |sample: usize| sample as f64 / 16_000.0;
+            format!("{:.2} to {:.2}", seconds(piece.start), seconds(piece.end))
+        });
+        let pieces: Vec<String> = pieces.collect();
+        told += &format!("\n    “{}” ({})", free.unwrap_or_default(), pieces.join(", "));
+    }
+    told
+}
