@@ -1,9 +1,12 @@
 //! Talk beside the vehicle is no concern of the record's: neither its words nor its sound are kept.
 
+use hearing_bench::join::with_pauses;
 use record::Shop;
+use sayback::conversation::Line;
 use sayback::heard::{clips, judge, lay_out, said};
 use sayback::hearing::Meaning;
-use whole_jobs::in_a_workshop;
+use sayback::technician::Talk;
+use whole_jobs::{Minutes, Workshop, in_a_workshop, shipped};
 
 const TALK: [&str; 3] = [
     "did you see the ferry come in late last night",
@@ -69,4 +72,42 @@ fn where_it_is_allowed_what_is_said_to_it_is_kept_and_can_be_judged() {
         // What was corrected isn't written over.
         assert!(lay_out(&kept, folder, &out).is_err());
     });
+}
+
+/// Somebody beside the vehicle goes on talking at a hold point.
+#[test]
+fn talk_that_goes_on_at_a_hold_point_is_answered_with_what_is_waited_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let minutes = Minutes::default();
+    let mut show = |line: Line<'_>| minutes.take_down(line);
+    let mut shop = Workshop::open(
+        shipped("front-brakes"),
+        folder.path(),
+        "neural-man",
+        &mut show,
+    );
+    let mut talk = Talk::default();
+    for _ in 0..40 {
+        if shop.job().holding().is_some() {
+            break;
+        }
+        let words = talk.says(shop.job()).unwrap();
+        shop.say(&words);
+    }
+    let gate = shop.job().holding().cloned();
+    assert!(gate.is_some(), "the job comes to a hold point");
+    let clips: Vec<Vec<f32>> = TALK.iter().map(|words| shop.clip(words)).collect();
+    let of_seconds = |seconds: usize| -> Vec<f32> {
+        let all = with_pauses(&clips, 0.1);
+        all.iter().copied().cycle().take(seconds * 16_000).collect()
+    };
+    let asks_for_quiet = || {
+        let said = minutes.said.borrow();
+        said.iter().any(|it| it.contains("second of quiet"))
+    };
+    shop.play(of_seconds(8));
+    assert!(!asks_for_quiet(), "after a few sentences");
+    shop.play(of_seconds(40));
+    assert!(asks_for_quiet(), "{:?}", minutes.said.borrow());
+    assert_eq!(shop.job().holding().cloned(), gate, "it stays shut");
 }

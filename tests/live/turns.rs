@@ -5,6 +5,7 @@ use ears::sound::file;
 use ears::sound::microphone::{Listening, Microphone, MicrophoneEvent};
 use ears::turn::{Turn, Turns, turns};
 use hearing_bench::join::with_pauses;
+use hearing_bench::shop::Noise;
 use sayback::live::Setup;
 use sayback::technician::Talk;
 use std::path::{Path, PathBuf};
@@ -66,17 +67,21 @@ text = "Tag the van."
     Procedure::load("one-gate", &library).unwrap_or_else(|problems| panic!("{problems:?}"))
 }
 
-/// Writes what is said with pauses of so many seconds between.
-fn clip(folder: &Path, name: &str, parts: &[&str], pause_s: f32) -> PathBuf {
+/// What a voice says, with pauses of so many seconds between.
+fn said(voice: &str, parts: &[&str], pause_s: f32) -> Vec<f32> {
     let speaker = speaker();
     let clips: Vec<Vec<f32>> = parts
         .iter()
         .map(|words| {
-            file::read(&speaker.wav(VOICE, words).unwrap())
+            file::read(&speaker.wav(voice, words).unwrap())
                 .unwrap()
                 .samples
         })
         .collect();
+    with_pauses(&clips, pause_s)
+}
+
+fn write(folder: &Path, name: &str, samples: &[f32]) -> PathBuf {
     let path = folder.join(format!("{name}.wav"));
     let spec = hound::WavSpec {
         channels: 1,
@@ -85,11 +90,89 @@ fn clip(folder: &Path, name: &str, parts: &[&str], pause_s: f32) -> PathBuf {
         sample_format: hound::SampleFormat::Int,
     };
     let mut writer = hound::WavWriter::create(&path, spec).unwrap();
-    for sample in with_pauses(&clips, pause_s) {
+    for sample in samples {
         writer.write_sample((sample * 32_767.0) as i16).unwrap();
     }
     writer.finalize().unwrap();
     path
+}
+
+/// Other talk before or after the readback, with the pause of somebody who thinks; by whom, and in what noise, how many
+/// decibels below.
+const SPOILT: [(&[&str], f32, &str, Noise, f32); 8] = [
+    (
+        &[READBACK, "no wait it moved"],
+        0.6,
+        "h01-af-heart",
+        Noise::Clean,
+        60.0,
+    ),
+    (
+        &[READBACK, "is what the sheet says"],
+        0.9,
+        "h03-am-eric",
+        Noise::White,
+        10.0,
+    ),
+    (
+        &["he wants me to say", READBACK],
+        0.7,
+        "h05-bf-isabella",
+        Noise::Pink,
+        5.0,
+    ),
+    (
+        &["don't write down", READBACK],
+        0.4,
+        "h06-bm-george",
+        Noise::ImpactWrench,
+        10.0,
+    ),
+    (
+        &[READBACK, "so they told me"],
+        1.3,
+        "h03-am-eric",
+        Noise::Babble,
+        10.0,
+    ),
+    (
+        &["i think", READBACK],
+        1.0,
+        "h01-af-heart",
+        Noise::White,
+        5.0,
+    ),
+    (
+        &[READBACK, "or so i thought"],
+        0.3,
+        "h06-bm-george",
+        Noise::Pink,
+        10.0,
+    ),
+    (
+        &["is it right that", READBACK],
+        0.8,
+        "h05-bf-isabella",
+        Noise::Compressor,
+        5.0,
+    ),
+];
+
+/// A sound in a noise that is so many decibels below it.
+fn in_noise(speech: &[f32], noise: Noise, snr_db: f32) -> Vec<f32> {
+    let background = [said(
+        VOICE,
+        &["did you see the ferry come in late last night"],
+        0.0,
+    )];
+    let noise = noise.samples(speech.len(), 7, &background);
+    let power = |samples: &[f32]| samples.iter().map(|it| it * it).sum::<f32>();
+    let gain = (power(speech) / power(&noise).max(1e-9) / 10f32.powf(snr_db / 10.0)).sqrt();
+    let mixed = speech
+        .iter()
+        .zip(&noise)
+        .map(|(one, other)| one + gain * other);
+    mixed.map(|sample| sample.clamp(-1.0, 1.0)).collect()
 }
 
 #[test]
@@ -127,17 +210,11 @@ fn inside_a_readback_with_other_talk() {
     };
     let is_true = |live: &Live| live.job().is_some_and(|job| job.facts().next().is_some());
 
-    // Other talk before or after it, with the pause of somebody who thinks.
-    let spoilt = [
-        (vec![READBACK, "no wait it moved"], 0.6),
-        (vec![READBACK, "is what the sheet says"], 0.9),
-        (vec!["he wants me to say", READBACK], 0.7),
-        (vec!["don't write down", READBACK], 0.4),
-    ];
-    for (number, (parts, pause)) in spoilt.into_iter().enumerate() {
+    for (number, (parts, pause_s, voice, noise, snr_db)) in SPOILT.into_iter().enumerate() {
         live.until_it_waits(&loudspeaker, PATIENCE);
+        let sound = in_noise(&said(voice, parts, pause_s), noise, snr_db);
         say_clip(
-            &clip(folder.path(), &format!("spoilt-{number}"), &parts, pause),
+            &write(folder.path(), &format!("spoilt-{number}"), &sound),
             1.0,
         );
         std::thread::sleep(Duration::from_secs(4));
@@ -147,7 +224,8 @@ fn inside_a_readback_with_other_talk() {
 
     // Alone, with a pause in its middle, it opens; a correction a second later closes it again.
     let (first, second) = READBACK.split_at(READBACK.find(" and ").unwrap());
-    let alone = clip(folder.path(), "alone", &[first, second.trim()], 0.5);
+    let alone = said(VOICE, &[first, second.trim()], 0.5);
+    let alone = write(folder.path(), "alone", &alone);
     let closed = |live: &Live| {
         live.minutes.iter().any(|(_, it)| match it {
             Happened::Recorded(Entry::Voided { why, .. }) => why.starts_with("taken back"),
@@ -213,7 +291,7 @@ fn inside_the_same_turns() {
     let folder = tempfile::tempdir().unwrap();
     let parts = ["he wants me to say", READBACK, "no wait it moved", READBACK];
     for pause in [0.5, 1.3, 2.6] {
-        let sound = clip(folder.path(), "all", &parts, pause);
+        let sound = write(folder.path(), "all", &said(VOICE, &parts, pause));
         let listening = Listening::default();
         let (microphone, events) = Microphone::open_with(None, listening).unwrap();
         microphone.set_patience(Patience::READBACK);

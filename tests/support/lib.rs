@@ -168,6 +168,15 @@ impl<'a> Workshop<'a> {
         meanings
     }
 
+    /// The sound of words in the voice that speaks to it.
+    pub fn clip(&self, words: &str) -> Vec<f32> {
+        let clip = self
+            .speaker
+            .wav(&self.voice_id, words)
+            .expect("the voice speaks");
+        file::read(&clip).expect("a clip is a WAV file").samples
+    }
+
     /// Plays a recording, 16 kHz mono, and waits for the answer as somebody would. What each turn in it was taken for.
     pub fn play(&mut self, samples: Vec<f32>) -> Vec<Meaning> {
         let mut meanings = Vec::new();

@@ -195,8 +195,11 @@ impl Hearing {
     /// When a recogniser fails.
     pub fn hear(&mut self, turn: &Turn) -> Result<Understood, HearingError> {
         let mut hypotheses = Vec::new();
+        let mut parts = Vec::new();
         for ear in &mut self.ears {
-            hypotheses.push(ear.hear(&turn.utterance)?);
+            let heard = turn::hear(ear.as_mut(), turn)?;
+            hypotheses.push(heard.whole);
+            parts.extend(heard.parts);
         }
         let evidence = serde_json::to_string(&hypotheses).ok();
         let mut hypotheses = hypotheses.into_iter();
@@ -217,7 +220,7 @@ impl Hearing {
         };
         let clear = self.bars.is_clear(&first);
         let near = self.bars.is_near(&first);
-        let mut verdict = turn::judge(turn, &first, &self.bars);
+        let mut verdict = turn::judge(turn, &first, &parts, &self.bars);
         let spoilt = turn::spoils_what_opened(turn, Some(&first), &self.bars);
         let agreed = others.iter().all(|other| {
             other

@@ -147,13 +147,12 @@ fn one(
     let mut answers = Vec::new();
     for turn in treated.turns {
         let start = Instant::now();
-        let hypothesis = ear.hear(&turn.utterance)?;
+        let ears::turn::HeardTurn { whole, parts } = ears::turn::hear(ear, &turn)?;
         answers.push(Answer {
             milliseconds: start.elapsed().as_secs_f32() * 1000.0,
-            meaning: hypothesis
-                .as_ref()
-                .and_then(|it| listening.meaning(&it.words)),
-            hypothesis,
+            parts,
+            meaning: whole.as_ref().and_then(|it| listening.meaning(&it.words)),
+            hypothesis: whole,
             beside: turn.beside.is_some(),
             pieces: turn.utterance.pieces,
         });

@@ -40,6 +40,9 @@ pub struct Answer {
     /// Where in it somebody speaks, in samples: pieces of speech with pauses between them.
     #[serde(default)]
     pub pieces: Vec<Range<usize>>,
+    /// What was heard without its first piece, and without its last, where a readback was heard in several.
+    #[serde(default)]
+    pub parts: Vec<Hypothesis>,
     /// What that means in the take's context.
     pub meaning: Option<String>,
     /// How long it took from the end of the utterance, on one thread.
@@ -47,7 +50,7 @@ pub struct Answer {
 }
 
 /// Changes whenever what is kept would come out otherwise: the ear, the noises, the scenes.
-const GENERATION: u32 = 5;
+const GENERATION: u32 = 8;
 
 /// The key of a take: its own fields and what is listened for.
 pub fn key(take: &Take, listened_for: &ears::PhraseSet) -> String {

@@ -69,7 +69,7 @@ pub fn taken(one: &Heard, system: System, bars: &Bars) -> Vec<(Option<String>, V
         (None, _) => Verdict::Ignore,
         (Some(hypothesis), System::Ear) => {
             let turn = after(one, at, false);
-            turn::judge(&turn, &judged(hypothesis), bars)
+            turn::judge(&turn, &judged(hypothesis), &parts(answer), bars)
         }
         (Some(hypothesis), System::Scorer) if hypothesis.decoy => Verdict::Ignore,
         (Some(_), System::Scorer) => Verdict::Accept,
@@ -108,6 +108,11 @@ pub fn judged(hypothesis: &Hypothesis) -> Hypothesis {
     let mut judged = hypothesis.clone();
     judged.evidence.probability = Model::built_in().probability(hypothesis);
     judged
+}
+
+/// What was heard in parts of the turn, with the present model's probability.
+fn parts(answer: &Answer) -> Vec<Hypothesis> {
+    answer.parts.iter().map(judged).collect()
 }
 
 /// Which part of the ear answers.
@@ -180,9 +185,9 @@ fn stays_open(one: &Heard, bars: &Bars) -> bool {
     for (at, answer) in one.answers.iter().enumerate() {
         let turn = after(one, at, opened);
         let hypothesis = answer.hypothesis.as_ref().map(judged);
-        let verdict = hypothesis
-            .as_ref()
-            .map_or(Verdict::Ignore, |it| turn::judge(&turn, it, bars));
+        let verdict = hypothesis.as_ref().map_or(Verdict::Ignore, |it| {
+            turn::judge(&turn, it, &parts(answer), bars)
+        });
         let gate = hypothesis
             .as_ref()
             .is_some_and(|it| it.stake == Stake::Gate);

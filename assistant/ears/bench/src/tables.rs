@@ -147,7 +147,11 @@ pub fn opening(one: &Heard) -> String {
             format!("{:.2} to {:.2}", seconds(piece.start), seconds(piece.end))
         });
         let pieces: Vec<String> = pieces.collect();
-        told += &format!("\n    “{}” ({})", free.unwrap_or_default(), pieces.join(", "));
+        told += &format!(
+            "\n    “{}” ({})",
+            free.unwrap_or_default(),
+            pieces.join(", ")
+        );
     }
     told
 }

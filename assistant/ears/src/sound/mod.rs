@@ -12,7 +12,6 @@ mod noise;
 mod resample;
 
 use std::ops::Range;
-use std::time::Duration;
 
 /// A stretch of sound that holds one thing said.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,27 +52,62 @@ impl Utterance {
         }
     }
 
-    /// The last piece of speech alone, with a little of the silence around it, where there were others before it.
-    pub fn last_piece(&self) -> Option<Self> {
-        let [.., before, last] = self.pieces.as_slice() else {
-            return None;
-        };
-        let mut piece = self.clone();
-        piece.samples =
-            self.samples[before.end.max(last.start.saturating_sub(PRE_ROLL))..].to_vec();
-        let cut = self.samples.len() - piece.samples.len();
-        piece.pieces = std::iter::once(last.start - cut..last.end - cut).collect();
-        piece.begins_at += cut as u64;
-        Some(piece)
+    /// These pieces of speech alone, with a little of the silence around them.
+    fn of_pieces(&self, chosen: Range<usize>) -> Option<Self> {
+        let pieces = self.pieces.get(chosen.clone())?;
+        let (first, last) = (pieces.first()?, pieces.last()?);
+        let before = chosen.start.checked_sub(1).map(|at| self.pieces[at].end);
+        let after = self.pieces.get(chosen.end).map(|it| it.start);
+        let from = first.start.saturating_sub(MARGIN).max(before.unwrap_or(0));
+        let to = (last.end + MARGIN).min(after.unwrap_or(self.samples.len()));
+        Some(Self {
+            samples: self.samples[from..to].to_vec(),
+            pieces: pieces
+                .iter()
+                .map(|it| it.start - from..it.end - from)
+                .collect(),
+            begins_at: self.begins_at + from as u64,
+            ..self.clone()
+        })
     }
 
-    /// The longest pause between two pieces of speech; none where there is only one.
-    pub fn longest_pause(&self) -> Duration {
-        let pauses = self.pieces.windows(2).map(|it| match it {
-            [one, next] => next.start.saturating_sub(one.end),
-            _other => 0,
-        });
-        Duration::from_secs_f64(pauses.max().unwrap_or(0) as f64 / f64::from(SAMPLE_RATE))
+    /// The last piece of speech alone, where there were others before it.
+    pub fn last_piece(&self) -> Option<Self> {
+        let count = self.pieces.len();
+        (count > 1).then(|| self.of_pieces(count - 1..count))?
+    }
+
+    /// All but the first piece of speech, and all but the last: for each, where the piece left out may be a word of whoever said
+    /// the rest. It is long enough, stands out from the pauses, and isn't much quieter than the rest.
+    pub fn without_an_end(&self) -> Vec<Self> {
+        let count = self.pieces.len();
+        if count < 2 {
+            return Vec::new();
+        }
+        let pauses = self.pieces.windows(2).map(|it| it[0].end..it[1].start);
+        let pauses = self.level_db(pauses);
+        let ends = [(0, 1..count), (count - 1, 0..count - 1)];
+        let rest = |(end, rest): (usize, Range<usize>)| {
+            let piece = self.pieces[end].clone();
+            let rest_db = self.level_db(self.pieces[rest.clone()].iter().cloned());
+            let seconds = piece.len() as f32 / SAMPLE_RATE as f32;
+            let db = self.level_db(std::iter::once(piece));
+            let is_a_word = seconds >= WORD_SECONDS
+                && db >= pauses + OVER_PAUSES_DB
+                && db >= rest_db - QUIETER_DB;
+            is_a_word.then(|| self.of_pieces(rest))?
+        };
+        ends.into_iter().filter_map(rest).collect()
+    }
+
+    /// The mean level of these ranges, in decibels of full scale.
+    fn level_db(&self, ranges: impl Iterator<Item = Range<usize>>) -> f32 {
+        let (mut power, mut samples) = (0.0, 0);
+        for range in ranges {
+            samples += range.len();
+            power += self.samples[range].iter().map(|it| it * it).sum::<f32>();
+        }
+        10.0 * (power / samples.max(1) as f32).max(1e-12).log10()
     }
 
     /// Length in seconds.
@@ -82,8 +116,18 @@ impl Utterance {
     }
 }
 
-/// Samples kept before a piece of speech that is taken out of its utterance: 0.3 s.
-const PRE_ROLL: usize = 4_800;
+/// The shortest word that is said by itself: "if" takes 0.3 s or more.
+const WORD_SECONDS: f32 = 0.2;
+
+/// Noise that was taken for speech is about as loud as the pauses; a word in noise at a speech-to-noise ratio of 5 dB stands
+/// out by 6 dB. Measured in takes of development: noise at most 3.7 dB.
+const OVER_PAUSES_DB: f32 = 5.0;
+
+/// What is quieter than the rest by more than this is somebody else's, farther away. Chosen, not measured.
+const QUIETER_DB: f32 = 12.0;
+
+/// Samples kept around a piece of speech that is taken out of its utterance: 0.3 s.
+const MARGIN: usize = 4_800;
 
 /// Samples a second of every [`Utterance`].
 pub const SAMPLE_RATE: u32 = 16_000;

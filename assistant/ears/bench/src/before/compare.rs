@@ -113,6 +113,7 @@ fn agreed(one: &Answer, other: &Answer) -> Answer {
     let milliseconds = one.milliseconds + other.milliseconds;
     if words(one) != words(other) {
         return Answer {
+            parts: Vec::new(),
             hypothesis: None,
             beside: false,
             pieces: Vec::new(),
@@ -309,6 +310,7 @@ mod tests {
 
     fn answer(words: &str, score: f32) -> Answer {
         Answer {
+            parts: Vec::new(),
             hypothesis: Some(Hypothesis {
                 words: words.to_owned(),
                 stake: Stake::Ask,
