@@ -54,7 +54,7 @@ pub fn procedures(bytes: &[u8]) {
 }
 
 /// How many phrases of a rule are looked at.
-const MOST_PHRASES: usize = 2_000;
+const MAX_PHRASES: usize = 2_000;
 
 /// A grammar can be listed, and understands each phrase of its list; or it says what is wrong, and that can be drawn.
 pub fn grammars(bytes: &[u8]) {
@@ -64,7 +64,7 @@ pub fn grammars(bytes: &[u8]) {
     match words::jsgf::Grammar::parse("any.jsgf", text) {
         Ok(grammar) => {
             for rule in grammar.rules().iter().take(20) {
-                let Ok(phrases) = grammar.expand(&rule.name, MOST_PHRASES) else {
+                let Ok(phrases) = grammar.expand(&rule.name, MAX_PHRASES) else {
                     continue;
                 };
                 for phrase in phrases.iter().take(20) {

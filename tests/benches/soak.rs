@@ -31,7 +31,7 @@ const SAID: [(&str, bool); 6] = [
 ];
 
 /// How far memory may grow from the first third of a run to its last, as a share.
-const MOST_GROWTH: f64 = 0.05;
+const MAX_GROWTH: f64 = 0.05;
 
 /// What a process holds.
 #[derive(Debug, Clone, Copy, Serialize)]
@@ -76,7 +76,7 @@ fn is_flat(held: &[Held]) -> bool {
         files(first),
         files(last)
     );
-    (memory(last) / memory(first) - 1.0).abs() <= MOST_GROWTH
+    (memory(last) / memory(first) - 1.0).abs() <= MAX_GROWTH
         && threads(first) == threads(last)
         && files(first) == files(last)
 }

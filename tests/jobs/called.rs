@@ -9,7 +9,7 @@ use whole_jobs::in_a_workshop;
 fn what_isnt_said_to_it_is_no_concern_of_its_and_stop_is() {
     in_a_workshop("front-brakes", "espeak-us-man", |shop, _| {
         let name = "workshop foreman".to_owned();
-        shop.attends_as(Listening::new(
+        shop.set_attention(Listening::new(
             Attention::ByName(name.clone()),
             Some(name.clone()),
             false,

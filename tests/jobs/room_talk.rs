@@ -1,7 +1,7 @@
 //! Talk beside the vehicle is no concern of the record's: neither its words nor its sound are kept.
 
 use hearing_bench::join::with_pauses;
-use record::Shop;
+use record::Archive;
 use sayback::conversation::Line;
 use sayback::heard::{clips, judge, lay_out, said};
 use sayback::hearing::Meaning;
@@ -17,7 +17,7 @@ const TALK: [&str; 3] = [
 #[test]
 fn what_is_said_in_the_room_is_not_kept() {
     in_a_workshop("front-brakes", "neural-man", |shop, folder| {
-        let records = Shop::open(folder).unwrap();
+        let records = Archive::open(folder).unwrap();
         let job = records.jobs().unwrap().remove(0).id;
         let entries = || records.verify(&job, None).unwrap().entries;
         let before = entries();
@@ -36,7 +36,7 @@ fn what_is_said_in_the_room_is_not_kept() {
 #[test]
 fn where_it_is_allowed_what_is_said_to_it_is_kept_and_can_be_judged() {
     in_a_workshop("front-brakes", "neural-man", |shop, folder| {
-        let records = Shop::open(folder).unwrap();
+        let records = Archive::open(folder).unwrap();
         shop.say("say again");
         assert!(clips(&records, None).unwrap().is_empty());
         shop.keeps_what_is_heard();

@@ -1,6 +1,6 @@
 //! The spoken happy path of each shipped job, to its finished record.
 
-use record::Shop;
+use record::Archive;
 use sayback::technician::{At, Talk, every_colour, place, said_in};
 use steps::{Colour, Entry, Outcome, People, Readback, Settings};
 use whole_jobs::{Minutes, Workshop, settings, shipped};
@@ -134,7 +134,7 @@ fn works(name: &str, voice_id: &str, handover: Option<&str>) {
             .iter()
             .any(|entry| matches!(entry, Entry::Tightened { .. }))
     );
-    let records = Shop::open(folder.path()).unwrap();
+    let records = Archive::open(folder.path()).unwrap();
     let jobs = records.jobs().unwrap();
     assert_eq!(jobs[0].outcome, Some(Outcome::Finished));
     let verified = records

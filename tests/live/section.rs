@@ -22,7 +22,7 @@ const VOICES: [&str; 4] = [
 ];
 
 /// How often the same is said: each time another piece of the shop's noise lies on it.
-const MOST_TRIES: usize = 2 * VOICES.len();
+const MAX_TRIES: usize = 2 * VOICES.len();
 
 /// How much longer whoever wasn't heard waits before saying it again.
 const AGAIN: Duration = Duration::from_secs(2);
@@ -94,7 +94,7 @@ fn inside_the_first_section() {
         let job = live.job().expect("the job is shown");
         if (place(&job), job.digest()) == before {
             in_a_row += 1;
-            assert!(in_a_row < MOST_TRIES, "it doesn't get on at {}", before.0);
+            assert!(in_a_row < MAX_TRIES, "it doesn't get on at {}", before.0);
         } else {
             in_a_row = 0;
             exchanges += 1;

@@ -8,9 +8,9 @@ pub use room;
 use ears::sound::file;
 use ears::verdict::Bars;
 use ears::{Recogniser, whisper};
-use record::{Shop, Worked};
+use record::{Archive, JournaledJob};
 use sayback::attention::Listening;
-use sayback::conversation::{Asked, Conversation, Line, now};
+use sayback::conversation::{Conversation, Line, ViewerRequests, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
 use sayback::live::{Notice, Recordings, play};
@@ -107,9 +107,9 @@ impl<'a> Workshop<'a> {
         voice_id: &str,
         show: &'a mut dyn FnMut(Line<'_>),
     ) -> Self {
-        let shop = Shop::open(folder).expect("a new folder takes records");
-        let (worked, first) =
-            Worked::begin(&shop, Arc::new(procedure), settings, now()).expect("a new record opens");
+        let shop = Archive::open(folder).expect("a new folder takes records");
+        let (worked, first) = JournaledJob::begin(&shop, Arc::new(procedure), settings, now())
+            .expect("a new record opens");
         let hearing = Hearing::new(vec![default_ear()], Bars::default()).expect("the ear listens");
         let voice: Box<dyn Voice> =
             Box::new(PrintOnly::new(std::io::sink(), voice::Settings::default()));
@@ -142,9 +142,9 @@ impl<'a> Workshop<'a> {
     }
 
     /// Listens so from now on.
-    pub fn attends_as(&mut self, listening: Listening) {
+    pub fn set_attention(&mut self, listening: Listening) {
         self.conversation
-            .attend_as(listening)
+            .set_attention(listening)
             .expect("the state can be listened for");
     }
 
@@ -190,7 +190,7 @@ impl<'a> Workshop<'a> {
         play(
             &mut self.conversation,
             &mut recordings,
-            &Asked::default(),
+            &ViewerRequests::default(),
             &mut tell,
         )
         .expect("the ear hears");

@@ -4,8 +4,8 @@ use crate::default_ear;
 use crate::room::Recording;
 use crossbeam_channel::{Receiver, Sender, unbounded};
 use ears::verdict::Bars;
-use record::{Shop, Worked};
-use sayback::conversation::{Asked, Conversation, Line, now};
+use record::{Archive, JournaledJob};
+use sayback::conversation::{Conversation, Line, ViewerRequests, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::live::{self, Notice, Setup};
 use sayback::technician::{Talk, place};
@@ -171,8 +171,8 @@ fn work(
         let _ = send.send((Instant::now(), happened));
     };
     let words = |error: &dyn std::error::Error| error.to_string();
-    let shop = Shop::open(folder).map_err(|error| words(&error))?;
-    let (worked, first) = Worked::begin(&shop, Arc::new(procedure), settings, now())
+    let shop = Archive::open(folder).map_err(|error| words(&error))?;
+    let (worked, first) = JournaledJob::begin(&shop, Arc::new(procedure), settings, now())
         .map_err(|error| words(&error))?;
     let hearing =
         Hearing::new(vec![default_ear()], Bars::default()).map_err(|error| words(&error))?;
@@ -198,6 +198,11 @@ fn work(
         Notice::Overrun(frames) => told(Happened::Lost(frames)),
         Notice::Level(_) | Notice::Heard(_) => {}
     };
-    live::work(&mut conversation, &setup, &Asked::default(), &mut tell)
-        .map_err(|error| words(&error))
+    live::work(
+        &mut conversation,
+        &setup,
+        &ViewerRequests::default(),
+        &mut tell,
+    )
+    .map_err(|error| words(&error))
 }

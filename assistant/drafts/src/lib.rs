@@ -26,20 +26,20 @@
 //! compared every proposal with the source. There is no switch that would skip this: `steps::procedure` refuses the
 //! key `review` by its ordinary rule for unknown keys.
 
-mod meant;
+mod interpretation;
+mod nouns;
 mod quantities;
 mod rows;
 mod sizes;
-mod things;
 mod write;
 
 use std::fmt;
 
 /// The largest list that is read, in bytes.
-pub const MOST_BYTES: usize = 1_000_000;
+pub const MAX_BYTES: usize = 1_000_000;
 
 /// The most steps that a list may have. A job of sixty steps takes hours.
-pub const MOST_ROWS: usize = 1_000;
+pub const MAX_ROWS: usize = 1_000;
 
 /// How the list is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -69,10 +69,10 @@ pub struct Draft {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum DraftError {
     /// The list is too long.
-    #[error("the list has {0} bytes, more than {MOST_BYTES}; split it into several jobs")]
+    #[error("the list has {0} bytes, more than {MAX_BYTES}; split it into several jobs")]
     TooLong(usize),
     /// It has too many steps.
-    #[error("the list has {0} steps, more than {MOST_ROWS}; split it into several jobs")]
+    #[error("the list has {0} steps, more than {MAX_ROWS}; split it into several jobs")]
     TooMany(usize),
     /// No step was found.
     #[error("no step was found: write {0}")]
@@ -113,7 +113,7 @@ pub fn draft(list: &str, form: Form, id: &str) -> Result<Draft, DraftError> {
     if !steps::Id::is_well_formed(id) {
         return Err(DraftError::Name(id.to_owned()));
     }
-    if list.len() > MOST_BYTES {
+    if list.len() > MAX_BYTES {
         return Err(DraftError::TooLong(list.len()));
     }
     let list = match form {
@@ -123,7 +123,7 @@ pub fn draft(list: &str, form: Form, id: &str) -> Result<Draft, DraftError> {
     if list.rows.is_empty() {
         return Err(DraftError::Empty(Wanted(form)));
     }
-    if list.rows.len() > MOST_ROWS {
+    if list.rows.len() > MAX_ROWS {
         return Err(DraftError::TooMany(list.rows.len()));
     }
     Ok(write::written(id, &list))

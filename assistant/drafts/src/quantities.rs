@@ -7,7 +7,7 @@ use steps::quantity::TorqueSpec;
 const LONGEST: usize = 40;
 
 /// How many numbers of a row are tried. A step has a handful.
-const MOST_NUMBERS: usize = 40;
+const MAX_NUMBERS: usize = 40;
 
 /// A quantity and its place in the text.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,7 +27,7 @@ pub(crate) fn numbers(text: &str) -> impl Iterator<Item = usize> + '_ {
     // Only where a character begins, which a digit always does.
     (0..bytes.len())
         .filter(move |at| text.is_char_boundary(*at) && begins(at))
-        .take(MOST_NUMBERS)
+        .take(MAX_NUMBERS)
 }
 
 /// The text with its decimal commas as points, and the numbers that this was done to: “37,5”, “8,25”.

@@ -3,7 +3,7 @@
 mod groups;
 
 use crate::Draft;
-use crate::meant::{Meant, Verb};
+use crate::interpretation::{Meant, Verb};
 use crate::rows::{List, Row, plain};
 use groups::{Group, Groups};
 use std::collections::{BTreeMap, BTreeSet};

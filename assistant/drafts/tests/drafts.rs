@@ -1,6 +1,6 @@
 //! Drafts of procedures: nothing is lost, nothing is trusted, and what is reviewed can be used.
 
-use drafts::{DraftError, Form, MOST_BYTES, draft};
+use drafts::{DraftError, Form, MAX_BYTES, draft};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use steps::procedure::Problems;
@@ -233,7 +233,7 @@ fn what_is_no_list_says_what_to_write() {
         draft("- a", Form::Markdown, "Not a name"),
         Err(DraftError::Name(_))
     ));
-    let long = "a".repeat(MOST_BYTES + 1);
+    let long = "a".repeat(MAX_BYTES + 1);
     let error = draft(&long, Form::Csv, "x").unwrap_err();
     assert!(error.to_string().contains("split it"), "{error}");
     let error = draft(&"- Park it\n".repeat(1_001), Form::Markdown, "x").unwrap_err();

@@ -5,7 +5,7 @@
 //! was in between, never the newest.
 //!
 //! This crate refuses to pass anything on to a job: it knows no [`steps::Input`] and holds no job. What a viewer may
-//! do is [`Harmless`], and goes to whoever started the server. It refuses other machines unless it was told to serve
+//! do is [`ViewerAction`], and goes to whoever started the server. It refuses other machines unless it was told to serve
 //! the shop's network, and then strangers without the token.
 //!
 //! ```
@@ -20,7 +20,7 @@
 //!
 //! # Why can no request open a gate?
 //!
-//! This crate holds no job and makes no `Input`. A viewer's wish is a [`Harmless`], which has three values, and
+//! This crate holds no job and makes no `Input`. A viewer's wish is a [`ViewerAction`], which has three values, and
 //! `Conversation::harmless` passes nothing on to the job. A photo for a note goes onto the record between two inputs,
 //! and the job doesn't see it. What is shown is made by a pure function (`sayback/src/glance.rs`) and put on a watch
 //! channel, so a job never waits for a viewer. `sayback/tests/it/page_gate.rs` tries every route and method with every
@@ -44,5 +44,5 @@ pub use glance::{Glance, Level};
 pub use limits::{Limits, Rate};
 pub use network::{Credentials, CredentialsError};
 pub use openapi::description;
-pub use room::{Attaching, BaySettings, Harmless, Room};
+pub use room::{Attaching, BaySettings, Room, ViewerAction};
 pub use server::{PORT, PORTS_TRIED, Reach, Server, ServerError};

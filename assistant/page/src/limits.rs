@@ -58,7 +58,7 @@ pub struct Rate {
 }
 
 /// Addresses that are remembered. Beyond it those that have been quiet are forgotten.
-const MOST_ADDRESSES: usize = 4096;
+const MAX_ADDRESSES: usize = 4096;
 
 /// What each address has left: a bucket that fills up again.
 #[derive(Debug)]
@@ -99,9 +99,9 @@ impl Allowance {
         };
         // A poisoned lock still holds counts.
         let mut all = self.left.lock().unwrap_or_else(|it| it.into_inner());
-        if all.len() >= MOST_ADDRESSES && !all.contains_key(&from) {
+        if all.len() >= MAX_ADDRESSES && !all.contains_key(&from) {
             all.retain(|_, entry| filled(*entry) < full);
-            if all.len() >= MOST_ADDRESSES {
+            if all.len() >= MAX_ADDRESSES {
                 // So many at once are no shop: they share what is left.
                 all.clear();
             }
@@ -146,6 +146,6 @@ mod tests {
         for number in 0..20_000u32 {
             allowance.takes(IpAddr::from(number.to_be_bytes()), now);
         }
-        assert!(allowance.left.lock().unwrap().len() <= MOST_ADDRESSES);
+        assert!(allowance.left.lock().unwrap().len() <= MAX_ADDRESSES);
     }
 }

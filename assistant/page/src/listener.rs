@@ -23,10 +23,10 @@ use tokio_rustls::TlsAcceptor;
 const BREATH: Duration = Duration::from_millis(50);
 
 /// Bytes of a request's head.
-const MOST_HEAD: usize = 16 * 1024;
+const MAX_HEAD: usize = 16 * 1024;
 
 /// Headers of a request.
-const MOST_HEADERS: usize = 64;
+const MAX_HEADERS: usize = 64;
 
 /// The two ends of a connection.
 #[derive(Debug, Clone, Copy)]
@@ -117,8 +117,8 @@ where
     let _ = http1::Builder::new()
         .timer(TokioTimer::new())
         .header_read_timeout(patience)
-        .max_headers(MOST_HEADERS)
-        .max_buf_size(MOST_HEAD)
+        .max_headers(MAX_HEADERS)
+        .max_buf_size(MAX_HEAD)
         .serve_connection(TokioIo::new(stream), service)
         .await;
 }

@@ -42,14 +42,14 @@ pub enum CredentialsError {
         path: PathBuf,
     },
     /// No certificate can be made.
-    #[error("no certificate can be made for the page: {why}. This is a mistake in the program")]
+    #[error("no certificate can be made for the page: {why}. This is a bug in Sayback")]
     Certificate {
         /// Why.
         why: String,
     },
     /// The system gives no chance.
     #[error("the system gives no random bytes: {why}")]
-    NoChance {
+    NoEntropy {
         /// Why.
         why: String,
     },
@@ -153,7 +153,7 @@ fn is_token(text: &str) -> bool {
 
 fn new_token() -> Result<String, CredentialsError> {
     let mut bytes = [0; TOKEN_BYTES];
-    getrandom::fill(&mut bytes).map_err(|error| CredentialsError::NoChance {
+    getrandom::fill(&mut bytes).map_err(|error| CredentialsError::NoEntropy {
         why: error.to_string(),
     })?;
     let mut token = String::new();

@@ -2,7 +2,7 @@
 
 use crate::{Board, Limits};
 use crossbeam_channel::Sender;
-use record::{KeptPhoto, RecordError, Shop};
+use record::{Archive, KeptPhoto, RecordError};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 use steps::Procedure;
@@ -11,7 +11,7 @@ use utoipa::ToSchema;
 /// What a viewer may do. None of it is an input of the job.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
-pub enum Harmless {
+pub enum ViewerAction {
     /// Say the last sentence again.
     Repeat,
     /// Let the voice be silent; what it would say is shown.
@@ -56,9 +56,9 @@ pub struct Room {
     pub(crate) board: Board,
     pub(crate) settings: BaySettings,
     pub(crate) limits: Limits,
-    pub(crate) records: Option<Shop>,
+    pub(crate) records: Option<Archive>,
     pub(crate) procedures: Box<Procedures>,
-    pub(crate) harmless: Option<Sender<Harmless>>,
+    pub(crate) actions: Option<Sender<ViewerAction>>,
     pub(crate) attaching: Option<Sender<Attaching>>,
 }
 
@@ -71,13 +71,13 @@ impl Room {
             limits: Limits::default(),
             records: None,
             procedures: Box::new(Vec::new),
-            harmless: None,
+            actions: None,
             attaching: None,
         }
     }
 
     /// With these records to read, and to attach photos to.
-    pub fn with_records(mut self, records: Shop) -> Self {
+    pub fn with_records(mut self, records: Archive) -> Self {
         self.records = Some(records);
         self
     }
@@ -98,8 +98,8 @@ impl Room {
     }
 
     /// With somebody who does what viewers may ask for.
-    pub fn with_harmless(mut self, harmless: Sender<Harmless>) -> Self {
-        self.harmless = Some(harmless);
+    pub fn with_actions(mut self, actions: Sender<ViewerAction>) -> Self {
+        self.actions = Some(actions);
         self
     }
 

@@ -4,7 +4,7 @@
 //!
 //! So that a report doesn't need the procedure: limits, cautions and what goes in new are in the entries. An older
 //! record lacks some of it. A replay may therefore tell more than was kept, but never anything different
-//! (`Reached::is_kept_in`).
+//! (`Checkpoint::is_kept_in`).
 
 use crate::{JobId, Photo, RecordError};
 use serde::{Deserialize, Serialize};
@@ -103,14 +103,14 @@ impl Event {
 /// inputs and the procedure; they are kept so that a record can be read without its procedure, and proved
 /// with it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Reached {
+pub struct Checkpoint {
     /// [`Job::digest`] afterwards.
     pub state: String,
     /// What was put on the record.
     pub entries: Vec<Entry>,
 }
 
-impl Reached {
+impl Checkpoint {
     /// Whether replaying led to the same. A newer program may tell more than was kept, never other things.
     pub(crate) fn is_kept_in(&self, replayed: &Self) -> bool {
         let values = (serde_json::to_value(self), serde_json::to_value(replayed));
@@ -162,7 +162,7 @@ pub struct Row {
     pub kind: String,
     /// The [`Event`] as JSON.
     pub event: String,
-    /// The [`Reached`] of the entry before as JSON; empty where that led nowhere.
+    /// The [`Checkpoint`] of the entry before as JSON; empty where that led nowhere.
     pub reached: String,
     /// The hash of the entry before; empty in the first.
     pub previous: String,

@@ -6,7 +6,7 @@
 //! that is set back takes nothing away. A record doesn't know its procedure's steps, only what ended: a step reported
 //! done, a gate opened, a reading confirmed. Quartiles follow method 7 of Hyndman and Fan.
 
-use crate::past::Past;
+use crate::job_history::JobHistory;
 use crate::{Event, JobId, Line};
 use serde::Serialize;
 use std::fmt;
@@ -82,7 +82,7 @@ pub struct Course {
 }
 
 impl Course {
-    pub(crate) fn of(past: &Past) -> Self {
+    pub(crate) fn of(past: &JobHistory) -> Self {
         let mut course = Self {
             job: past.job.clone(),
             procedure: past.opening.procedure.clone(),

@@ -147,7 +147,7 @@ pub enum RecordError {
     },
     /// A new input came before the job had taken the last one.
     #[error(
-        "job “{job}” hasn't said where entry {seq} led to, so nothing can follow it. This is a mistake in the program; start it again and take the job up"
+        "job “{job}” hasn't said where entry {seq} led to, so nothing can follow it. This is a bug in Sayback; start it again and take the job up"
     )]
     Unsealed {
         /// Which job.
@@ -184,7 +184,7 @@ pub enum RecordError {
         notes: usize,
     },
     /// Something that can't be written as JSON.
-    #[error("this can't be put into the journal: {what}. This is a mistake in the program")]
+    #[error("this can't be put into the journal: {what}. This is a bug in Sayback")]
     Json {
         /// What the writer says.
         what: String,

@@ -1,6 +1,6 @@
 //! What was heard in a job, as its record has it.
 
-use crate::{Event, JobId, RecordError, Shop};
+use crate::{Archive, Event, JobId, RecordError};
 use steps::{Certainty, Command, Heard, Input, Moment};
 
 /// Something heard.
@@ -18,7 +18,7 @@ pub struct HeardOnRecord {
     pub heard: Heard,
 }
 
-impl Shop {
+impl Archive {
     /// All that was heard in a job, in order, as far as its record has it. What was typed isn't among it.
     ///
     /// # Errors

@@ -17,7 +17,7 @@ pub trait Journal: Send + Sync + std::fmt::Debug {
     /// When the journal can't be read.
     fn has(&self, job: &JobId) -> Result<bool, RecordError>;
 
-    /// Keeps where a job's newest entry led to (JSON of [`Reached`](crate::Reached)), in place of what was
+    /// Keeps where a job's newest entry led to (JSON of [`Checkpoint`](crate::Checkpoint)), in place of what was
     /// kept before. It need not outlive a power cut: the next entry holds it anyway.
     ///
     /// # Errors

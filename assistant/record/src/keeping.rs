@@ -4,10 +4,10 @@
 //! photos, may be discarded when a job is long closed. The record then says what was discarded, when and by
 //! what rule, so that nobody takes it for tampering.
 
-use crate::past::Past;
+use crate::job_history::JobHistory;
 use crate::sound::{self, SoundState};
 use crate::verify::file_of;
-use crate::{Event, JobId, RecordError, Shop};
+use crate::{Archive, Event, JobId, RecordError};
 use std::collections::BTreeSet;
 use std::time::Duration;
 use steps::Moment;
@@ -34,7 +34,7 @@ pub struct Rule {
     pub why: String,
 }
 
-impl Shop {
+impl Archive {
     /// Discards sounds and photos by a rule. The record says so before the first of them goes. Jobs that are
     /// open, that nothing is left of, or whose record isn't whole are left alone.
     ///
@@ -75,7 +75,7 @@ impl Shop {
     }
 
     /// The files that the record names and that are there as they were kept.
-    fn files_of(&self, past: &Past) -> Discarded {
+    fn files_of(&self, past: &JobHistory) -> Discarded {
         let named: BTreeSet<&str> = past
             .entries
             .iter()
@@ -94,7 +94,7 @@ impl Shop {
 
     fn note_and_remove(
         &self,
-        past: &Past,
+        past: &JobHistory,
         discarded: &Discarded,
         rule: &Rule,
         now: Moment,

@@ -8,7 +8,7 @@
 //! replays to something else, isn't taken up), and to let two programs write one job.
 //!
 //! ```
-//! use record::{IfChanged, Shop, Worked};
+//! use record::{IfChanged, Archive, JournaledJob};
 //! use std::{collections::BTreeMap, sync::Arc};
 //! use steps::{Command, Heard, Input, Moment, Procedure, Settings};
 //!
@@ -32,57 +32,57 @@
 //! let procedure = Arc::new(Procedure::load("wash-van", &library)?);
 //! # let folder = tempfile::tempdir()?;
 //! # let folder = folder.path();
-//! let shop = Shop::open(folder)?;
+//! let shop = Archive::open(folder)?;
 //!
-//! let (mut worked, _effects) = Worked::begin(&shop, procedure.clone(), Settings::default(), Moment(0))?;
+//! let (mut worked, _effects) = JournaledJob::begin(&shop, procedure.clone(), Settings::default(), Moment(0))?;
 //! let next = Input::Said { command: Command::Next, heard: Heard::typed("next") };
 //! let _effects = worked.take(next, Moment(5_000))?; // on disk by now
 //! let id = worked.id().clone();
 //! drop(worked); // or the power fails
 //!
-//! let again = Worked::resume(&shop, &id, procedure, IfChanged::Refuse, Moment(90_000))?;
+//! let again = JournaledJob::resume(&shop, &id, procedure, IfChanged::Refuse, Moment(90_000))?;
 //! assert!(shop.verify(&id, None)?.is_whole());
 //! println!("{}", shop.report(&id)?);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod archive;
 mod chain;
 mod course;
 mod error;
 mod fault;
 mod heard;
+mod job_history;
 mod job_id;
 pub mod journal;
+mod journaled_job;
 mod keeping;
 mod line;
 mod open;
-mod past;
 mod photo;
 mod picture;
 mod report;
 mod search;
-mod shop;
 mod sound;
 pub mod sqlite;
 pub mod statistics;
 mod summary;
 pub mod time;
 mod verify;
-mod worked;
 
-pub use chain::{Event, PROGRAM, Reached, Row};
+pub use archive::{Archive, IfChanged, JobSummary, TakenUp};
+pub use chain::{Checkpoint, Event, PROGRAM, Row};
 pub use course::{Course, Part, Stage};
 pub use error::RecordError;
 pub use fault::Fault;
 pub use heard::HeardOnRecord;
 pub use job_id::JobId;
+pub use journaled_job::{JournaledJob, WorkedAgain};
 pub use keeping::{Discarded, Rule};
 pub use line::Line;
 pub use open::OpenJob;
-pub use photo::{KeptPhoto, MOST_BYTES as MOST_PHOTO_BYTES, Photo};
+pub use photo::{KeptPhoto, MAX_BYTES as MAX_PHOTO_BYTES, Photo};
 pub use report::{Report, ReportLine, ReportPhoto};
 pub use search::{Ended, Wanted};
-pub use shop::{IfChanged, JobSummary, Shop, TakenUp};
 pub use sound::SoundState;
 pub use verify::{Replay, Verified};
-pub use worked::{Worked, WorkedAgain};

@@ -2,7 +2,7 @@
 
 use crate::chain::json;
 use crate::journal::{Hold, Journal};
-use crate::{Event, JobId, Reached, RecordError, Row, sound};
+use crate::{Checkpoint, Event, JobId, RecordError, Row, sound};
 use std::path::PathBuf;
 use std::sync::Arc;
 use steps::{Input, Moment, Outcome};
@@ -71,7 +71,7 @@ impl OpenJob {
     ///
     /// # Errors
     /// Only when it can't be turned into JSON.
-    pub fn seal(&mut self, reached: &Reached) -> Result<(), RecordError> {
+    pub fn seal(&mut self, reached: &Checkpoint) -> Result<(), RecordError> {
         if matches!(self.end, End::Closed) {
             return Ok(());
         }

@@ -14,13 +14,13 @@ use std::io::Cursor;
 use std::path::Path;
 
 /// The largest file that is taken, in bytes.
-pub const MOST_BYTES: u64 = 30 * 1024 * 1024;
+pub const MAX_BYTES: u64 = 30 * 1024 * 1024;
 
 /// The most pixels on a side that is decoded.
-const MOST_SIDE: u32 = 16_384;
+const MAX_SIDE: u32 = 16_384;
 
 /// The most memory for decoding, in bytes.
-const MOST_MEMORY: u64 = 512 * 1024 * 1024;
+const MAX_MEMORY: u64 = 512 * 1024 * 1024;
 
 /// Pixels on the longer side of what is kept.
 const KEPT_SIDE: u32 = 1600;
@@ -46,7 +46,7 @@ pub struct Photo {
     pub height: u32,
 }
 
-/// A photo that is kept in the records' folder, and that no record names yet; see [`Worked::attach`](crate::Worked::attach).
+/// A photo that is kept in the records' folder, and that no record names yet; see [`JournaledJob::attach`](crate::JournaledJob::attach).
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct KeptPhoto {
     pub(crate) job: JobId,
@@ -72,8 +72,8 @@ pub(crate) fn keep(
         given: given.to_owned(),
         what,
     };
-    if bytes.len() as u64 > MOST_BYTES {
-        let most = MOST_BYTES / (1024 * 1024);
+    if bytes.len() as u64 > MAX_BYTES {
+        let most = MAX_BYTES / (1024 * 1024);
         return Err(refused(format!("it is larger than {most} MiB")));
     }
     let picture = decoded(bytes).map_err(refused)?;
@@ -108,9 +108,9 @@ fn decoded(bytes: &[u8]) -> Result<DynamicImage, String> {
         Some(_) | None => return Err("it is neither a JPEG nor a PNG file".to_owned()),
     }
     let mut limits = Limits::default();
-    limits.max_image_width = Some(MOST_SIDE);
-    limits.max_image_height = Some(MOST_SIDE);
-    limits.max_alloc = Some(MOST_MEMORY);
+    limits.max_image_width = Some(MAX_SIDE);
+    limits.max_image_height = Some(MAX_SIDE);
+    limits.max_alloc = Some(MAX_MEMORY);
     reader.limits(limits);
     let mut decoder = reader.into_decoder().map_err(unreadable)?;
     let upright = decoder.orientation().unwrap_or(Orientation::NoTransforms);

@@ -29,7 +29,7 @@ const NAME: usize = 34;
 const TICKS: [f64; 12] = [
     1.0, 5.0, 10.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1800.0, 3600.0, 14_400.0, 86_400.0,
 ];
-const MOST_TICKS: f64 = 7.0;
+const MAX_TICKS: f64 = 7.0;
 
 pub(crate) fn of(statistics: &Statistics) -> String {
     let height = HEAD + ROW * statistics.parts.len() as f64 + FOOT;
@@ -57,7 +57,7 @@ pub(crate) fn of(statistics: &Statistics) -> String {
     let x_of = |seconds: f64| LEFT + (BARS_END - LEFT) * (seconds / longest).clamp(0.0, 1.0);
     let tick = TICKS
         .into_iter()
-        .find(|tick| longest / tick <= MOST_TICKS)
+        .find(|tick| longest / tick <= MAX_TICKS)
         .unwrap_or(longest);
     let mut at = 0.0;
     while at <= longest {

@@ -1,6 +1,6 @@
 //! A job's record, gathered for whoever reads it.
 
-use crate::past::Past;
+use crate::job_history::JobHistory;
 use crate::verify::Verified;
 use crate::{Event, JobId, Line, Photo, time};
 use serde::{Serialize, Serializer};
@@ -93,7 +93,7 @@ fn isos<S: Serializer>(times: &[Moment], serializer: S) -> Result<S::Ok, S::Erro
 }
 
 impl Report {
-    pub(crate) fn of(past: &Past, verified: &Verified) -> Self {
+    pub(crate) fn of(past: &JobHistory, verified: &Verified) -> Self {
         let lines = past.lines();
         let closed = lines.iter().find_map(|line| match &line.entry {
             Entry::Closed {
@@ -105,7 +105,9 @@ impl Report {
         });
         let (outcome, left) = closed.unzip();
         let (outstanding, again) = left.unwrap_or_default();
-        let moment = |place: Option<&crate::past::Told>| place.map_or(Moment(0), |told| told.at);
+        let moment = |place: Option<&crate::job_history::HistoryEntry>| {
+            place.map_or(Moment(0), |told| told.at)
+        };
         let changed = past.entries.iter().filter_map(|told| match told.event {
             Event::TakenUp { changed: true, .. } => Some(told.at),
             Event::Opened { .. }
@@ -129,7 +131,8 @@ impl Report {
             | Event::Discarded { .. }
             | Event::Closed { .. } => None,
         });
-        let of_the_job = |told: &&crate::past::Told| !told.event.may_follow_the_closing();
+        let of_the_job =
+            |told: &&crate::job_history::HistoryEntry| !told.event.may_follow_the_closing();
         Self {
             job: past.job.clone(),
             procedure: past.opening.procedure.clone(),
@@ -158,7 +161,7 @@ impl Report {
     /// The record as JSON, indented.
     ///
     /// # Errors
-    /// When it can't be turned into JSON, which is a mistake in the program.
+    /// When it can't be turned into JSON, which is a bug in Sayback.
     pub fn json(&self) -> Result<String, crate::RecordError> {
         serde_json::to_string_pretty(self).map_err(|error| crate::RecordError::Json {
             what: error.to_string(),

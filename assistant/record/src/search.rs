@@ -1,8 +1,8 @@
 //! Which jobs are looked for among all.
 
+use crate::job_history::JobHistory;
 use crate::line::told;
-use crate::past::Past;
-use crate::{JobSummary, Line, RecordError, Shop};
+use crate::{Archive, JobSummary, Line, RecordError};
 use steps::{Entry, Id, Moment, Outcome};
 
 /// How a job stands that is looked for.
@@ -90,7 +90,7 @@ fn named(entry: &Entry) -> Option<&str> {
     }
 }
 
-impl Shop {
+impl Archive {
     /// The jobs that are as wanted, the newest first. A record is opened only for what the list of jobs
     /// doesn't tell; of one that can't be read only its name and title are searched.
     ///
@@ -101,7 +101,7 @@ impl Shop {
         jobs.retain(|job| wanted.lists(job));
         if wanted.text.is_some() || wanted.person.is_some() {
             jobs.retain(|job| {
-                let lines = Past::read(self.journal(), &job.id).map(|past| past.lines());
+                let lines = JobHistory::read(self.journal(), &job.id).map(|past| past.lines());
                 wanted.reads(job, &lines.unwrap_or_default())
             });
         }

@@ -2,8 +2,8 @@
 //! technicians ask, where a gate refuses, where readings come out of limits. There the procedure, or the
 //! vehicle, wants a closer look.
 
-use crate::past::Past;
-use crate::{Course, Ended, Fault, JobId, Part, RecordError, Shop, Wanted};
+use crate::job_history::JobHistory;
+use crate::{Archive, Course, Ended, Fault, JobId, Part, RecordError, Wanted};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use steps::procedure::Action;
@@ -221,13 +221,13 @@ fn mean(values: &[f64]) -> f64 {
     values.iter().sum::<f64>() / values.len() as f64
 }
 
-impl Shop {
+impl Archive {
     /// How a job went.
     ///
     /// # Errors
     /// When there is no such job, or its record isn't whole.
     pub fn course(&self, id: &JobId) -> Result<Course, RecordError> {
-        let past = Past::read(self.journal(), id)?;
+        let past = JobHistory::read(self.journal(), id)?;
         match past.fault.clone() {
             None => Ok(Course::of(&past)),
             Some((seq, fault)) => Err(RecordError::NotWhole {

@@ -5,7 +5,7 @@
 //! Only a hash that is kept somewhere else shows that. `sayback record NAME --verify` prints the newest entry's hash,
 //! and `--verify --head HASH` asks whether it is still in the chain. Any earlier head will do.
 
-use crate::past::Past;
+use crate::job_history::JobHistory;
 use crate::sound::{self, SoundState};
 use crate::{Event, Fault, JobId, time};
 use std::collections::BTreeSet;
@@ -107,7 +107,11 @@ fn kind(name: &str) -> &'static str {
     }
 }
 
-pub(crate) fn verified(folder: &Path, past: &Past, procedure: Option<Arc<Procedure>>) -> Verified {
+pub(crate) fn verified(
+    folder: &Path,
+    past: &JobHistory,
+    procedure: Option<Arc<Procedure>>,
+) -> Verified {
     let mut fault = past.fault.clone();
     let replay = match procedure {
         None => Replay::NotTried,

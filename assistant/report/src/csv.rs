@@ -42,7 +42,7 @@ impl JobReport {
     /// The report as CSV: a line for each step, hold point, torque, reading, part, finding, note and photo.
     ///
     /// # Errors
-    /// When it can't be written, which is a mistake in the program.
+    /// When it can't be written, which is a bug in Sayback.
     pub fn csv(&self) -> Result<String, ReportError> {
         let failed = |error: csv::Error| ReportError::Csv {
             what: error.to_string(),

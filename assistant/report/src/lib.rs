@@ -27,9 +27,9 @@
 //! # "#;
 //! # let library = std::collections::BTreeMap::from([("wash-van", text)]);
 //! # let procedure = std::sync::Arc::new(steps::Procedure::load("wash-van", &library)?);
-//! # let shop = record::Shop::open(folder.path())?;
+//! # let shop = record::Archive::open(folder.path())?;
 //! # let settings = steps::Settings::default();
-//! # let (worked, _) = record::Worked::begin(&shop, procedure, settings, steps::Moment(0))?;
+//! # let (worked, _) = record::JournaledJob::begin(&shop, procedure, settings, steps::Moment(0))?;
 //! # let id = worked.id().clone();
 //! use report::{JobReport, Paper};
 //!
@@ -102,13 +102,13 @@ pub struct Picture {
 #[derive(Debug, thiserror::Error)]
 pub enum ReportError {
     /// The PDF can't be written.
-    #[error("the PDF can't be made: {what}. This is a mistake in the program; HTML holds the same")]
+    #[error("the PDF can't be made: {what}. This is a bug in Sayback; HTML holds the same")]
     Pdf {
         /// What the library says.
         what: String,
     },
     /// The table can't be written.
-    #[error("the table can't be made: {what}. This is a mistake in the program")]
+    #[error("the table can't be made: {what}. This is a bug in Sayback")]
     Csv {
         /// What the library says.
         what: String,

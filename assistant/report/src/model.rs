@@ -361,7 +361,7 @@ impl JobReport {
     /// The report as JSON, indented. Its schema is [`schema`](Self::schema).
     ///
     /// # Errors
-    /// When it can't be turned into JSON, which is a mistake in the program.
+    /// When it can't be turned into JSON, which is a bug in Sayback.
     pub fn json(&self) -> Result<String, serde_json::Error> {
         Ok(serde_json::to_string_pretty(self)? + "\n")
     }

@@ -32,7 +32,7 @@ impl JobReport {
     /// The report as PDF on this paper. `photos` are those that are shown.
     ///
     /// # Errors
-    /// When the library can't write it, which is a mistake in the program.
+    /// When the library can't write it, which is a bug in Sayback.
     pub fn pdf(&self, photos: &[Picture], paper: Paper) -> Result<Vec<u8>, ReportError> {
         written(&compose::compose(self, photos, paper))
     }

@@ -76,7 +76,7 @@ impl StepSheet {
     /// The sheet as PDF.
     ///
     /// # Errors
-    /// When the library can't write it, which is a mistake in the program.
+    /// When the library can't write it, which is a bug in Sayback.
     pub fn pdf(&self) -> Result<Vec<u8>, ReportError> {
         pdf::written(&self.0)
     }

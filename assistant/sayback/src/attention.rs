@@ -9,7 +9,7 @@
 //! back” was taken for “carry on”.
 
 use std::time::{Duration, Instant};
-use steps::{Beside, Command};
+use steps::{Command, SystemNotice};
 use words::sound::Sounds;
 
 /// How long it listens after it was called, was answered, or has finished speaking.
@@ -23,7 +23,7 @@ const NEAR: f64 = 0.35;
 const SHORTEST_NAME: usize = 5;
 
 /// The longest name, in words.
-const MOST_WORDS: usize = 3;
+const MAX_WORDS: usize = 3;
 
 /// When it listens.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -44,7 +44,7 @@ pub enum NameRefused {
     #[error("“{0}” is too short to be told from noise: give at least {SHORTEST_NAME} letters")]
     TooShort(String),
     /// It is a sentence.
-    #[error("“{0}” is too long to be called: give at most {MOST_WORDS} words")]
+    #[error("“{0}” is too long to be called: give at most {MAX_WORDS} words")]
     TooLong(String),
     /// It holds something else than words.
     #[error("“{0}” holds something else than letters: write it as it is said")]
@@ -84,7 +84,7 @@ pub fn name(
     if name.chars().filter(|it| it.is_alphabetic()).count() < SHORTEST_NAME {
         return Err(NameRefused::TooShort(name));
     }
-    if words.len() > MOST_WORDS {
+    if words.len() > MAX_WORDS {
         return Err(NameRefused::TooLong(name));
     }
     let Some(sounds) = sounds else {
@@ -153,30 +153,30 @@ impl Listening {
     }
 
     /// From now on to everything.
-    pub fn open(&mut self) -> Beside {
+    pub fn open(&mut self) -> SystemNotice {
         self.attention = Attention::Open;
-        Beside::ListensToAll
+        SystemNotice::ListensToAll
     }
 
     /// From now on only after its name.
-    pub fn by_name(&mut self) -> Beside {
+    pub fn by_name(&mut self) -> SystemNotice {
         match &self.name {
             Some(name) => {
                 self.attention = Attention::ByName(name.clone());
-                Beside::CallFirst
+                SystemNotice::CallFirst
             }
-            None => Beside::HasNoName,
+            None => SystemNotice::HasNoName,
         }
     }
 
     /// From now on only after a key.
-    pub fn on_press(&mut self) -> Beside {
+    pub fn on_press(&mut self) -> SystemNotice {
         match self.key {
             true => {
                 self.attention = Attention::OnPress;
-                Beside::PressFirst
+                SystemNotice::PressFirst
             }
-            false => Beside::HasNoKey,
+            false => SystemNotice::HasNoKey,
         }
     }
 }
@@ -230,7 +230,7 @@ mod tests {
     fn it_listens_only_after_it_was_called_and_says_what_it_has_not() {
         let mut listening = Listening::new(Attention::Open, None, false);
         assert!(listening.is_awake());
-        assert_eq!(listening.by_name(), Beside::HasNoName);
+        assert_eq!(listening.by_name(), SystemNotice::HasNoName);
         assert!(listening.is_awake(), "nothing has changed");
         let mut listening = Listening::new(Attention::Open, Some("foreman".to_owned()), false);
         listening.by_name();

@@ -1,18 +1,18 @@
 //! One job being talked through: what happened goes in, the job's effects are spoken, shown, recorded.
 
 use crate::attention::Listening;
-use crate::hearing::{Hearing, HearingError, Heed, Meaning, Understood};
+use crate::hearing::{Hearing, HearingError, ListenFilter, Meaning, Understood};
 use crate::speech;
 use crossbeam_channel::{Receiver, never};
 use ears::sound::endpoint::Patience;
 use ears::turn::Turn;
-use page::{Attaching, Harmless};
-use record::{RecordError, Worked};
+use page::{Attaching, ViewerAction};
+use record::{JournaledJob, RecordError};
 use std::collections::BTreeMap;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use steps::{
-    Beside, Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Language, Manner,
-    Moment, Sentence, Tone, View,
+    Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Language, Manner, Moment,
+    Sentence, SystemNotice, Tone, View,
 };
 use voice::{Earcon, Voice, VoiceError};
 use words::now::{NotUnderstood, StateGrammar};
@@ -149,7 +149,7 @@ pub enum ConversationError {
 
 /// One job being talked through.
 pub struct Conversation<'a> {
-    worked: Worked,
+    worked: JournaledJob,
     hearing: Option<Hearing>,
     grammar: StateGrammar,
     voice: Box<dyn Voice>,
@@ -177,25 +177,25 @@ pub struct Conversation<'a> {
 
 /// What viewers ask of whoever works the job.
 #[derive(Debug)]
-pub struct Asked {
-    /// What is harmless.
-    pub harmless: Receiver<Harmless>,
+pub struct ViewerRequests {
+    /// What they may have done.
+    pub actions: Receiver<ViewerAction>,
     /// Photos for its notes.
     pub photos: Receiver<Attaching>,
 }
 
-impl Default for Asked {
+impl Default for ViewerRequests {
     /// Nothing, ever.
     fn default() -> Self {
         Self {
-            harmless: never(),
+            actions: never(),
             photos: never(),
         }
     }
 }
 
 /// So often in a row the recogniser may fail before the conversation ends.
-const MOST_DEAF_MOMENTS: u8 = 2;
+const MAX_DEAF_MOMENTS: u8 = 2;
 
 /// How long it takes until a time that came while the record couldn't be written is tried again.
 const TELL_AGAIN: Duration = Duration::from_secs(5);
@@ -214,7 +214,7 @@ impl<'a> Conversation<'a> {
     /// # Errors
     /// When what may be said in the job's state can't be listened for.
     pub fn new(
-        worked: Worked,
+        worked: JournaledJob,
         hearing: Option<Hearing>,
         voice: Box<dyn Voice>,
         show: &'a mut dyn FnMut(Line<'_>),
@@ -245,7 +245,7 @@ impl<'a> Conversation<'a> {
     ///
     /// # Errors
     /// When what may be said can't be listened for.
-    pub fn attend_as(&mut self, listening: Listening) -> Result<(), ConversationError> {
+    pub fn set_attention(&mut self, listening: Listening) -> Result<(), ConversationError> {
         self.listening = listening;
         self.awake = self.listening.is_awake();
         self.listen()
@@ -291,7 +291,7 @@ impl<'a> Conversation<'a> {
     }
 
     /// The record of the job.
-    pub fn worked(&self) -> &Worked {
+    pub fn worked(&self) -> &JournaledJob {
         &self.worked
     }
 
@@ -333,7 +333,7 @@ impl<'a> Conversation<'a> {
                 let told =
                     format!("I can't write the record, so nothing counts until I can. {error}");
                 (self.show)(Line::Trouble(&told));
-                self.tell(Beside::CannotRecord);
+                self.tell(SystemNotice::CannotRecord);
                 // A time that has come is told again in a while, not at once and for ever.
                 if self.is_due() {
                     self.wake = Some(self.now().after(TELL_AGAIN));
@@ -415,7 +415,7 @@ impl<'a> Conversation<'a> {
         self.grammar = StateGrammar::compile(&listen).map_err(HearingError::from)?;
         let answer_is_kept = self.answer_is_kept();
         if let Some(hearing) = &mut self.hearing {
-            let heed = Heed {
+            let heed = ListenFilter {
                 name: self.listening.name().map(str::to_owned),
                 only_called: !self.awake,
                 answer_is_kept,
@@ -427,7 +427,7 @@ impl<'a> Conversation<'a> {
     }
 
     /// Says something that isn't the job's: that the ears are gone, or back.
-    pub fn tell(&mut self, what: Beside) {
+    pub fn tell(&mut self, what: SystemNotice) {
         let told = what.told_in(self.language());
         self.say(&Sentence::new(steps::Tone::Refusal, told));
     }
@@ -438,33 +438,33 @@ impl<'a> Conversation<'a> {
     }
 
     /// Does what viewers asked for by now. Gives whether the voice has to do with any of it.
-    pub fn attend(&mut self, asked: &Asked) -> bool {
-        for Attaching { kept, done } in asked.photos.try_iter() {
+    pub fn attend(&mut self, requests: &ViewerRequests) -> bool {
+        for Attaching { kept, done } in requests.photos.try_iter() {
             // Whoever asked may have gone.
             let _ = done.send(self.worked.attach(kept, self.now()));
         }
         let mut heard = false;
-        for harmless in asked.harmless.try_iter() {
-            self.harmless(harmless);
+        for action in requests.actions.try_iter() {
+            self.do_for_viewer(action);
             heard = true;
         }
         heard
     }
 
     /// Does what a viewer asked for. The job is given nothing, and nothing goes onto its record.
-    pub fn harmless(&mut self, harmless: Harmless) {
-        match harmless {
-            Harmless::Repeat => {
+    pub fn do_for_viewer(&mut self, action: ViewerAction) {
+        match action {
+            ViewerAction::Repeat => {
                 self.voice.stop();
                 for sentence in self.last_said.clone() {
                     self.say(&sentence);
                 }
             }
-            Harmless::Mute => {
+            ViewerAction::Mute => {
                 self.voice.stop();
                 self.mute(true);
             }
-            Harmless::Unmute => self.mute(false),
+            ViewerAction::Unmute => self.mute(false),
         }
     }
 
@@ -477,8 +477,10 @@ impl<'a> Conversation<'a> {
         let settings = self.voice.settings();
         (self.show)(Line::Manner(manner, settings));
         let told = match manner {
-            Manner::AnotherVoice if settings.timbre == before.timbre => Some(Beside::NoOtherVoice),
-            Manner::AnotherVoice => Some(Beside::AnotherVoice),
+            Manner::AnotherVoice if settings.timbre == before.timbre => {
+                Some(SystemNotice::NoOtherVoice)
+            }
+            Manner::AnotherVoice => Some(SystemNotice::AnotherVoice),
             Manner::ToEverything => Some(self.listening.open()),
             Manner::ByName => Some(self.listening.by_name()),
             Manner::OnPress => Some(self.listening.on_press()),
@@ -494,7 +496,7 @@ impl<'a> Conversation<'a> {
             self.listening.wake();
             let told = what.told_in(self.language());
             let told = match (what, self.listening.name()) {
-                (Beside::CallFirst, Some(name)) => format!("{told}: {name}."),
+                (SystemNotice::CallFirst, Some(name)) => format!("{told}: {name}."),
                 (_, _) => told,
             };
             self.say(&Sentence::new(Tone::Answer, told));
@@ -578,10 +580,10 @@ impl<'a> Conversation<'a> {
                 Ok(Some(understood))
             }
             // Once may be a bad moment of the machine's; the job goes on with what is said next.
-            Err(HearingError::Recogniser(error)) if self.deaf_moments < MOST_DEAF_MOMENTS => {
+            Err(HearingError::Recogniser(error)) if self.deaf_moments < MAX_DEAF_MOMENTS => {
                 self.deaf_moments += 1;
                 (self.show)(Line::Trouble(&format!("I can't hear: {error}")));
-                self.tell(Beside::CouldNotHear);
+                self.tell(SystemNotice::CouldNotHear);
                 Ok(None)
             }
             Err(error) => Err(error.into()),
@@ -665,7 +667,7 @@ impl<'a> Conversation<'a> {
                     let told =
                         format!("I can't keep the sound, so nothing counts until I can. {error}");
                     (self.show)(Line::Trouble(&told));
-                    self.tell(Beside::CannotRecord);
+                    self.tell(SystemNotice::CannotRecord);
                     return Ok(Meaning::Ignored);
                 }
             }

@@ -12,7 +12,7 @@
 mod layout;
 
 use ears::{Hypothesis, Stake};
-use record::{HeardOnRecord, JobId, RecordError, Shop};
+use record::{Archive, HeardOnRecord, JobId, RecordError};
 use std::collections::BTreeMap;
 use std::path::Path;
 use steps::{Certainty, Command, Listen, NumberWanted};
@@ -118,7 +118,7 @@ fn listen_for(command: &Command) -> Listen {
 ///
 /// # Errors
 /// When the records can't be read.
-pub fn clips(shop: &Shop, only: Option<&JobId>) -> Result<Vec<Clip>, RecordError> {
+pub fn clips(shop: &Archive, only: Option<&JobId>) -> Result<Vec<Clip>, RecordError> {
     let mut jobs = shop.jobs()?;
     jobs.sort_by_key(|job| job.started);
     let mut clips = Vec::new();

@@ -56,12 +56,12 @@ pub struct Hearing {
     bars: Bars,
     grammar: StateGrammar,
     set: PhraseSet,
-    heed: Heed,
+    filter: ListenFilter,
 }
 
 /// What of all that may be said is listened for.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Heed {
+pub struct ListenFilter {
     /// The name that the assistant is called by.
     pub name: Option<String>,
     /// Whether only that, "carry on" and "stop" count.
@@ -102,7 +102,7 @@ impl Hearing {
             bars,
             grammar,
             set: PhraseSet::default(),
-            heed: Heed::default(),
+            filter: ListenFilter::default(),
         };
         hearing.listen_for(&nothing)?;
         Ok(hearing)
@@ -127,7 +127,7 @@ impl Hearing {
     /// # Errors
     /// When the procedure's phrases clash, or a recogniser can't take them.
     pub fn listen_for(&mut self, listen: &Listen) -> Result<Vec<String>, HearingError> {
-        self.listen_and_heed(Heed::default(), listen)
+        self.listen_and_heed(ListenFilter::default(), listen)
     }
 
     /// The same, heeding not all of it.
@@ -136,22 +136,22 @@ impl Hearing {
     /// As [`listen_for`](Self::listen_for).
     pub fn listen_and_heed(
         &mut self,
-        heed: Heed,
+        filter: ListenFilter,
         listen: &Listen,
     ) -> Result<Vec<String>, HearingError> {
         self.grammar = StateGrammar::compile(listen)?;
         self.set = phrases_of(&self.grammar);
-        if heed.only_called {
+        if filter.only_called {
             // What doesn't count still competes: without "go back" in the set it would be heard as "carry on".
             for phrase in &mut self.set.phrases {
                 let meant = self.grammar.parse(&phrase.words);
                 phrase.decoy |= !matches!(meant, Ok(Command::Stop | Command::CarryOn));
             }
         }
-        if let Some(name) = &heed.name {
+        if let Some(name) = &filter.name {
             self.set.phrases.push(Phrase::plain(name, Stake::Ask));
         }
-        if let Some(value) = heed.denied {
+        if let Some(value) = filter.denied {
             let denied = Command::Reading { value };
             let grammar = &self.grammar;
             self.set.phrases.retain(|phrase| {
@@ -159,7 +159,7 @@ impl Hearing {
                     || grammar.parse(&phrase.words).ok().as_ref() != Some(&denied)
             });
         }
-        self.heed = heed;
+        self.filter = filter;
         let mut unknown = Vec::new();
         for ear in &mut self.ears {
             unknown.extend(ear.listen_for(&self.set)?);
@@ -169,7 +169,7 @@ impl Hearing {
 
     /// How much silence ends what is said.
     pub fn patience(&self) -> Patience {
-        match self.grammar.takes_dictation() && !self.heed.only_called {
+        match self.grammar.takes_dictation() && !self.filter.only_called {
             true => Patience::NOTE,
             false => Patience::listening_for(&self.set),
         }
@@ -205,7 +205,7 @@ impl Hearing {
         let mut hypotheses = hypotheses.into_iter();
         let first = hypotheses.next().flatten();
         let others: Vec<Option<Hypothesis>> = hypotheses.collect();
-        if self.grammar.takes_dictation() && !self.heed.only_called {
+        if self.grammar.takes_dictation() && !self.filter.only_called {
             return Ok(self.dictated(first, evidence));
         }
         let Some(first) = first else {
@@ -237,9 +237,9 @@ impl Hearing {
             self.grammar.parse(&words).ok()
         };
         // At a gate whoever says nearly its words is told that the gate stays closed.
-        let nearly_a_gate = first.stake == Stake::Gate && !self.heed.only_called;
-        let called = self.heed.name.as_ref() == Some(&words);
-        if self.heed.answer_is_kept
+        let nearly_a_gate = first.stake == Stake::Gate && !self.filter.only_called;
+        let called = self.filter.name.as_ref() == Some(&words);
+        if self.filter.answer_is_kept
             && matches!(command, Some(Command::Yes | Command::Next))
             && verdict == Verdict::Accept
             && turn.utterance.pieces.len() > 1

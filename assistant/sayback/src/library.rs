@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use steps::Procedure;
-use steps::procedure::{Examined, Finding, Library, MOST_BYTES, Problems, ReadError};
+use steps::procedure::{Examined, Finding, Library, MAX_BYTES, Problems, ReadError};
 
 macro_rules! shipped {
     ($($name:literal),* $(,)?) => {
@@ -188,7 +188,7 @@ fn from_folder(folder: &Path, name: &str) -> Result<Vec<u8>, ReadError> {
     })?;
     let mut bytes = Vec::new();
     // One byte more than is allowed shows that it is too large.
-    file.take(MOST_BYTES as u64 + 1)
+    file.take(MAX_BYTES as u64 + 1)
         .read_to_end(&mut bytes)
         .map_err(|error| ReadError::Failed(error.to_string()))?;
     Ok(bytes)

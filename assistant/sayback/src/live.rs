@@ -13,7 +13,7 @@ pub use recordings::Recordings;
 pub use source::{Level, SoundEvent, Source, Speech};
 pub use trust::{HalfDuplex, trust_over_playback};
 
-use crate::conversation::{Allowed, Asked, Conversation, ConversationError, Trust};
+use crate::conversation::{Allowed, Conversation, ConversationError, Trust, ViewerRequests};
 use crate::hearing::{Meaning, Understood};
 use answer::Answer;
 use crossbeam_channel::{Receiver, after};
@@ -21,7 +21,7 @@ use ears::sound::endpoint::Patience;
 use ears::sound::microphone::MicrophoneError;
 use ears::turn::Turn;
 use std::time::Duration;
-use steps::{Beside, Command, Input};
+use steps::{Command, Input, SystemNotice};
 use voice::Voice;
 
 /// How often a lost microphone is tried again.
@@ -66,7 +66,7 @@ enum End {
 
 /// Works a job from the microphone until it is closed.
 ///
-/// The job holds while the microphone is gone; it is opened again as soon as it is back. What viewers `asked` for
+/// The job holds while the microphone is gone; it is opened again as soon as it is back. What viewers ask for (`requests`)
 /// is done between two events.
 ///
 /// # Errors
@@ -74,22 +74,22 @@ enum End {
 pub fn work(
     conversation: &mut Conversation<'_>,
     setup: &Setup<'_>,
-    asked: &Asked,
+    requests: &ViewerRequests,
     tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<(), LiveError> {
     let mut listener = Listener::open(setup, conversation.voice())?;
     loop {
         tell(Notice::Listening(listener.name()));
-        match follow(conversation, &mut listener, setup.presses, asked, tell)? {
+        match follow(conversation, &mut listener, setup.presses, requests, tell)? {
             End::Closed | End::Over => break,
             End::Lost(reason) => {
                 tell(Notice::Lost(&reason));
-                conversation.tell(Beside::CannotHear);
+                conversation.tell(SystemNotice::CannotHear);
                 drop(listener);
                 listener = loop {
                     // The job holds meanwhile; a wait that ends is still told.
                     let _ = after(TRY_AGAIN).recv();
-                    conversation.attend(asked);
+                    conversation.attend(requests);
                     if conversation.is_due() {
                         conversation.take(Input::Woke)?;
                     }
@@ -97,7 +97,7 @@ pub fn work(
                         break opened;
                     }
                 };
-                conversation.tell(Beside::HearsAgain);
+                conversation.tell(SystemNotice::HearsAgain);
             }
         }
     }
@@ -113,10 +113,10 @@ pub fn work(
 pub fn play(
     conversation: &mut Conversation<'_>,
     recordings: &mut Recordings,
-    asked: &Asked,
+    requests: &ViewerRequests,
     tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<(), ConversationError> {
-    follow(conversation, recordings, None, asked, tell)?;
+    follow(conversation, recordings, None, requests, tell)?;
     conversation.voice().wait();
     Ok(())
 }
@@ -156,7 +156,7 @@ fn follow(
     conversation: &mut Conversation<'_>,
     source: &mut dyn Source,
     presses: Option<&Receiver<()>>,
-    asked: &Asked,
+    requests: &ViewerRequests,
     tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<End, ConversationError> {
     let mut considered = None;
@@ -165,7 +165,7 @@ fn follow(
     let mut in_a_turn = false;
     let mut talk_began = None;
     while conversation.job().outcome().is_none() {
-        if conversation.attend(asked) {
+        if conversation.attend(requests) {
             source.answered(conversation.voice().is_speaking());
         }
         if let Some(told) = Answer::told(&mut answer, conversation.voice()) {
@@ -260,7 +260,7 @@ fn follow(
                     && conversation.job().holding().is_some()
                 {
                     talk_began = None;
-                    conversation.tell(Beside::TalkGoesOn);
+                    conversation.tell(SystemNotice::TalkGoesOn);
                 }
             }
             SoundEvent::Level(level) => tell(Notice::Level(level)),

@@ -15,7 +15,7 @@ use steps::{
 use words::now::{CannotListen, StateGrammar};
 
 /// A job that isn't closed after so much was said goes in circles.
-const MOST_SAID: usize = 500;
+const MAX_SAID: usize = 500;
 
 /// What a technician says in a job besides what leads on.
 #[derive(Debug, Clone, Default, Deserialize)]
@@ -304,7 +304,7 @@ pub fn said_in(
             all.push(words);
         }
         rounds += 1;
-        if rounds > MOST_SAID {
+        if rounds > MAX_SAID {
             break;
         }
     }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use steps::quantity::{Toolbox, ToolsProblem};
 
 /// The largest tools file that is read, in bytes. One of a hundred tools has about 5 000.
-const MOST_BYTES: u64 = 200_000;
+const MAX_BYTES: u64 = 200_000;
 
 /// A tools file that can't be used.
 #[derive(Debug, thiserror::Error, Diagnostic)]
@@ -84,8 +84,8 @@ fn read(path: &Path) -> Result<Toolbox, ToolsError> {
         remedy,
     };
     let size = std::fs::metadata(path).map(|it| it.len());
-    if size.is_ok_and(|size| size > MOST_BYTES) {
-        let why = format!("it is larger than {MOST_BYTES} bytes");
+    if size.is_ok_and(|size| size > MAX_BYTES) {
+        let why = format!("it is larger than {MAX_BYTES} bytes");
         return Err(unreadable(why, "is this the right file?"));
     }
     let text = std::fs::read_to_string(path).map_err(|error| {

@@ -14,7 +14,7 @@ pub struct Decimal {
 }
 
 /// The most decimal places a number may have.
-pub const MOST_PLACES: u8 = 6;
+pub const MAX_PLACES: u8 = 6;
 
 /// A text that isn't a decimal number that can be held exactly.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -22,9 +22,9 @@ pub const MOST_PLACES: u8 = 6;
 pub struct NotADecimal(pub String);
 
 impl Decimal {
-    /// `digits` × 10^−`places`; `None` beyond 12 digits or [`MOST_PLACES`] places.
+    /// `digits` × 10^−`places`; `None` beyond 12 digits or [`MAX_PLACES`] places.
     pub fn new(digits: i64, places: u8) -> Option<Self> {
-        (places <= MOST_PLACES && digits.unsigned_abs() < 1_000_000_000_000)
+        (places <= MAX_PLACES && digits.unsigned_abs() < 1_000_000_000_000)
             .then_some(Self { digits, places })
     }
 
@@ -62,7 +62,7 @@ impl Decimal {
     }
 
     fn scaled(self) -> i128 {
-        i128::from(self.digits) * 10i128.pow(u32::from(MOST_PLACES - self.places))
+        i128::from(self.digits) * 10i128.pow(u32::from(MAX_PLACES - self.places))
     }
 }
 

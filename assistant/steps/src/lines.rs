@@ -162,7 +162,7 @@ values!(String, i32, u8, u16, u32, u64, usize);
 
 /// What the program tells about itself while a job is worked, beside what the job says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Beside {
+pub enum SystemNotice {
     /// The record can't be written.
     CannotRecord,
     /// The recogniser failed at what was said.
@@ -191,7 +191,7 @@ pub enum Beside {
     HasNoKey,
 }
 
-impl Beside {
+impl SystemNotice {
     /// All of them.
     pub const ALL: [Self; 13] = [
         Self::CannotRecord,

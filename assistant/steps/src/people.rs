@@ -4,7 +4,7 @@ use crate::procedure::as_heard;
 use serde::{Deserialize, Serialize};
 
 /// The most names of a bay: each is listened for all the time.
-pub const MOST_PEOPLE: usize = 12;
+pub const MAX_PEOPLE: usize = 12;
 
 /// The longest name, in characters.
 pub const LONGEST_NAME: usize = 40;
@@ -30,7 +30,7 @@ pub enum NameProblem {
     #[error("“{0}” is there twice: add something that tells the two apart when it is said")]
     Twice(String),
     /// Too many.
-    #[error("there are {0} names: at most {MOST_PEOPLE} can be told apart in a bay")]
+    #[error("there are {0} names: at most {MAX_PEOPLE} can be told apart in a bay")]
     TooMany(usize),
     /// A name that isn't one of those known.
     #[error("“{name}” isn't one of this bay's people: {known}")]
@@ -67,7 +67,7 @@ impl People {
             }
             heard.push(sound);
         }
-        if known.len() > MOST_PEOPLE {
+        if known.len() > MAX_PEOPLE {
             return Err(NameProblem::TooMany(known.len()));
         }
         let by = match by {

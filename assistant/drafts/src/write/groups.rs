@@ -1,6 +1,6 @@
 //! Fastener groups as the rows name them, one after the other.
 
-use crate::meant::{Meant, Verb};
+use crate::interpretation::{Meant, Verb};
 use std::collections::BTreeMap;
 use steps::quantity::{DriveShape, Pattern, Size, TorqueSpec};
 

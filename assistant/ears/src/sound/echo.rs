@@ -3,18 +3,18 @@
 //! The canceller (the crate `aec3`) is given what the loudspeaker plays as it plays it, finds by itself how much later
 //! and how changed it comes back through the room, and removes it. It may not have found that yet, or never does where
 //! the sound comes back too late (a wireless loudspeaker), and no canceller removes all. So it is measured
-//! (`echo::way`), and whoever judges an utterance is told for how long the loudspeaker sounded in it
+//! (`echo::path`), and whoever judges an utterance is told for how long the loudspeaker sounded in it
 //! ([`Utterance::under_playback`](super::Utterance::under_playback)).
 
-mod way;
+mod path;
 
 use super::SAMPLE_RATE;
 use super::resample::ToSixteenKilohertz;
 use aec3::nodes::audio::AudioFormat;
 use aec3::pipelines::linear::{self, LinearPipeline};
+use path::EchoPath;
 use std::collections::VecDeque;
 use std::time::Duration;
-use way::Way;
 
 /// What a loudspeaker played, in the order of time, silence too.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,7 +35,7 @@ pub const FRAME: usize = SAMPLE_RATE as usize / 100;
 
 /// Played sound that may wait for the microphone's. More means that the microphone lost sound, or that the
 /// loudspeaker's clock runs faster: what is oldest is dropped.
-const MOST_WAITING: usize = SAMPLE_RATE as usize * 4 / 10;
+const MAX_WAITING: usize = SAMPLE_RATE as usize * 4 / 10;
 
 /// For how long after such a loss the loudspeaker's sound counts as not taken out: until what the microphone's thread had
 /// fallen behind by is through.
@@ -82,7 +82,7 @@ pub struct EchoCanceller {
     pipeline: LinearPipeline,
     /// Frames since the loudspeaker last sounded.
     silent_frames: usize,
-    way: Way,
+    path: EchoPath,
 }
 
 impl EchoCanceller {
@@ -100,7 +100,7 @@ impl EchoCanceller {
         Some(Self {
             pipeline,
             silent_frames: usize::MAX,
-            way: Way::new(),
+            path: EchoPath::new(),
         })
     }
 
@@ -111,7 +111,7 @@ impl EchoCanceller {
             true => 0,
             false => self.silent_frames.saturating_add(1),
         };
-        let (tail, playback) = match self.way.is_known() {
+        let (tail, playback) = match self.path.is_known() {
             true => (TAIL, Playback::Cancelled),
             false => (LONGEST_TAIL, Playback::Learning),
         };
@@ -141,7 +141,8 @@ impl EchoCanceller {
             }
         }
         let sounds = self.silent_frames < frames(PAUSE);
-        self.way.take(played, sounds, captured, &cleaned.subtracted);
+        self.path
+            .take(played, sounds, captured, &cleaned.subtracted);
         cleaned
     }
 }
@@ -239,7 +240,7 @@ impl Cancelling {
             }
         }
         self.played.extend(converted);
-        let surplus = self.played.len().saturating_sub(MOST_WAITING);
+        let surplus = self.played.len().saturating_sub(MAX_WAITING);
         if surplus > 0 {
             self.shifted_frames = frames(UNKNOWN);
         }

@@ -2,7 +2,7 @@
 //! (arXiv:1706.03762), with the norm before each part.
 
 use super::matrix::{Onto, Shape, multiply};
-use super::rounded::{Rounded, States};
+use super::quantized::{Quantized, States};
 use super::weights::{Precision, Weights};
 use crate::RecogniserError;
 use rayon::prelude::*;
@@ -26,7 +26,7 @@ pub struct Linear {
 /// The weights of a linear map, with the outputs side by side.
 enum Weight {
     Single(Vec<f32>),
-    Rounded(Rounded),
+    Quantized(Quantized),
 }
 
 impl Linear {
@@ -72,11 +72,13 @@ impl Linear {
                 }
                 Weight::Single(weight)
             }
-            Precision::Rounded => Weight::Rounded(Rounded::new(outputs, inputs, |output, row| {
-                for (input, weight) in row.iter_mut().enumerate() {
-                    *weight = at(output, input);
-                }
-            })),
+            Precision::Quantized => {
+                Weight::Quantized(Quantized::new(outputs, inputs, |output, row| {
+                    for (input, weight) in row.iter_mut().enumerate() {
+                        *weight = at(output, input);
+                    }
+                }))
+            }
         };
         Self {
             weight,
@@ -107,7 +109,7 @@ impl Linear {
                 );
                 output
             }
-            Weight::Rounded(weight) => {
+            Weight::Quantized(weight) => {
                 let states = States::new(input, self.inputs, rows, row_stride);
                 let mut output = vec![0.0; rows * outputs];
                 let share = rows.div_ceil(threads.max(1)).max(1);

@@ -26,8 +26,8 @@ mod mel;
 mod model;
 mod prior;
 mod projection;
+mod quantized;
 mod ranking;
-mod rounded;
 mod search;
 mod tokens;
 mod trie;
@@ -114,7 +114,7 @@ impl ClosedSet {
     /// [`RecogniserError::Missing`] when a file isn't there, [`RecogniserError::Unusable`] when it isn't
     /// the English tiny model as CTranslate2 keeps it.
     pub fn load(folder: &Path, threads: usize) -> Result<Self, RecogniserError> {
-        Self::load_with(folder, threads, Precision::Rounded)
+        Self::load_with(folder, threads, Precision::Quantized)
     }
 
     /// The same, computing this exactly: single precision takes twice the time and hears the same.

@@ -7,7 +7,7 @@
 
 use super::layers::{WIDTH, dot, greatest, sum_of_exp, widely};
 use super::matrix::{Onto, Shape, multiply};
-use super::rounded::{LANES, Rounded, States};
+use super::quantized::{LANES, Quantized, States};
 use super::tokens::Token;
 use super::weights::{Precision, Weights};
 use crate::RecogniserError;
@@ -27,7 +27,7 @@ const EMBEDDING: &str = "decoder/embeddings/weight";
 pub struct Projection {
     /// Token after token.
     embedding: Vec<f16>,
-    rounded: Option<Rounded>,
+    rounded: Option<Quantized>,
 }
 
 /// What follows one state.
@@ -45,7 +45,7 @@ impl Projection {
         let embedding = weights.halves(EMBEDDING, &[tokens, WIDTH])?;
         let rounded = match weights.precision {
             Precision::Single => None,
-            Precision::Rounded => Some(Rounded::new(tokens, WIDTH, |token, row| {
+            Precision::Quantized => Some(Quantized::new(tokens, WIDTH, |token, row| {
                 embedding[token * WIDTH..][..WIDTH].convert_to_f32_slice(row);
             })),
         };
@@ -221,7 +221,7 @@ struct Buffers {
 impl Buffers {
     fn rounded(
         &mut self,
-        weights: &Rounded,
+        weights: &Quantized,
         states: &States,
         rows: usize,
         first: usize,

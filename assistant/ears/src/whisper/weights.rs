@@ -26,7 +26,7 @@ pub enum Precision {
     /// Weights in single precision.
     Single,
     /// Weights rounded to eight bits: [`super::rounded`].
-    Rounded,
+    Quantized,
 }
 
 /// One array of numbers as it stands in the file.

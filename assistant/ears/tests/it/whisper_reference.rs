@@ -74,7 +74,7 @@ fn log_probabilities_agree_with_ctranslate2_to_three_decimals() {
 
 #[test]
 fn rounded_weights_give_nearly_the_same() {
-    let all = differences(Precision::Rounded);
+    let all = differences(Precision::Quantized);
     let mean = all.iter().sum::<f32>() / all.len() as f32;
     let greatest = all.iter().copied().fold(0.0, f32::max);
     println!(

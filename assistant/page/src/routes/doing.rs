@@ -2,14 +2,14 @@
 
 use super::{Desk, body_of, media_type};
 use crate::problem::Problem;
-use crate::room::Harmless;
+use crate::room::ViewerAction;
 use axum::extract::{Request, State};
 use axum::http::StatusCode;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 /// Bytes of what asks for something harmless.
-const MOST_ASKED: usize = 1024;
+const MAX_ASKED: usize = 1024;
 
 /// Something harmless to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -17,7 +17,7 @@ const MOST_ASKED: usize = 1024;
 pub(crate) struct Doing {
     /// What.
     #[serde(rename = "do")]
-    what: Harmless,
+    what: ViewerAction,
 }
 
 /// Asks for something harmless: the last sentence again, or the voice to be silent. The job notices nothing of it.
@@ -34,17 +34,17 @@ pub(crate) async fn ask(State(desk): State<Desk>, request: Request) -> Result<St
         ));
     }
     let patience = desk.room.limits.patience;
-    let body = body_of(request, MOST_ASKED, patience).await?;
+    let body = body_of(request, MAX_ASKED, patience).await?;
     let doing: Doing = serde_json::from_slice(&body).map_err(|_| {
         Problem::new(
             StatusCode::UNPROCESSABLE_ENTITY,
             "Only “repeat”, “mute” and “unmute” can be asked for here. What moves the job is said aloud.",
         )
     })?;
-    let Some(harmless) = &desk.room.harmless else {
+    let Some(actions) = &desk.room.actions else {
         return Err(nobody_works());
     };
-    match harmless.try_send(doing.what) {
+    match actions.try_send(doing.what) {
         Ok(()) => Ok(StatusCode::ACCEPTED),
         Err(crossbeam_channel::TrySendError::Full(_)) => Err(Problem::new(
             StatusCode::TOO_MANY_REQUESTS,

@@ -1,4 +1,4 @@
-//! The routes. None of them leads to a job: what is asked for is read, or is one of [`Harmless`](crate::Harmless).
+//! The routes. None of them leads to a job: what is asked for is read, or is one of [`ViewerAction`](crate::ViewerAction).
 
 pub(crate) mod doing;
 pub(crate) mod photos;
@@ -33,7 +33,7 @@ pub(crate) struct Desk {
     pub room: Arc<Room>,
     pub viewers: Arc<Semaphore>,
     /// A photo is large while it is decoded: one at a time.
-    pub darkroom: Arc<Semaphore>,
+    pub photo_permit: Arc<Semaphore>,
     pub ended: watch::Receiver<bool>,
     procedures: Arc<OnceLock<Vec<Arc<Procedure>>>>,
 }
@@ -55,7 +55,7 @@ impl Desk {
             .unwrap_or_else(|_| {
                 Err(Problem::new(
                     StatusCode::INTERNAL_SERVER_ERROR,
-                    "This could not be done. It is a mistake in the program.",
+                    "This could not be done. It is a bug in Sayback.",
                 ))
             })
     }
@@ -72,7 +72,7 @@ pub(crate) fn all(room: Arc<Room>, reach: Reach, ended: watch::Receiver<bool>) -
     });
     let desk = Desk {
         viewers: Arc::new(Semaphore::new(limits.viewers)),
-        darkroom: Arc::new(Semaphore::new(1)),
+        photo_permit: Arc::new(Semaphore::new(1)),
         ended,
         procedures: Arc::default(),
         room,
@@ -147,7 +147,7 @@ impl<T: Serialize> IntoResponse for Answer<T> {
             }
             Err(error) => Problem::new(
                 StatusCode::INTERNAL_SERVER_ERROR,
-                format!("This can't be written as JSON: {error}. It is a mistake in the program."),
+                format!("This can't be written as JSON: {error}. It is a bug in Sayback."),
             )
             .into_response(),
         }

@@ -56,7 +56,7 @@ pub(crate) async fn attach(
     let patience = desk.room.limits.patience;
     let body = body_of(request, desk.room.limits.photo_bytes, patience).await?;
     // Waits for its turn; the semaphore is never closed.
-    let Ok(_turn) = desk.darkroom.clone().acquire_owned().await else {
+    let Ok(_turn) = desk.photo_permit.clone().acquire_owned().await else {
         return Err(Problem::not_found("page"));
     };
     desk.aside(move |desk| {

@@ -6,7 +6,7 @@ use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use record::{JobId, JobSummary, RecordError, Shop};
+use record::{Archive, JobId, JobSummary, RecordError};
 use report::{JobReport, Paper, Picture};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -92,7 +92,7 @@ pub(crate) struct EntryShown {
 
 impl Desk {
     /// The records, where there are any to read.
-    pub(super) fn records(&self) -> Result<&Shop, Problem> {
+    pub(super) fn records(&self) -> Result<&Archive, Problem> {
         self.room.records.as_ref().ok_or_else(|| {
             Problem::new(
                 StatusCode::NOT_FOUND,

@@ -22,10 +22,10 @@ fn main() -> Result<(), Failure> {
     let records = given.next().filter(|it| !it.is_empty());
     let port = given.next().map(|port| port.parse()).transpose()?;
     let board = Board::default();
-    let (harmless, asked) = crossbeam_channel::bounded(8);
-    let mut room = Room::new(board.clone()).with_harmless(harmless);
+    let (actions, asked) = crossbeam_channel::bounded(8);
+    let mut room = Room::new(board.clone()).with_actions(actions);
     if let Some(folder) = records {
-        room = room.with_records(record::Shop::open(Path::new(&folder))?);
+        room = room.with_records(record::Archive::open(Path::new(&folder))?);
     }
     let address = ([127, 0, 0, 1], port.unwrap_or(PORT)).into();
     let server = Server::start(room, address, Reach::Loopback)?;

@@ -4,20 +4,20 @@
 //! standard output. `SAYBACK_BENCH_JOBS=1,1000` takes other numbers of stored jobs. The disk is the one that
 //! the build folder is on.
 
-#[path = "../../tests/it/support/mod.rs"]
-mod support;
+#[path = "../../tests/it/harness/mod.rs"]
+mod harness;
 
 mod drawn;
 mod stored;
 
 use drawn::Measured;
-use record::{IfChanged, Reached, Shop};
+use harness::{TEXT, at, procedure};
+use record::{Archive, Checkpoint, IfChanged};
 use std::error::Error;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 use steps::{Input, Settings};
 use stored::{LONG, LONG_ENTRIES};
-use support::{TEXT, at, procedure};
 
 type Outcome = Result<(), Box<dyn Error>>;
 
@@ -88,10 +88,10 @@ fn measure(folder: &Path, stored: usize, all: &mut Vec<Measured>) -> Outcome {
         };
 
     times("open the records", 20, &mut || {
-        let _: () = drop(Shop::open(folder)?);
+        let _: () = drop(Archive::open(folder)?);
         Ok(())
     })?;
-    let shop = Shop::open(folder)?;
+    let shop = Archive::open(folder)?;
     let mut number = 0;
     times("begin a job", 30, &mut || {
         number += 1;
@@ -99,7 +99,7 @@ fn measure(folder: &Path, stored: usize, all: &mut Vec<Measured>) -> Outcome {
         Ok(())
     })?;
     let mut open = shop.begin(&procedure(TEXT), Settings::default(), at(1))?;
-    let reached = Reached {
+    let reached = Checkpoint {
         state: "0".repeat(64),
         entries: Vec::new(),
     };

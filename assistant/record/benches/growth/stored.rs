@@ -1,8 +1,8 @@
 //! Many stored jobs, put into the journal's tables in one transaction. Adding them one by one would take a
 //! sync of the disk for each entry.
 
-use crate::support::{TEXT, at, procedure, said, whole_job};
-use record::{Event, JobId, PROGRAM, Reached, Row, Shop};
+use crate::harness::{TEXT, at, procedure, said, whole_job};
+use record::{Archive, Checkpoint, Event, JobId, PROGRAM, Row};
 use rusqlite::{Connection, params};
 use std::error::Error;
 use std::path::Path;
@@ -23,11 +23,11 @@ fn named(number: usize) -> JobId {
 
 /// Stores this many whole jobs, and the long one.
 pub fn jobs(folder: &Path, number: usize) -> Result<(), Box<dyn Error>> {
-    drop(Shop::open(folder)?);
+    drop(Archive::open(folder)?);
     let inputs: Vec<_> = std::iter::once(Input::Begin).chain(whole_job()).collect();
     let whole = worked(&first(), &inputs, true)?;
     let where_am_i = || said(Command::WhereAmI, "where am i");
-    // Past the gate, then questions.
+    // JobHistory the gate, then questions.
     let long: Vec<_> = std::iter::once(Input::Begin)
         .chain(whole_job().into_iter().take(4))
         .chain(std::iter::repeat_with(where_am_i))
@@ -112,7 +112,7 @@ fn worked(id: &JobId, inputs: &[Input], closed: bool) -> Result<Vec<Row>, Box<dy
             std::mem::take(&mut reached),
         )?;
         let effects = job.take(input.clone(), at(10 * (number as u64 + 1)));
-        reached = serde_json::to_string(&Reached::by(&job, &effects))?;
+        reached = serde_json::to_string(&Checkpoint::by(&job, &effects))?;
     }
     if closed {
         let outcome = job.outcome().ok_or("the stored job should be finished")?;

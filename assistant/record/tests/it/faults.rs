@@ -1,7 +1,7 @@
 //! Folders and files that aren't as they should be.
 
-use crate::support::*;
-use record::{IfChanged, RecordError, Shop, Worked};
+use crate::harness::*;
+use record::{Archive, IfChanged, JournaledJob, RecordError};
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};
@@ -13,13 +13,13 @@ const FOLDER: &str = "RECORD_TEST_FOLDER";
 #[test]
 fn a_file_of_a_newer_program_is_refused_and_left_alone() {
     let folder = tempfile::tempdir().unwrap();
-    work(&Shop::open(folder.path()).unwrap(), Mode::Work).unwrap();
+    work(&Archive::open(folder.path()).unwrap(), Mode::Work).unwrap();
     let path = folder.path().join(FILE);
     let connection = rusqlite::Connection::open(&path).unwrap();
     connection.pragma_update(None, "user_version", 7).unwrap();
     drop(connection);
     let before = fs::read(&path).unwrap();
-    let error = Shop::open(folder.path()).unwrap_err();
+    let error = Archive::open(folder.path()).unwrap_err();
     assert!(
         matches!(error, RecordError::Newer { found: 7, .. }),
         "{error}"
@@ -34,7 +34,7 @@ fn what_is_no_file_of_records_is_refused_and_left_alone() {
     let path = folder.path().join(FILE);
     fs::write(&path, "Shopping: bread, tea, wheel nuts. ".repeat(100)).unwrap();
     let before = fs::read(&path).unwrap();
-    let error = Shop::open(folder.path()).unwrap_err();
+    let error = Archive::open(folder.path()).unwrap_err();
     assert!(matches!(error, RecordError::Damaged { .. }), "{error}");
     assert_eq!(fs::read(&path).unwrap(), before);
 
@@ -46,7 +46,7 @@ fn what_is_no_file_of_records_is_refused_and_left_alone() {
         .unwrap();
     drop(other);
     let before = fs::read(&path).unwrap();
-    let error = Shop::open(folder.path()).unwrap_err();
+    let error = Archive::open(folder.path()).unwrap_err();
     assert!(matches!(error, RecordError::NotOurs { .. }), "{error}");
     assert_eq!(fs::read(&path).unwrap(), before);
 
@@ -54,7 +54,7 @@ fn what_is_no_file_of_records_is_refused_and_left_alone() {
     let file = folder.path().join("a-file");
     fs::write(&file, "").unwrap();
     for path in [file.clone(), file.join("below")] {
-        let error = Shop::open(&path).unwrap_err();
+        let error = Archive::open(&path).unwrap_err();
         assert!(matches!(error, RecordError::Folder { .. }), "{error}");
     }
 }
@@ -64,7 +64,7 @@ fn what_is_no_file_of_records_is_refused_and_left_alone() {
 #[ignore = "the program that a test starts as somebody who may write nothing"]
 fn the_reader() {
     if let Some(folder) = std::env::var_os(FOLDER) {
-        match Shop::open(Path::new(&folder)) {
+        match Archive::open(Path::new(&folder)) {
             Ok(_) => println!("opened"),
             Err(error) => println!("failed: {error}"),
         }
@@ -89,7 +89,7 @@ fn a_read_only_folder_is_said_to_be_one() {
     let empty = outer.path().join("empty");
     fs::create_dir(&empty).unwrap();
     let full = outer.path().join("full");
-    work(&Shop::open(&full).unwrap(), Mode::Work).unwrap();
+    work(&Archive::open(&full).unwrap(), Mode::Work).unwrap();
     fs::set_permissions(full.join(FILE), fs::Permissions::from_mode(0o444)).unwrap();
     let below = empty.join("below");
     mode(&empty, 0o555);
@@ -118,7 +118,7 @@ fn a_read_only_folder_is_said_to_be_one() {
 /// the file's and the log's bytes.
 fn power_cut() -> (Vec<u8>, Vec<u8>) {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut worked = begin(&shop, Mode::Work);
     for (number, input) in whole_job().into_iter().take(8).enumerate() {
         worked.take(input, at(number as u64 + 1)).unwrap();
@@ -152,7 +152,7 @@ fn what_a_truncated_or_spoilt_log_still_holds_is_read_and_gone_on_with() {
             let folder = tempfile::tempdir().unwrap();
             fs::write(folder.path().join(FILE), &file).unwrap();
             fs::write(folder.path().join(format!("{FILE}-wal")), spoilt(place)).unwrap();
-            let shop = match Shop::open(folder.path()) {
+            let shop = match Archive::open(folder.path()) {
                 Ok(shop) => shop,
                 Err(error) => panic!("at {place}: {error}"),
             };
@@ -164,7 +164,8 @@ fn what_a_truncated_or_spoilt_log_still_holds_is_read_and_gone_on_with() {
             let verified = shop.verify(&job.id, Some(procedure(TEXT))).unwrap();
             assert!(verified.is_whole(), "at {place}: {verified}");
             let mut again =
-                Worked::resume(&shop, &job.id, procedure(TEXT), IfChanged::Refuse, at(99)).unwrap();
+                JournaledJob::resume(&shop, &job.id, procedure(TEXT), IfChanged::Refuse, at(99))
+                    .unwrap();
             again.worked.take(Input::Woke, at(100)).unwrap();
         }
     }
@@ -175,8 +176,8 @@ fn what_a_truncated_or_spoilt_log_still_holds_is_read_and_gone_on_with() {
 #[test]
 fn a_spoilt_page_is_never_taken_for_a_record() {
     let folder = tempfile::tempdir().unwrap();
-    let id = work(&Shop::open(folder.path()).unwrap(), Mode::Work).unwrap();
-    let whole = Shop::open(folder.path()).unwrap().report(&id).unwrap();
+    let id = work(&Archive::open(folder.path()).unwrap(), Mode::Work).unwrap();
+    let whole = Archive::open(folder.path()).unwrap().report(&id).unwrap();
     let file = fs::read(folder.path().join(FILE)).unwrap();
     let mut noticed = 0;
     for place in (0..file.len()).step_by(211) {
@@ -185,7 +186,7 @@ fn a_spoilt_page_is_never_taken_for_a_record() {
         let end = (place + 16).min(spoilt.len());
         spoilt[place..end].iter_mut().for_each(|byte| *byte ^= 0xa5);
         fs::write(folder.path().join(FILE), spoilt).unwrap();
-        match Shop::open(folder.path()).and_then(|shop| shop.report(&id)) {
+        match Archive::open(folder.path()).and_then(|shop| shop.report(&id)) {
             // It lay where nothing of this job is.
             Ok(report) if report.whole => assert_eq!(report.lines, whole.lines, "at {place}"),
             Ok(report) => {
@@ -219,7 +220,7 @@ fn a_disk_that_is_really_full_is_waited_for() {
         return skip("a small disk can't be mounted here");
     }
     let full = || {
-        let shop = Shop::open(folder.path())?;
+        let shop = Archive::open(folder.path())?;
         let mut worked = begin(&shop, Mode::Work);
         // Whatever room there is.
         let ballast = folder.path().join("ballast");

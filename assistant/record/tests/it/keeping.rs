@@ -1,7 +1,7 @@
 //! Sounds and photos are discarded by a rule, and the record stays whole and says so.
 
-use crate::support::*;
-use record::{JobId, Rule, Shop, SoundState};
+use crate::harness::*;
+use record::{Archive, JobId, Rule, SoundState};
 use std::time::Duration;
 use steps::{Certainty, Heard, Input, Mode, Moment};
 
@@ -16,7 +16,7 @@ fn rule(days: u64, only: Option<&JobId>) -> Rule {
 }
 
 /// A job with a sound; closed, unless it is left open.
-fn with_a_sound(shop: &Shop, close: bool) -> (JobId, String) {
+fn with_a_sound(shop: &Archive, close: bool) -> (JobId, String) {
     let mut worked = begin(shop, Mode::Work);
     let path = worked.keep_sound(&[0.25; 16_000], "gate").unwrap();
     let input = Input::NotUnderstood {
@@ -38,7 +38,7 @@ fn with_a_sound(shop: &Shop, close: bool) -> (JobId, String) {
 #[test]
 fn what_counted_for_nothing_is_on_the_record_and_the_job_goes_on_without_it() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut worked = begin(&shop, Mode::Work);
     let sound = worked.keep_sound(&[0.25; 16_000], "heard").unwrap();
     let heard = Heard {
@@ -73,7 +73,7 @@ fn days_on(days: u64) -> Moment {
 #[test]
 fn what_was_kept_long_enough_goes_and_the_record_says_when_and_why() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let (closed, sound) = with_a_sound(&shop, true);
     let (open, open_sound) = with_a_sound(&shop, false);
     assert!(
@@ -115,7 +115,7 @@ fn what_was_kept_long_enough_goes_and_the_record_says_when_and_why() {
 #[test]
 fn a_sound_that_went_without_a_rule_or_was_changed_still_shows() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let (gone, gone_sound) = with_a_sound(&shop, true);
     let (changed, changed_sound) = with_a_sound(&shop, true);
     std::fs::remove_file(folder.path().join(&gone_sound)).unwrap();
@@ -133,7 +133,7 @@ fn a_sound_that_went_without_a_rule_or_was_changed_still_shows() {
 #[test]
 fn one_job_alone_can_be_tidied_and_what_a_crash_left_goes_the_next_time() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let (one, one_sound) = with_a_sound(&shop, true);
     let (_, other_sound) = with_a_sound(&shop, true);
     let bytes = std::fs::read(folder.path().join(&one_sound)).unwrap();

@@ -5,8 +5,8 @@
 //! at times spread over its work, and, where `strace` is there, at the entry of each single system call
 //! that writes.
 
-use crate::support::*;
-use record::{IfChanged, RecordError, Shop, Worked};
+use crate::harness::*;
+use record::{Archive, IfChanged, JournaledJob, RecordError};
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -51,11 +51,12 @@ fn the_child() {
     let mut shop = None;
     patient(&mut || {
         if shop.is_none() {
-            shop = Some(Shop::open(Path::new(&folder))?);
+            shop = Some(Archive::open(Path::new(&folder))?);
         }
         if let Some(shop) = &shop {
-            worked =
-                Some(Worked::begin(shop, procedure(TEXT), steps::Settings::default(), at(0))?.0);
+            worked = Some(
+                JournaledJob::begin(shop, procedure(TEXT), steps::Settings::default(), at(0))?.0,
+            );
         }
         Ok(())
     });
@@ -126,7 +127,7 @@ fn all_inputs() -> Vec<Input> {
 
 /// Checks what a child left behind that acknowledged so many inputs.
 fn look(folder: &Path, acknowledged: usize, when: &str) {
-    let shop = Shop::open(folder).unwrap();
+    let shop = Archive::open(folder).unwrap();
     let jobs = shop.jobs().unwrap();
     let Some(job) = jobs.first() else {
         assert_eq!(acknowledged, 0, "{when}: no job");
@@ -150,7 +151,7 @@ fn look(folder: &Path, acknowledged: usize, when: &str) {
     );
     let verified = shop.verify(&job.id, Some(procedure(TEXT))).unwrap();
     assert!(verified.is_whole(), "{when}: {verified}");
-    match Worked::resume(&shop, &job.id, procedure(TEXT), IfChanged::Refuse, at(9000)) {
+    match JournaledJob::resume(&shop, &job.id, procedure(TEXT), IfChanged::Refuse, at(9000)) {
         Ok(again) => assert!(again.worked.job().outcome().is_none(), "{when}"),
         Err(RecordError::Closed { .. }) => {
             assert_eq!(on_disk.len(), all_inputs().len(), "{when}");
@@ -204,7 +205,7 @@ fn a_lock_goes_with_its_process() {
         line.clear();
         assert!(out.read_line(&mut line).unwrap() > 0);
     }
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let resume = || {
         let job = shop.jobs().unwrap().remove(0);
         shop.resume(&job.id, procedure(TEXT), IfChanged::Refuse, at(9000))
@@ -299,7 +300,7 @@ fn refused_at_every(call: &str, error: &str, most: usize, words: &[&str]) {
             }
             refusals.fetch_add(refused.len(), Ordering::Relaxed);
             assert_eq!(taken, all_inputs().len(), "{call} {point}");
-            let shop = Shop::open(folder).unwrap();
+            let shop = Archive::open(folder).unwrap();
             let mut jobs = shop.jobs().unwrap();
             for job in &jobs {
                 let verified = shop.verify(&job.id, Some(procedure(TEXT))).unwrap();
@@ -338,7 +339,7 @@ fn a_disk_that_fails_to_sync_refuses_the_input_until_it_works_again() {
 #[test]
 fn two_jobs_of_two_programs_do_not_disturb_each_other() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut children: Vec<_> = (0..4).map(|_| child(folder.path(), &[])).collect();
     let mine = work(&shop, Mode::Rehearsal).unwrap();
     for child in &mut children {

@@ -1,10 +1,10 @@
 //! Records: kept, killed, tampered with, and read again.
 
 mod faults;
+mod harness;
 mod keeping;
 mod kills;
 mod photos;
 mod records;
 mod statistics;
-mod support;
 mod tampering;

@@ -1,8 +1,8 @@
 //! Photos are taken into the record: what is kept of them, and what isn't.
 
-use crate::support::*;
+use crate::harness::*;
 use image::{DynamicImage, ImageFormat, Rgb, RgbImage};
-use record::{RecordError, Shop, SoundState};
+use record::{Archive, RecordError, SoundState};
 use std::io::Cursor;
 use steps::Mode;
 
@@ -72,7 +72,7 @@ fn holds(bytes: &[u8], what: &[u8]) -> bool {
 #[test]
 fn where_and_with_what_a_photo_was_taken_is_not_kept_and_it_stands_upright() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let id = work(&shop, Mode::Work).unwrap();
     let given = from_a_telephone();
     assert!(holds(&given, b"Exif") && holds(&given, b"MAKERSNAME"));
@@ -101,7 +101,7 @@ fn where_and_with_what_a_photo_was_taken_is_not_kept_and_it_stands_upright() {
 #[test]
 fn a_photo_joins_the_chain_also_after_the_closing_and_a_change_in_it_shows() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let id = work(&shop, Mode::Work).unwrap();
     let before = shop.verify(&id, Some(procedure(TEXT))).unwrap();
     let closed = shop.report(&id).unwrap();
@@ -140,7 +140,7 @@ fn a_photo_joins_the_chain_also_after_the_closing_and_a_change_in_it_shows() {
 #[test]
 fn a_job_that_was_put_down_takes_photos_and_goes_on() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut worked = begin(&shop, Mode::Work);
     let id = worked.id().clone();
     for (number, input) in whole_job().into_iter().take(8).enumerate() {
@@ -159,7 +159,7 @@ fn a_job_that_was_put_down_takes_photos_and_goes_on() {
     worked.attach(kept, at(20)).unwrap();
     drop(worked);
     shop.attach(&id, None, "b.png", &png, at(21)).unwrap();
-    let again = record::Worked::resume(
+    let again = record::JournaledJob::resume(
         &shop,
         &id,
         procedure(TEXT),
@@ -179,11 +179,11 @@ fn a_job_that_was_put_down_takes_photos_and_goes_on() {
 #[test]
 fn what_is_no_photo_is_refused_and_leaves_nothing_behind() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let id = work(&shop, Mode::Work).unwrap();
     let before = shop.verify(&id, None).unwrap();
     let whole = picture(64, 64, ImageFormat::Jpeg);
-    let huge = vec![0xff; usize::try_from(record::MOST_PHOTO_BYTES).unwrap() + 1];
+    let huge = vec![0xff; usize::try_from(record::MAX_PHOTO_BYTES).unwrap() + 1];
     let cases: [(&str, &[u8]); 6] = [
         ("empty.jpg", b""),
         ("text.jpg", b"this is no picture"),

@@ -1,13 +1,13 @@
 //! Jobs are recorded, listed, taken up, read.
 
-use crate::support::*;
-use record::{IfChanged, RecordError, Replay, Shop, SoundState, Worked};
+use crate::harness::*;
+use record::{Archive, IfChanged, JournaledJob, RecordError, Replay, SoundState};
 use steps::{Command, Effect, Entry, Heard, Input, Mode, Outcome, Settings};
 
 #[test]
 fn a_job_is_listed_from_its_opening_to_its_end() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let open = begin(&shop, Mode::Rehearsal);
     let id = work(&shop, Mode::Work).unwrap();
 
@@ -29,7 +29,7 @@ fn after_any_input_a_job_taken_up_stands_where_it_stood_and_asks_the_gate_again(
     let inputs = whole_job();
     for stop_after in 0..inputs.len() {
         let folder = tempfile::tempdir().unwrap();
-        let shop = Shop::open(folder.path()).unwrap();
+        let shop = Archive::open(folder.path()).unwrap();
         let mut worked = begin(&shop, Mode::Work);
         for (number, input) in inputs.iter().take(stop_after).enumerate() {
             worked
@@ -45,7 +45,7 @@ fn after_any_input_a_job_taken_up_stands_where_it_stood_and_asks_the_gate_again(
         assert_eq!(taken_up.job.digest(), digest, "after input {stop_after}");
         drop(taken_up);
         let again =
-            Worked::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(1010)).unwrap();
+            JournaledJob::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(1010)).unwrap();
         assert_eq!(again.worked.job().facts().count(), 0);
         assert!(again.effects.iter().any(|it| matches!(
             it,
@@ -60,7 +60,7 @@ fn after_any_input_a_job_taken_up_stands_where_it_stood_and_asks_the_gate_again(
 #[test]
 fn a_closed_job_takes_nothing_more() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut worked = begin(&shop, Mode::Work);
     for input in whole_job() {
         worked.take(input, at(5)).unwrap();
@@ -85,7 +85,7 @@ fn a_closed_job_takes_nothing_more() {
 #[test]
 fn a_changed_procedure_is_gone_on_with_only_when_told_and_on_the_record() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut worked = begin(&shop, Mode::Work);
     for input in whole_job().into_iter().take(6) {
         worked.take(input, at(5)).unwrap();
@@ -112,7 +112,7 @@ fn a_changed_procedure_is_gone_on_with_only_when_told_and_on_the_record() {
         "{error}"
     );
 
-    let again = Worked::resume(&shop, &id, ahead.clone(), IfChanged::GoOn, at(9)).unwrap();
+    let again = JournaledJob::resume(&shop, &id, ahead.clone(), IfChanged::GoOn, at(9)).unwrap();
     assert!(again.changed);
     drop(again);
     let report = shop.report(&id).unwrap();
@@ -128,7 +128,7 @@ fn a_changed_procedure_is_gone_on_with_only_when_told_and_on_the_record() {
     );
     // From here on the new text is the job's.
     assert!(
-        !Worked::resume(&shop, &id, ahead, IfChanged::Refuse, at(10))
+        !JournaledJob::resume(&shop, &id, ahead, IfChanged::Refuse, at(10))
             .unwrap()
             .changed
     );
@@ -137,9 +137,9 @@ fn a_changed_procedure_is_gone_on_with_only_when_told_and_on_the_record() {
 #[test]
 fn two_writers_of_one_job_are_refused() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let worked = begin(&shop, Mode::Work);
-    let other = Shop::open(folder.path()).unwrap();
+    let other = Archive::open(folder.path()).unwrap();
     let error = other
         .resume(worked.id(), procedure(TEXT), IfChanged::Refuse, at(1))
         .unwrap_err();
@@ -156,7 +156,7 @@ fn two_writers_of_one_job_are_refused() {
 #[test]
 fn an_input_that_was_not_sealed_lets_none_follow() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut open = shop
         .begin(&procedure(TEXT), Settings::default(), at(0))
         .unwrap();
@@ -171,7 +171,7 @@ fn an_input_that_was_not_sealed_lets_none_follow() {
 #[test]
 fn names_that_lead_nowhere_are_no_jobs() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     for name in [
         "",
         "2026-03-02-trailer-wheel",
@@ -198,7 +198,7 @@ fn names_that_lead_nowhere_are_no_jobs() {
 #[test]
 fn a_clock_set_back_keeps_the_order_of_what_happened() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut worked = begin(&shop, Mode::Work);
     for (number, input) in whole_job().into_iter().take(4).enumerate() {
         worked
@@ -218,7 +218,7 @@ fn a_clock_set_back_keeps_the_order_of_what_happened() {
 #[test]
 fn a_sound_is_kept_before_the_input_that_names_it_and_a_change_in_it_shows() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut worked = begin(&shop, Mode::Work);
     let tone: Vec<f32> = (0..16_000)
         .map(|it| (it as f32 * 0.1).sin() * 0.5)
@@ -260,7 +260,7 @@ fn a_sound_is_kept_before_the_input_that_names_it_and_a_change_in_it_shows() {
 #[test]
 fn a_report_needs_no_procedure_and_leaves_nothing_out() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut worked = begin(&shop, Mode::Rehearsal);
     let mut written = Vec::new();
     for (number, input) in whole_job().into_iter().enumerate() {
@@ -308,7 +308,7 @@ fn a_report_needs_no_procedure_and_leaves_nothing_out() {
 #[test]
 fn a_summary_reads_like_this() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     for (mode, name) in [(Mode::Work, "work"), (Mode::Rehearsal, "rehearsal")] {
         let id = work(&shop, mode).unwrap();
         let mut report = shop.report_replayed(&id, procedure(TEXT)).unwrap();
@@ -325,7 +325,7 @@ fn a_summary_reads_like_this() {
 fn going_on_after_the_last_words_were_lost_between_disk_and_ear() {
     // The input is on disk, the program ended before the job took it: it counts, once.
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut open = shop
         .begin(&procedure(TEXT), Settings::default(), at(0))
         .unwrap();
@@ -335,7 +335,8 @@ fn going_on_after_the_last_words_were_lost_between_disk_and_ear() {
     assert_eq!(shop.report(&id).unwrap().lines.len(), 0);
     let replayed = shop.report_replayed(&id, procedure(TEXT)).unwrap();
     assert_eq!(replayed.lines.len(), 1);
-    let again = Worked::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(60)).unwrap();
+    let again =
+        JournaledJob::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(60)).unwrap();
     assert_eq!(again.lines.len(), 1, "{:?}", again.lines);
     assert!(matches!(again.lines[0].entry, Entry::Opened { .. }));
 
@@ -345,7 +346,8 @@ fn going_on_after_the_last_words_were_lost_between_disk_and_ear() {
         .unwrap();
     let id = open.id().clone();
     drop(open);
-    let again = Worked::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(60)).unwrap();
+    let again =
+        JournaledJob::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(60)).unwrap();
     assert!(
         again
             .effects

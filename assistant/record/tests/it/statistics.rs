@@ -1,8 +1,8 @@
 //! Many jobs side by side.
 
-use crate::support::*;
+use crate::harness::*;
 use record::statistics::{Quartiles, usual_minutes};
-use record::{Course, Ended, IfChanged, Part, Shop, Stage, Wanted, Worked};
+use record::{Archive, Course, Ended, IfChanged, JournaledJob, Part, Stage, Wanted};
 use steps::{Command, Id, Mode, Moment, Outcome};
 
 #[test]
@@ -32,7 +32,7 @@ fn quartiles_are_those_of_a_general_statistics_library() {
 }
 
 /// Works the small job, each input this many seconds after the one before.
-fn paced(shop: &Shop, mode: Mode, pace: u64) -> record::JobId {
+fn paced(shop: &Archive, mode: Mode, pace: u64) -> record::JobId {
     let mut worked = begin(shop, mode);
     for (number, input) in whole_job().into_iter().enumerate() {
         worked.take(input, at(pace * (number as u64 + 1))).unwrap();
@@ -40,7 +40,7 @@ fn paced(shop: &Shop, mode: Mode, pace: u64) -> record::JobId {
     worked.id().clone()
 }
 
-fn seconds(shop: &Shop, part: &Part) -> Quartiles {
+fn seconds(shop: &Archive, part: &Part) -> Quartiles {
     let statistics = shop.statistics(&"trailer-wheel".into(), &Wanted::default());
     let statistics = statistics.unwrap();
     let found = statistics.parts.iter().find(|it| it.part == *part);
@@ -50,7 +50,7 @@ fn seconds(shop: &Shop, part: &Part) -> Quartiles {
 #[test]
 fn each_part_has_its_time_its_questions_its_refusals_and_its_readings_out_of_limits() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     for pace in [15, 20, 35, 40, 50] {
         paced(&shop, Mode::Work, pace);
     }
@@ -103,7 +103,7 @@ fn each_part_has_its_time_its_questions_its_refusals_and_its_readings_out_of_lim
 #[test]
 fn time_in_which_the_program_did_not_run_is_not_counted() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut worked = begin(&shop, Mode::Work);
     let inputs = whole_job();
     for (number, input) in inputs[..2].iter().enumerate() {
@@ -114,9 +114,10 @@ fn time_in_which_the_program_did_not_run_is_not_counted() {
     let id = worked.id().clone();
     drop(worked);
     let day = 86_400;
-    let mut worked = Worked::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(day + 20))
-        .unwrap()
-        .worked;
+    let mut worked =
+        JournaledJob::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(day + 20))
+            .unwrap()
+            .worked;
     worked.take(inputs[3].clone(), at(day + 30)).unwrap();
     assert_eq!(seconds(&shop, &Part::Gate("supported".into())).median, 30.0);
 }
@@ -124,7 +125,7 @@ fn time_in_which_the_program_did_not_run_is_not_counted() {
 #[test]
 fn a_clock_set_back_takes_no_time_away() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut worked = begin(&shop, Mode::Work);
     for (input, second) in whole_job().into_iter().zip([10, 20, 30, 40, 15, 25]) {
         worked.take(input, at(second)).unwrap();
@@ -171,7 +172,7 @@ fn only_finished_work_tells_what_is_usual_and_a_step_done_twice_counts_once() {
 #[test]
 fn a_record_that_is_not_whole_is_left_out_and_named() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let whole = paced(&shop, Mode::Work, 10);
     let forged = paced(&shop, Mode::Work, 20);
     forger(folder.path())
@@ -195,9 +196,9 @@ fn a_record_that_is_not_whole_is_left_out_and_named() {
 #[test]
 fn jobs_are_found_by_each_thing_that_may_be_wanted() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let finished = work(&shop, Mode::Work).unwrap();
-    let mut worked = Worked::begin(&shop, procedure(TEXT), Default::default(), at(86_400))
+    let mut worked = JournaledJob::begin(&shop, procedure(TEXT), Default::default(), at(86_400))
         .unwrap()
         .0;
     worked
@@ -267,13 +268,13 @@ fn jobs_are_found_by_each_thing_that_may_be_wanted() {
 #[test]
 fn jobs_are_found_by_who_worked_on_them() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     work(&shop, Mode::Work).unwrap();
     let settings = steps::Settings {
         people: steps::People::new(vec!["Mara".into()], Some("Mara".into())).unwrap(),
         ..Default::default()
     };
-    let worked = Worked::begin(&shop, procedure(TEXT), settings, at(5))
+    let worked = JournaledJob::begin(&shop, procedure(TEXT), settings, at(5))
         .unwrap()
         .0;
     let by = |name: &str| {
@@ -292,7 +293,7 @@ fn jobs_are_found_by_who_worked_on_them() {
 #[test]
 fn the_picture_is_whole_xml_with_a_row_for_each_part() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     for pace in [15, 20, 35] {
         paced(&shop, Mode::Work, pace);
     }

@@ -1,7 +1,7 @@
 //! A record that was altered says so, and where.
 
-use crate::support::*;
-use record::{Fault, IfChanged, JobId, RecordError, Replay, Row, Shop, Verified};
+use crate::harness::*;
+use record::{Archive, Fault, IfChanged, JobId, RecordError, Replay, Row, Verified};
 use rusqlite::{Connection, params};
 use std::path::Path;
 use steps::{Mode, Moment};
@@ -9,7 +9,7 @@ use steps::{Mode, Moment};
 /// A finished job of 16 entries, altered; what checking finds, without the procedure and with it.
 fn altered(how: impl FnOnce(&Connection, &JobId)) -> (Verified, Verified) {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let id = work(&shop, Mode::Work).unwrap();
     assert_eq!(rows(folder.path(), &id).len(), 16);
     let forger = forger(folder.path());
@@ -171,7 +171,7 @@ fn a_forger_who_makes_all_hashes_fit_is_found_by_replaying_and_by_the_head() {
 #[test]
 fn a_record_of_another_job_can_not_be_passed_off() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let id = work(&shop, Mode::Rehearsal).unwrap();
     let forger = forger(folder.path());
     forger
@@ -200,7 +200,7 @@ fn a_record_of_another_job_can_not_be_passed_off() {
 #[test]
 fn an_end_that_was_cut_off_an_open_job_shows_and_it_is_not_taken_up() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let mut worked = begin(&shop, Mode::Work);
     for input in whole_job().into_iter().take(6) {
         worked.take(input, at(1)).unwrap();
@@ -230,7 +230,7 @@ fn an_end_that_was_cut_off_an_open_job_shows_and_it_is_not_taken_up() {
 #[test]
 fn a_head_kept_elsewhere_shows_an_end_that_was_cut_off_without_a_trace() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let id = work(&shop, Mode::Work).unwrap();
     let rows = rows(folder.path(), &id);
     let (middle, head) = (&rows[7].hash, &rows[15].hash);
@@ -254,7 +254,7 @@ fn a_head_kept_elsewhere_shows_an_end_that_was_cut_off_without_a_trace() {
 #[test]
 fn the_tables_themselves_refuse_changes() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     work(&shop, Mode::Work).unwrap();
     let connection = Connection::open(folder.path().join(record::sqlite::FILE)).unwrap();
     for change in ["DELETE FROM entries", "UPDATE entries SET at = 0"] {
@@ -269,7 +269,7 @@ fn the_tables_themselves_refuse_changes() {
 #[test]
 fn one_senseless_opening_hides_no_other_job() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let (spoilt, whole) = (
         work(&shop, Mode::Work).unwrap(),
         work(&shop, Mode::Work).unwrap(),

@@ -1,6 +1,6 @@
 //! The HTML, read by html5ever (through `scraper`), the parser of a browser engine.
 
-use crate::support::{Bay, HOSTILE, Way, png};
+use crate::harness::{Bay, HOSTILE, Way, png};
 use report::Paper;
 use scraper::{Html, Selector};
 use steps::{Mode, Moment};

@@ -1,6 +1,6 @@
 //! The PDF, read by poppler's tools, and its QR code by `rqrr`.
 
-use crate::support::{Bay, HOSTILE, Way, png};
+use crate::harness::{Bay, HOSTILE, Way, png};
 use report::Paper;
 use std::path::PathBuf;
 use std::process::Command;

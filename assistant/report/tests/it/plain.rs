@@ -1,6 +1,6 @@
 //! JSON with its schema, and CSV.
 
-use crate::support::{Bay, HOSTILE, Way};
+use crate::harness::{Bay, HOSTILE, Way};
 use report::JobReport;
 use steps::Mode;
 

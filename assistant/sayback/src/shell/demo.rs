@@ -6,8 +6,8 @@ use clap::Parser;
 use ears::sound::file;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::BaySettings;
-use record::{Shop, Worked};
-use sayback::conversation::{Asked, Conversation, Line, now};
+use record::{Archive, JournaledJob};
+use sayback::conversation::{Conversation, Line, ViewerRequests, now};
 use sayback::library::Shelf;
 use sayback::live::{self, EARLY, Notice, Recordings};
 use sayback::showing::Showing;
@@ -34,7 +34,7 @@ struct Plain {
 const OTHERWISE: [&str; 3] = ["flite-man-fast", "espeak-us-man", "flite-woman"];
 
 /// So often something is said again.
-const MOST_IN_A_ROW: usize = 9;
+const MAX_IN_A_ROW: usize = 9;
 
 pub fn run(
     talk: Option<&Path>,
@@ -98,7 +98,7 @@ pub fn run(
         voice.name()
     );
 
-    let shop = Shop::open(&out.join("records")).into_diagnostic()?;
+    let shop = Archive::open(&out.join("records")).into_diagnostic()?;
     let bay = BaySettings {
         unit: Some(settings.unit.to_string()),
         voice: Some(voice.name()),
@@ -109,12 +109,12 @@ pub fn run(
     };
     let page = page.open(&shop, Shelf::Shipped, bay)?;
     let (worked, first) =
-        Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
+        JournaledJob::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
     let mut showing = page
         .as_ref()
         .map(|page| Showing::new(page.board().clone(), worked.id().as_str()));
-    let nothing = Asked::default();
-    let asked = page.as_ref().map_or(&nothing, |page| &page.asked);
+    let nothing = ViewerRequests::default();
+    let requests = page.as_ref().map_or(&nothing, |page| &page.requests);
     let mut print = show::printer(false);
     let mut show = |line: Line<'_>| {
         if let Some(showing) = &mut showing {
@@ -141,10 +141,10 @@ pub fn run(
         let mut count = |notice: Notice<'_>| turns += u32::from(matches!(notice, Notice::Heard(_)));
         conversation.voice().wait();
         let began = Instant::now();
-        live::play(&mut conversation, &mut recordings, asked, &mut count).into_diagnostic()?;
+        live::play(&mut conversation, &mut recordings, requests, &mut count).into_diagnostic()?;
         hearing_time += began.elapsed();
         let got_on = (place(conversation.job()), conversation.job().digest()) != before;
-        if !got_on && in_a_row >= MOST_IN_A_ROW {
+        if !got_on && in_a_row >= MAX_IN_A_ROW {
             return Err(miette!(
                 "the job doesn't get on at {}: “{words}” isn't heard",
                 before.0

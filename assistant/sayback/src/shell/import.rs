@@ -1,6 +1,6 @@
 //! A list of steps becomes the draft of a procedure.
 
-use drafts::{Form, MOST_BYTES};
+use drafts::{Form, MAX_BYTES};
 use miette::{Context, IntoDiagnostic, miette};
 use std::ffi::OsStr;
 use std::io::{Read, Write};
@@ -80,7 +80,7 @@ fn read(list: &Path) -> miette::Result<String> {
         .wrap_err_with(told)?;
     let mut bytes = Vec::new();
     // One byte more than is allowed shows that it is too large.
-    file.take(MOST_BYTES as u64 + 1)
+    file.take(MAX_BYTES as u64 + 1)
         .read_to_end(&mut bytes)
         .into_diagnostic()
         .wrap_err_with(told)?;

@@ -5,7 +5,7 @@ use clap::{Args, ValueEnum};
 use ears::verdict::Bars;
 use ears::{Recogniser, vosk, whisper};
 use miette::{IntoDiagnostic, WrapErr, miette};
-use record::{JobSummary, Shop};
+use record::{Archive, JobSummary};
 use sayback::attention::{self, Attention, Listening};
 use sayback::author::Dictionary;
 use sayback::hearing::Hearing;
@@ -46,14 +46,14 @@ pub struct RecordOptions {
 
 impl RecordOptions {
     /// The shop's records.
-    pub fn shop(&self) -> miette::Result<Shop> {
+    pub fn shop(&self) -> miette::Result<Archive> {
         let folder = match &self.records {
             Some(folder) => folder.clone(),
             None => data_folder().ok_or_else(|| {
                 miette::miette!("no home folder is set: name a folder with --records")
             })?,
         };
-        Shop::open(&folder).into_diagnostic()
+        Archive::open(&folder).into_diagnostic()
     }
 }
 
@@ -61,7 +61,7 @@ impl RecordOptions {
 ///
 /// # Errors
 /// When none on record is called so.
-pub fn known_job(shop: &Shop, id: &str) -> miette::Result<JobSummary> {
+pub fn known_job(shop: &Archive, id: &str) -> miette::Result<JobSummary> {
     let jobs = shop.jobs().into_diagnostic()?;
     let known = jobs.into_iter().find(|job| job.id.as_str() == id);
     known.ok_or_else(|| miette!("no job on record is called {id}: see `sayback records`"))

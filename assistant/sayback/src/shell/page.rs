@@ -3,9 +3,9 @@
 use super::options::{RecordOptions, ShelfOptions};
 use crossbeam_channel::{Sender, bounded};
 use miette::{IntoDiagnostic, WrapErr, miette};
-use page::{Attaching, BaySettings, Board, Credentials, Harmless, Reach, Room, Server};
-use record::Shop;
-use sayback::conversation::Asked;
+use page::{Attaching, BaySettings, Board, Credentials, Reach, Room, Server, ViewerAction};
+use record::Archive;
+use sayback::conversation::ViewerRequests;
 use sayback::library::Shelf;
 use std::io::IsTerminal;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
@@ -14,7 +14,7 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 /// What viewers may have asked for and isn't done yet.
-const MOST_ASKED: usize = 8;
+const MAX_ASKED: usize = 8;
 
 /// Whether a page is served beside a job, and to whom.
 #[derive(Debug, Clone, Default, clap::Args)]
@@ -33,7 +33,7 @@ pub struct Page {
     _server: Server,
     board: Board,
     /// What viewers ask for.
-    pub asked: Asked,
+    pub requests: ViewerRequests,
     /// Kept, so that the job hears of nothing should the server's thread end.
     _ask: Ask,
 }
@@ -41,7 +41,7 @@ pub struct Page {
 /// What viewers ask by.
 #[derive(Clone)]
 struct Ask {
-    harmless: Sender<Harmless>,
+    actions: Sender<ViewerAction>,
     photos: Sender<Attaching>,
 }
 
@@ -52,7 +52,7 @@ impl PageOptions {
     /// When it can't be served as wanted.
     pub fn open(
         &self,
-        shop: &Shop,
+        shop: &Archive,
         shelf: Shelf,
         settings: BaySettings,
     ) -> miette::Result<Option<Page>> {
@@ -61,11 +61,11 @@ impl PageOptions {
             (Some(Some(address)), true | false) => Some(address),
             (Some(None), true | false) | (None, true) => None,
         };
-        let (harmless, harmless_asked) = bounded(MOST_ASKED);
-        let (photos, photos_asked) = bounded(MOST_ASKED);
-        let ask = Ask { harmless, photos };
-        let asked = Asked {
-            harmless: harmless_asked,
+        let (actions, actions_asked) = bounded(MAX_ASKED);
+        let (photos, photos_asked) = bounded(MAX_ASKED);
+        let ask = Ask { actions, photos };
+        let requests = ViewerRequests {
+            actions: actions_asked,
             photos: photos_asked,
         };
         let board = Board::default();
@@ -74,7 +74,7 @@ impl PageOptions {
         Ok(Some(Page {
             _server: server,
             board,
-            asked,
+            requests,
             _ask: ask,
         }))
     }
@@ -111,7 +111,7 @@ pub fn alone(
 
 fn room(
     board: &Board,
-    shop: &Shop,
+    shop: &Archive,
     shelf: &Shelf,
     settings: &BaySettings,
     ask: Option<&Ask>,
@@ -128,7 +128,7 @@ fn room(
         });
     match ask {
         Some(ask) => room
-            .with_harmless(ask.harmless.clone())
+            .with_actions(ask.actions.clone())
             .with_attaching(ask.photos.clone()),
         None => room,
     }
@@ -137,7 +137,7 @@ fn room(
 fn serve(
     address: Option<SocketAddr>,
     network: bool,
-    shop: &Shop,
+    shop: &Archive,
     room: impl Fn() -> Room,
 ) -> miette::Result<Server> {
     let ip = match (address, network) {

@@ -3,7 +3,7 @@
 use super::options::RecordOptions;
 use clap::{Args, ValueEnum};
 use miette::{Context, IntoDiagnostic, miette};
-use record::{JobId, MOST_PHOTO_BYTES, Shop};
+use record::{Archive, JobId, MAX_PHOTO_BYTES};
 use report::{JobReport, Picture};
 use sayback::library::Shelf;
 use std::fs::File;
@@ -98,7 +98,7 @@ pub fn write(records: &RecordOptions, id: &str, files: &ReportFiles) -> miette::
 }
 
 /// The record, replayed where the shipped procedure is still the one that the job was worked by.
-fn proved(shop: &Shop, id: &JobId) -> miette::Result<record::Report> {
+fn proved(shop: &Archive, id: &JobId) -> miette::Result<record::Report> {
     let record = shop.report(id).into_diagnostic()?;
     match Shelf::Shipped.load(record.procedure.as_str()) {
         Ok(procedure) if procedure.sha256 == record.procedure_sha256 => shop
@@ -133,7 +133,7 @@ fn put(path: &Path, bytes: &[u8]) -> miette::Result<()> {
 }
 
 /// The photos that are still kept as they were.
-fn photos(shop: &Shop, record: &record::Report) -> Vec<Picture> {
+fn photos(shop: &Archive, record: &record::Report) -> Vec<Picture> {
     let numbered = record.photos.iter().enumerate();
     numbered
         .filter_map(|(place, attached)| {
@@ -158,7 +158,7 @@ pub fn attach(
     let mut bytes = Vec::new();
     // One byte more than is taken shows that it is too large.
     File::open(file)
-        .and_then(|open| open.take(MOST_PHOTO_BYTES + 1).read_to_end(&mut bytes))
+        .and_then(|open| open.take(MAX_PHOTO_BYTES + 1).read_to_end(&mut bytes))
         .into_diagnostic()
         .wrap_err_with(|| format!("the photo {} can't be read", file.display()))?;
     let given = file.file_name().unwrap_or_default().to_string_lossy();

@@ -8,9 +8,9 @@ use crossbeam_channel::{Receiver, Select, TryRecvError, after, never, unbounded}
 use ears::sound::endpoint;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{BaySettings, Board};
-use record::{IfChanged, JobId, Shop, Worked};
+use record::{Archive, IfChanged, JobId, JournaledJob};
 use sayback::attention::Listening;
-use sayback::conversation::{Allowed, Asked, Conversation, Line, now};
+use sayback::conversation::{Allowed, Conversation, Line, ViewerRequests, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
 use sayback::live::{self, Duplex, EARLY, Listener, Notice, Recordings, Setup, Source, Speech};
@@ -25,7 +25,9 @@ use std::io::BufRead;
 use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
-use steps::{Beside, Command, Effect, Id, Input, Language, Lobby, Mode, Procedure, Sentence, Tone};
+use steps::{
+    Command, Effect, Id, Input, Language, Lobby, Mode, Procedure, Sentence, SystemNotice, Tone,
+};
 use voice::Voice;
 
 pub fn work(
@@ -70,7 +72,7 @@ pub fn work(
     let bay = bay(job, &settings, voice.as_ref(), microphone, hearing.names());
     let page = job.page.open(&shop, shelf, bay)?;
     let (worked, first) =
-        Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
+        JournaledJob::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
     let ears = Some((hearing, listening));
     talk_through(worked, ears, voice, source, &first, job, page)
 }
@@ -111,11 +113,11 @@ pub fn resume(
     } else {
         IfChanged::Refuse
     };
-    let again =
-        Worked::resume(&shop, &id, Arc::new(procedure), if_changed, now()).into_diagnostic()?;
+    let again = JournaledJob::resume(&shop, &id, Arc::new(procedure), if_changed, now())
+        .into_diagnostic()?;
     let mut first = again.effects;
     if again.changed {
-        let told = Beside::ProcedureChanged.told_in(again.worked.job().procedure().language);
+        let told = SystemNotice::ProcedureChanged.told_in(again.worked.job().procedure().language);
         first.insert(0, Effect::Say(Sentence::new(Tone::Warning, told)));
     }
     talk_through(again.worked, hearing, voice, source, &first, job, page)
@@ -155,7 +157,7 @@ pub fn rehearse(
     let bay = bay(job, &settings, voice.as_ref(), None, Vec::new());
     let page = job.page.open(&shop, job.shelf.shelf(), bay)?;
     let (worked, first) =
-        Worked::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
+        JournaledJob::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
     talk_through(worked, None, voice, Heard::Lines(lines), &first, job, page)
 }
 
@@ -234,7 +236,7 @@ fn typed_lines() -> Receiver<std::io::Result<String>> {
 
 /// How long each step usually took in this shop. Records that can't be read only make that less known; what
 /// is wrong with them shows when the new one is begun.
-fn usual_seconds(shop: &Shop, procedure: &Procedure) -> BTreeMap<Id, u64> {
+fn usual_seconds(shop: &Archive, procedure: &Procedure) -> BTreeMap<Id, u64> {
     let usual = shop.usual_minutes(procedure).unwrap_or_default();
     usual
         .into_iter()
@@ -282,7 +284,7 @@ fn source_of<'a>(
 }
 
 fn talk_through(
-    worked: Worked,
+    worked: JournaledJob,
     ears: Option<(Hearing, Listening)>,
     voice: Box<dyn Voice>,
     source: Heard<'_>,
@@ -290,8 +292,8 @@ fn talk_through(
     options: &JobOptions,
     page: Option<Page>,
 ) -> miette::Result<ExitCode> {
-    let nothing = Asked::default();
-    let asked = page.as_ref().map_or(&nothing, |page| &page.asked);
+    let nothing = ViewerRequests::default();
+    let requests = page.as_ref().map_or(&nothing, |page| &page.requests);
     let typed = matches!(source, Heard::Lines(_));
     let board = match &page {
         Some(page) => page.board().clone(),
@@ -327,7 +329,7 @@ fn talk_through(
         talk.keep_what_is_heard();
     }
     if let Some(listening) = listening {
-        talk.attend_as(listening).into_diagnostic()?;
+        talk.set_attention(listening).into_diagnostic()?;
     }
     talk.act_on(first).into_diagnostic()?;
     let mut tell = |told: Notice<'_>| {
@@ -344,12 +346,12 @@ fn talk_through(
                 presses: presses.as_ref(),
                 ..setup(name, options.duplex())
             };
-            live::work(&mut talk, &setup, asked, &mut tell).into_diagnostic()?;
+            live::work(&mut talk, &setup, requests, &mut tell).into_diagnostic()?;
         }
         Heard::Recordings(mut recordings) => {
-            live::play(&mut talk, recordings.as_mut(), asked, &mut tell).into_diagnostic()?;
+            live::play(&mut talk, recordings.as_mut(), requests, &mut tell).into_diagnostic()?;
         }
-        Heard::Lines(lines) => type_through(&mut talk, &lines, asked)?,
+        Heard::Lines(lines) => type_through(&mut talk, &lines, requests)?,
     }
     talk.voice().wait();
     let id = talk.worked().id().clone();
@@ -369,7 +371,7 @@ fn talk_through(
 fn type_through(
     talk: &mut Conversation<'_>,
     lines: &Receiver<std::io::Result<String>>,
-    asked: &Asked,
+    requests: &ViewerRequests,
 ) -> miette::Result<()> {
     while talk.job().outcome().is_none() {
         let waits = talk.until_due().map_or_else(never, after);
@@ -390,12 +392,12 @@ fn type_through(
                 let mut ready = Select::new();
                 ready.recv(lines);
                 let wait = ready.recv(&waits);
-                ready.recv(&asked.harmless);
-                ready.recv(&asked.photos);
+                ready.recv(&requests.actions);
+                ready.recv(&requests.photos);
                 if ready.ready() == wait {
                     talk.take(Input::Woke).into_diagnostic()?;
                 }
-                talk.attend(asked);
+                talk.attend(requests);
             }
             Err(_) => break,
         }

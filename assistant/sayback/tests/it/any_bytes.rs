@@ -82,7 +82,7 @@ fn changes() -> impl Strategy<Value = Vec<Change>> {
 }
 
 /// How much is cut or doubled at once.
-const MOST_MOVED: usize = 200;
+const MAX_MOVED: usize = 200;
 
 fn changed(seed: &[u8], changes: &[Change]) -> Vec<u8> {
     let mut bytes = seed.to_vec();
@@ -97,12 +97,12 @@ fn changed(seed: &[u8], changes: &[Change]) -> Vec<u8> {
             }
             Change::Cut(from, long) => {
                 let from = from.index(bytes.len());
-                let to = bytes.len().min(from + long.index(MOST_MOVED));
+                let to = bytes.len().min(from + long.index(MAX_MOVED));
                 bytes.drain(from..to);
             }
             Change::Doubled(from, long) => {
                 let from = from.index(bytes.len());
-                let to = bytes.len().min(from + long.index(MOST_MOVED));
+                let to = bytes.len().min(from + long.index(MAX_MOVED));
                 let piece = bytes[from..to].to_vec();
                 bytes.splice(from..from, piece);
             }

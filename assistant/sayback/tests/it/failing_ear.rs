@@ -4,7 +4,7 @@ use ears::sound::Utterance;
 use ears::turn::Turn;
 use ears::verdict::Bars;
 use ears::{Description, Hypothesis, PhraseSet, Recogniser, RecogniserError};
-use record::{Shop, Worked};
+use record::{Archive, JournaledJob};
 use sayback::conversation::{Conversation, ConversationError, Line, Trust, now};
 use sayback::hearing::{Hearing, HearingError, Meaning};
 use sayback::library::Shelf;
@@ -46,9 +46,10 @@ fn hears(
     utterances: usize,
 ) -> (Vec<Result<Meaning, ConversationError>>, Vec<String>) {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
-    let (worked, first) = Worked::begin(&shop, procedure, Settings::default(), now()).unwrap();
+    let (worked, first) =
+        JournaledJob::begin(&shop, procedure, Settings::default(), now()).unwrap();
     let ear = Failing {
         at: at.to_vec(),
         heard: 0,

@@ -1,7 +1,7 @@
 //! A disk that is full, through the whole assistant: it says so, holds, and goes on when there is room.
 #![cfg(target_os = "linux")]
 
-use record::{Shop, Worked};
+use record::{Archive, JournaledJob};
 use sayback::conversation::{Conversation, Line, now};
 use sayback::library::Shelf;
 use std::cell::RefCell;
@@ -60,13 +60,13 @@ fn a_full_disk_is_said_aloud_and_nothing_counts_until_there_is_room() {
         println!("skipped: {why}");
         return;
     };
-    let shop = Shop::open(disk.path()).unwrap();
+    let shop = Archive::open(disk.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     let settings = Settings {
         mode: Mode::Rehearsal,
         ..Settings::default()
     };
-    let (worked, first) = Worked::begin(&shop, procedure, settings, now()).unwrap();
+    let (worked, first) = JournaledJob::begin(&shop, procedure, settings, now()).unwrap();
     let id = worked.id().clone();
     let told = RefCell::new(Vec::new());
     let mut show = |line: Line<'_>| match line {

@@ -5,7 +5,7 @@
 
 mod pages;
 
-use crate::shell::support::{Bay, run, sayback, text, typed_to_the_end};
+use crate::shell::harness::{Bay, run, sayback, text, typed_to_the_end};
 use pages::Page;
 use sayback::author::{self, Dictionary, Vocabulary};
 use sayback::library::Shelf;

@@ -1,9 +1,9 @@
 //! No request passes a gate: every route, every way, every kind of body, against a job that a gate holds.
 
 use crossbeam_channel::{Receiver, RecvTimeoutError, bounded};
-use page::{Board, Harmless, Limits, Rate, Reach, Room, Server};
-use record::{JobId, Shop, Worked};
-use sayback::conversation::{Asked, Conversation, Line, now};
+use page::{Board, Limits, Rate, Reach, Room, Server, ViewerAction};
+use record::{Archive, JobId, JournaledJob};
+use sayback::conversation::{Conversation, Line, ViewerRequests, now};
 use sayback::library::Shelf;
 use sayback::showing::Showing;
 use sayback::technician::Talk;
@@ -112,14 +112,14 @@ fn send(address: SocketAddr, method: &str, path: &str, kind: &str, body: &[u8]) 
 /// Does what viewers ask for, until they are done; counts it.
 fn attend(
     talk: &mut Conversation<'_>,
-    asked: &Receiver<Harmless>,
+    asked: &Receiver<ViewerAction>,
     done: &Receiver<usize>,
 ) -> (usize, usize) {
     let mut wishes = 0;
     loop {
         match asked.recv_timeout(Duration::from_millis(10)) {
             Ok(wish) => {
-                talk.harmless(wish);
+                talk.do_for_viewer(wish);
                 wishes += 1;
             }
             Err(RecvTimeoutError::Timeout) => {
@@ -135,14 +135,15 @@ fn attend(
 #[test]
 fn no_request_of_any_kind_passes_a_gate_or_reaches_the_job() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     // In a rehearsal a gate opens even to typed words, so nothing but the missing way in keeps it closed here.
     let settings = Settings {
         mode: Mode::Rehearsal,
         ..Settings::default()
     };
-    let (worked, first) = Worked::begin(&shop, Arc::clone(&procedure), settings, now()).unwrap();
+    let (worked, first) =
+        JournaledJob::begin(&shop, Arc::clone(&procedure), settings, now()).unwrap();
     let job = worked.id().clone();
     let (ask, asked) = bounded(8);
     let board = Board::default();
@@ -158,7 +159,7 @@ fn no_request_of_any_kind_passes_a_gate_or_reaches_the_job() {
     let room = Room::new(board.clone())
         .with_records(shop.clone())
         .with_procedures(move || vec![Arc::clone(&procedure)])
-        .with_harmless(ask)
+        .with_actions(ask)
         .with_limits(limits);
     let server = Server::start(room, "127.0.0.1:0".parse().unwrap(), Reach::Loopback).unwrap();
     let mut showing = Showing::new(board, job.as_str());
@@ -226,9 +227,10 @@ fn no_request_of_any_kind_passes_a_gate_or_reaches_the_job() {
 #[test]
 fn a_muted_voice_is_silent_and_what_it_would_say_is_shown() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
-    let (worked, first) = Worked::begin(&shop, procedure, Settings::default(), now()).unwrap();
+    let (worked, first) =
+        JournaledJob::begin(&shop, procedure, Settings::default(), now()).unwrap();
     let spoken = Counting::default();
     let said = || spoken.said();
     let mut shown = Vec::new();
@@ -241,15 +243,15 @@ fn a_muted_voice_is_silent_and_what_it_would_say_is_shown() {
     let mut talk = Conversation::new(worked, None, spoken.voice(), &mut show).unwrap();
     talk.act_on(&first).unwrap();
     let spoken_first = said();
-    talk.harmless(Harmless::Repeat);
+    talk.do_for_viewer(ViewerAction::Repeat);
     assert_eq!(said(), 2 * spoken_first, "all that was said is said again");
-    talk.harmless(Harmless::Mute);
+    talk.do_for_viewer(ViewerAction::Mute);
     let head = talk.worked().head().to_owned();
-    talk.harmless(Harmless::Repeat);
+    talk.do_for_viewer(ViewerAction::Repeat);
     assert_eq!(talk.worked().head(), head, "nothing goes onto the record");
     talk.typed("help").unwrap();
     assert_eq!(said(), 2 * spoken_first);
-    talk.harmless(Harmless::Unmute);
+    talk.do_for_viewer(ViewerAction::Unmute);
     talk.typed("help").unwrap();
     assert!(said() > 2 * spoken_first);
     drop(talk);
@@ -277,18 +279,19 @@ fn photo() -> Vec<u8> {
 #[test]
 fn a_photo_for_a_note_of_the_job_at_hand_goes_onto_its_record_and_the_job_notices_nothing() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Shop::open(folder.path()).unwrap();
+    let shop = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     let settings = Settings {
         mode: Mode::Rehearsal,
         ..Settings::default()
     };
-    let (worked, first) = Worked::begin(&shop, Arc::clone(&procedure), settings, now()).unwrap();
+    let (worked, first) =
+        JournaledJob::begin(&shop, Arc::clone(&procedure), settings, now()).unwrap();
     let job = worked.id().clone();
     let (attaching, photos) = bounded(8);
-    let asked = Asked {
+    let asked = ViewerRequests {
         photos,
-        ..Asked::default()
+        ..ViewerRequests::default()
     };
     let board = Board::default();
     let room = Room::new(board.clone())

@@ -1,7 +1,7 @@
 //! The program's pages in a real browser: the records and procedures, and a whole job that is driven by sound while it
 //! is watched. The scripts are those of `assistant/page/tests/browser`; what they need is placed by `cargo xtask setup`.
 
-use record::{Shop, Worked};
+use record::{Archive, JournaledJob};
 use std::path::Path;
 use std::process::Command;
 use std::sync::Arc;
@@ -40,13 +40,13 @@ fn said(command: Spoken, words: &str) -> Input {
 
 /// A job with a note, in nobody's hands.
 fn recorded(folder: &Path) {
-    let shop = Shop::open(folder).unwrap();
+    let shop = Archive::open(folder).unwrap();
     let procedure = sayback::library::Shelf::Shipped
         .load("trailer-hub")
         .unwrap();
     let at = Moment(1_772_409_600_000);
     let (mut worked, _) =
-        Worked::begin(&shop, Arc::new(procedure), Settings::default(), at).unwrap();
+        JournaledJob::begin(&shop, Arc::new(procedure), Settings::default(), at).unwrap();
     let words = "the plug is <b>cracked</b>";
     let noted = Spoken::Dictation {
         words: words.to_owned(),

@@ -1,7 +1,7 @@
 //! A job in Spanish through the shell: checked, rehearsed to its ends, spoken, and not worked by an ear that knows no
 //! Spanish.
 
-use crate::shell::support::{Bay, sayback, text};
+use crate::shell::harness::{Bay, sayback, text};
 use sayback::library::Shelf;
 use std::path::{Path, PathBuf};
 use std::process::Command;

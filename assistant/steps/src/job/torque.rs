@@ -13,7 +13,7 @@ use crate::quantity::{
 use crate::{Id, Tone};
 
 /// The most adapters that are told of at once.
-const MOST_ADAPTERS: usize = 3;
+const MAX_ADAPTERS: usize = 3;
 
 /// Which warnings are said with a torque.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -402,7 +402,7 @@ impl Job {
             out.say(Tone::Answer, format!("{name}{why}"));
             return;
         }
-        for adapter in fitting.into_iter().take(MOST_ADAPTERS) {
+        for adapter in fitting.into_iter().take(MAX_ADAPTERS) {
             self.tell_adapter(adapter, group, spec, &name, out);
         }
     }

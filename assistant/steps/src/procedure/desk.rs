@@ -8,7 +8,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 /// How many mistakes, and how many doubts, are told at once.
-const MOST_FINDINGS: usize = 50;
+const MAX_FINDINGS: usize = 50;
 
 /// A place in one of the files.
 #[derive(Debug, Clone)]
@@ -43,7 +43,7 @@ impl Desk {
         label: impl Into<String>,
         remedy: impl Into<String>,
     ) {
-        if self.problems.len() < MOST_FINDINGS {
+        if self.problems.len() < MAX_FINDINGS {
             self.mistake(code, place, message, label, remedy);
         }
     }
@@ -110,7 +110,7 @@ impl Desk {
             }
             return;
         }
-        if self.doubts.len() >= MOST_FINDINGS {
+        if self.doubts.len() >= MAX_FINDINGS {
             return;
         }
         self.doubts.push(Finding {

@@ -10,18 +10,18 @@ use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
 /// The largest file that is read, in bytes. A procedure of sixty steps has about 30 000.
-pub const MOST_BYTES: usize = 1_000_000;
+pub const MAX_BYTES: usize = 1_000_000;
 
 /// How deep parts may include parts.
 const DEEPEST: usize = 8;
 
 /// How many includes a procedure may have in all, those of its parts counted too.
-const MOST_INCLUDES: usize = 64;
+const MAX_INCLUDES: usize = 64;
 
 /// Where procedures and parts come from: a folder, the program itself, a test. `name` is without `.toml`
 /// and uses `/`: `front-half-shaft`, `parts/raise-and-support`.
 pub trait Library {
-    /// The bytes of one file. A file over [`MOST_BYTES`] may be cut short after that many.
+    /// The bytes of one file. A file over [`MAX_BYTES`] may be cut short after that many.
     fn read(&self, name: &str) -> Result<Vec<u8>, ReadError>;
 }
 
@@ -213,7 +213,7 @@ fn gather(
         );
         return;
     }
-    if gathered.files.len() > MOST_INCLUDES {
+    if gathered.files.len() > MAX_INCLUDES {
         // Told once: each further include would only say it again.
         if gathered.too_many_includes {
             return;
@@ -222,7 +222,7 @@ fn gather(
         desk.problem(
             Code::Includes,
             asked_at,
-            format!("more than {MOST_INCLUDES} includes"),
+            format!("more than {MAX_INCLUDES} includes"),
             "one too many",
             "a part that includes another several times may be to blame",
         );
@@ -251,11 +251,11 @@ fn gather(
             return;
         }
     };
-    if bytes.len() > MOST_BYTES {
+    if bytes.len() > MAX_BYTES {
         desk.problem(
             Code::Unreadable,
             asked_at,
-            format!("“{name}.toml” is larger than {MOST_BYTES} bytes"),
+            format!("“{name}.toml” is larger than {MAX_BYTES} bytes"),
             "asked for here",
             "a procedure is text of some ten thousand bytes; is this the right file?",
         );

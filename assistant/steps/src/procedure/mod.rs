@@ -22,7 +22,7 @@ pub use difference::{Difference, differences};
 pub use explanation::Explanation;
 pub use file::{File, Signal};
 pub use finding::{At, Finding, Problems};
-pub use load::{Examined, Library, MOST_BYTES, ReadError};
+pub use load::{Examined, Library, MAX_BYTES, ReadError};
 pub use names::{as_heard, fill};
 pub use speech::seconds_to_say;
 pub use supplies::{AmountError, UsedAmount, Uses, supplies, supplies_at_most};

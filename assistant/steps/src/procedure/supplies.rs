@@ -2,7 +2,7 @@
 
 use super::{Procedure, Step};
 use crate::quantity::{Dimension, MeasureUnit, Measured, MeasuredError};
-use crate::{Decimal, Id, MOST_PLACES};
+use crate::{Decimal, Id, MAX_PLACES};
 use std::collections::BTreeMap;
 use std::fmt;
 use std::str::FromStr;
@@ -78,7 +78,7 @@ impl UsedAmount {
             Ok(exact) if unit != amount.unit => exact,
             Ok(_) | Err(_) => return self,
         };
-        let rounded = (0..=MOST_PLACES)
+        let rounded = (0..=MAX_PLACES)
             .filter_map(|places| up(exact, places))
             .find(|up| up.to_f64() <= 1.01 * exact);
         match rounded {

@@ -5,7 +5,7 @@ use std::f64::consts::{PI, TAU};
 use std::fmt::Write;
 
 /// More lines than this across a circle only hide one another.
-const MOST_LINES: usize = 12;
+const MAX_LINES: usize = 12;
 
 /// A circle of fasteners, seen from the front, fastener 1 at the top and clockwise: each shows the rank in which it
 /// is tightened, the first one is filled, and up to twelve of them a thin line leads from one to the next. `title` is
@@ -19,7 +19,7 @@ pub fn circle_drawing(pattern: Pattern, count: u16, title: &str) -> String {
         (100.0 + RING * angle.sin(), 100.0 - RING * angle.cos())
     };
     let points: Vec<_> = order.into_iter().map(at).collect();
-    let line = if points.len() <= MOST_LINES {
+    let line = if points.len() <= MAX_LINES {
         &points[..]
     } else {
         &[]

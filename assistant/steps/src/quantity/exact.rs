@@ -1,6 +1,6 @@
 //! Sums of exact decimals, for limits that must not drift by a binary fraction.
 
-use crate::{Decimal, MOST_PLACES};
+use crate::{Decimal, MAX_PLACES};
 
 /// The sum, at the places of the longer one; `None` beyond what a [`Decimal`] can hold.
 pub(super) fn sum(a: Decimal, b: Decimal) -> Option<Decimal> {
@@ -20,7 +20,7 @@ pub(super) fn middle(a: Decimal, b: Decimal) -> Option<Decimal> {
     if sum.digits() % 2 == 0 {
         return Decimal::new(sum.digits() / 2, sum.places());
     }
-    let places = sum.places().checked_add(1).filter(|p| *p <= MOST_PLACES)?;
+    let places = sum.places().checked_add(1).filter(|p| *p <= MAX_PLACES)?;
     Decimal::new(sum.digits().checked_mul(5)?, places)
 }
 
@@ -34,10 +34,10 @@ pub(super) fn percent_of(a: Decimal, percent: Decimal) -> Option<Decimal> {
     let (a, percent) = (a.trimmed(), percent.trimmed());
     let digits = a.digits().checked_mul(percent.digits())?;
     let places = a.places() + percent.places() + 2;
-    if places <= MOST_PLACES {
+    if places <= MAX_PLACES {
         Some(Decimal::new(digits, places)?.trimmed())
     } else {
-        Decimal::nearest(a.to_f64() * percent.to_f64() / 100.0, MOST_PLACES).map(Decimal::trimmed)
+        Decimal::nearest(a.to_f64() * percent.to_f64() / 100.0, MAX_PLACES).map(Decimal::trimmed)
     }
 }
 

@@ -35,7 +35,7 @@ mod reading;
 mod settling;
 mod size;
 mod spiral;
-mod support;
+mod stand_load;
 mod tools;
 mod torque;
 mod waiting;
@@ -58,7 +58,7 @@ pub use reading::{
 pub use settling::{DistanceUnit, Settling, SettlingError};
 pub use size::{DriveShape, Size, SizeError};
 pub use spiral::{Place, RectangularArray};
-pub use support::{Figure, GivenBy, Rating, StandLoad, Support, SupportError, SupportVerdict};
+pub use stand_load::{Figure, GivenBy, Rating, StandLoad, Support, SupportError, SupportVerdict};
 pub use tools::{
     Accuracy, AccuracyError, Adapter, Choice, Depth, NoWrench, Owned, Scale, ScaleError,
     SettingError, SizedTool, ToolKind, Toolbox, Tools, ToolsProblem, ToolsProblems, TorqueWrench,

@@ -95,7 +95,7 @@ proptest! {
         let step = 10f64.powi(-i32::from(there.value.places()));
         let off = (there.value.to_f64() - given.number_in(to).unwrap()).abs();
         prop_assert!(off <= 0.5 * step * (1.0 + 1e-6), "{given} {there}");
-        if there.value.places() < steps::MOST_PLACES {
+        if there.value.places() < steps::MAX_PLACES {
             let last = 10f64.powi(-i32::from(value.places()));
             let back = there.number_in(from).unwrap();
             prop_assert!((back - value.to_f64()).abs() <= 0.5 * last * (1.0 + 1e-6), "{given} {there} {back}");

@@ -21,7 +21,7 @@ const PERIOD: Duration = Duration::from_millis(20);
 const SILENT_DEVICE: Duration = Duration::from_secs(2);
 
 /// A stream that breaks more often than this within [`LATELY`] is not begun anew.
-const MOST_BREAKS: usize = 10;
+const MAX_BREAKS: usize = 10;
 
 const LATELY: Duration = Duration::from_secs(10);
 
@@ -334,7 +334,7 @@ impl Output {
             }
             times.retain(|at| at.elapsed() < LATELY);
             times.push(Instant::now());
-            if times.len() <= MOST_BREAKS {
+            if times.len() <= MAX_BREAKS {
                 if let Ok(mut filler) = self.filler.lock() {
                     filler.begins = true;
                 }

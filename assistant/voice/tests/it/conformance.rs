@@ -5,7 +5,7 @@
 
 use std::time::{Duration, Instant};
 
-use crate::support::{self, Private};
+use crate::harness::{self, Private};
 use room::Recording;
 use voice::{
     Earcon, EspeakWav, Loudspeaker, Neural, PrintOnly, Settings, SpeechDispatcher, Timbre, Voice,
@@ -149,7 +149,7 @@ fn slower_speech_takes_longer_and_a_low_volume_is_lower() {
         voice::synthesise(SENTENCE, &settings).unwrap().samples
     };
     assert!(spoken(110, 100).len() > spoken(200, 100).len() * 3 / 2);
-    assert!(support::rms(&spoken(160, 30)) < support::rms(&spoken(160, 100)) / 2.0);
+    assert!(harness::rms(&spoken(160, 30)) < harness::rms(&spoken(160, 100)) / 2.0);
     let peak = spoken(160, 100)
         .iter()
         .map(|sample| sample.unsigned_abs())
@@ -171,7 +171,7 @@ fn speech_dispatcher_conforms_and_is_heard() {
 #[test]
 #[ignore = "run by the test of the same name, with the private daemon's environment"]
 fn inside_speech_dispatcher_conforms_and_is_heard() {
-    let _daemon = support::daemon();
+    let _daemon = harness::daemon();
     let mut voice = SpeechDispatcher::open(Settings::default()).unwrap();
     conforms(&mut voice);
 
@@ -186,7 +186,7 @@ fn inside_speech_dispatcher_conforms_and_is_heard() {
     let sound = recording.finish();
     let level = |from: f64, to: f64| {
         let place = |at: f64| ((at * f64::from(room::RATE)) as usize).min(sound.len());
-        support::rms(&sound[place(from)..place(to)])
+        harness::rms(&sound[place(from)..place(to)])
     };
     assert!(
         level(said_stop - 0.6, said_stop - 0.1) > 300.0,
@@ -207,11 +207,11 @@ fn a_daemon_that_dies_is_told_and_one_that_returns_is_used_again() {
 #[test]
 #[ignore = "run by the test of the same name, with the private daemon's environment"]
 fn inside_a_daemon_that_dies_is_told() {
-    let daemon = support::daemon();
+    let daemon = harness::daemon();
     let mut voice = SpeechDispatcher::open(Settings::default()).unwrap();
     voice.say("One.").unwrap();
     assert!(voice.is_speaking());
-    support::kill(&daemon);
+    harness::kill(&daemon);
     // No end comes from a dead daemon: the watchdog must end the waiting.
     let since = Instant::now();
     voice.wait();
@@ -225,7 +225,7 @@ fn inside_a_daemon_that_dies_is_told() {
     voice.stop();
     assert!(!voice.is_speaking());
 
-    let _again = support::daemon();
+    let _again = harness::daemon();
     voice.say("Three.").unwrap();
     assert!(voice.is_speaking());
     voice.wait();
@@ -327,7 +327,7 @@ fn plays_what_it_tells(mut voice: Loudspeaker) {
     let sound = recording.finish();
     let told: Vec<i16> = told.iter().map(|it| (it * 32_767.0) as i16).collect();
     let energy =
-        |samples: &[i16], rate: f64| support::rms(samples).powi(2) * samples.len() as f64 / rate;
+        |samples: &[i16], rate: f64| harness::rms(samples).powi(2) * samples.len() as f64 / rate;
     let ratio = energy(&sound, f64::from(room::RATE)) / energy(&told, 22_050.0);
     assert!((0.9..1.1).contains(&ratio), "{ratio}");
 
@@ -409,8 +409,8 @@ fn the_neural_voice_keeps_to_speed_and_volume_and_tells_each_word() {
     assert!(words.is_sorted_by_key(|word| word.at_ms));
     assert_eq!(spoken(160, 100).0, sound, "the same words sound the same");
     assert!(spoken(110, 100).0.samples.len() > spoken(200, 100).0.samples.len() * 3 / 2);
-    assert!(support::rms(&spoken(160, 30).0.samples) < support::rms(&sound.samples) / 2.0);
-    assert_eq!(support::rms(&spoken(160, 0).0.samples), 0.0);
+    assert!(harness::rms(&spoken(160, 30).0.samples) < harness::rms(&sound.samples) / 2.0);
+    assert_eq!(harness::rms(&spoken(160, 0).0.samples), 0.0);
     // espeak-ng speaks as many words a minute.
     let espeak = voice::synthesise(SENTENCE, &Settings::default()).unwrap();
     let ratio = sound.samples.len() as f64 / espeak.samples.len() as f64;

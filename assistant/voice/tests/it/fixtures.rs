@@ -7,7 +7,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use voice::VoiceError;
 use voice::fixtures::{Engine, Manifest, Script, Speaker, cache_folder};
 
-mod support {
+mod harness {
     pub fn rms(samples: &[i16]) -> f64 {
         let squares: f64 = samples
             .iter()
@@ -84,12 +84,12 @@ fn assert_well_spoken(speaker: &Speaker, voices: &[String]) {
         let seconds = sound.len() as f64 / 16_000.0;
         assert!((1.2..5.2).contains(&seconds), "{}: {seconds} s", id);
         let (before, spoken) = sound.split_at(3_000);
-        assert!(support::rms(before) < 1.0, "{}: silence before", id);
+        assert!(harness::rms(before) < 1.0, "{}: silence before", id);
         assert!(
-            support::rms(spoken) > 1_000.0,
+            harness::rms(spoken) > 1_000.0,
             "{}: {}",
             id,
-            support::rms(spoken)
+            harness::rms(spoken)
         );
         // −3 dB of full scale is 23 198.
         let peak = sound

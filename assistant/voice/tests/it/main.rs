@@ -3,4 +3,4 @@
 mod best;
 mod conformance;
 mod fixtures;
-mod support;
+mod harness;

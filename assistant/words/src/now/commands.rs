@@ -136,12 +136,12 @@ fn rule(command: &Command) -> Option<&'static str> {
 }
 
 /// The most phrases that a rule of the grammar lists; its tests keep it below.
-const MOST_PHRASES: usize = 200;
+const MAX_PHRASES: usize = 200;
 
 /// All that a rule lets be said, the usual first.
 pub(super) fn listed(language: Language, rule: &str) -> Vec<String> {
     let phrases = command_grammar(language)
-        .expand(rule, MOST_PHRASES)
+        .expand(rule, MAX_PHRASES)
         .unwrap_or_default();
     phrases
         .into_iter()

@@ -10,7 +10,7 @@ use steps::{Command, Decimal, Language, NumberWanted};
 /// How many numbers can be told apart by ear.
 const MOST: u64 = 1200;
 /// How many ways of writing a number are worth comparing with.
-const MOST_WRITTEN: usize = 10;
+const MAX_WRITTEN: usize = 10;
 /// How many ways of saying a number are listed with its unit too.
 const WITH_UNIT: usize = 3;
 
@@ -30,7 +30,7 @@ impl Numbers {
     pub fn new(language: Language, wanted: &NumberWanted) -> Result<Self, CannotListen> {
         let scale = |value: Decimal, up: i128| {
             let from = u32::from(value.places());
-            let to = u32::from(wanted.places.min(steps::MOST_PLACES));
+            let to = u32::from(wanted.places.min(steps::MAX_PLACES));
             let scaled = i128::from(value.digits()) * 10i128.pow(to);
             let divisor = 10i128.pow(from);
             let down = scaled.div_euclid(divisor);
@@ -74,7 +74,7 @@ impl Numbers {
     fn sayable(&self, value: Decimal) -> Sayable {
         let mut spoken = number::spoken_variants_in(self.language, value);
         let mut written = number::written_variants_in(self.language, value);
-        written.truncate(MOST_WRITTEN);
+        written.truncate(MAX_WRITTEN);
         // "one millimetre", "two millimetres".
         let one = value == Decimal::new(1, 0).unwrap_or(value);
         let unit_said = self

@@ -11,7 +11,7 @@ use steps::Decimal;
 pub struct NotANumber(pub String);
 
 /// More words than any number here needs; what is longer isn't looked at.
-const MOST_WORDS: usize = 40;
+const MAX_WORDS: usize = 40;
 
 /// The value of a spoken number. Hyphens, commas and case don't matter; nothing else may stand in the text.
 /// Noughts after the last decimal place are kept as said.
@@ -30,7 +30,7 @@ pub fn read(text: &str) -> Result<Decimal, NotANumber> {
         _ => (false, &words[..]),
     };
     Some(unsigned)
-        .filter(|words| words.len() <= MOST_WORDS)
+        .filter(|words| words.len() <= MAX_WORDS)
         .and_then(value)
         .and_then(|it| {
             if negative {

@@ -247,7 +247,7 @@ pub(super) fn written_variants(value: Decimal) -> Vec<String> {
 }
 
 /// More words than any number here needs.
-const MOST_WORDS: usize = 40;
+const MAX_WORDS: usize = 40;
 
 /// The value of a spoken number. Accents don't matter.
 pub(super) fn read(text: &str) -> Result<Decimal, NotANumber> {
@@ -258,7 +258,7 @@ pub(super) fn read(text: &str) -> Result<Decimal, NotANumber> {
         _ => (false, &words[..]),
     };
     Some(unsigned)
-        .filter(|words| words.len() <= MOST_WORDS)
+        .filter(|words| words.len() <= MAX_WORDS)
         .and_then(value)
         .and_then(|it| match negative {
             true => Decimal::new(-it.digits(), it.places()),

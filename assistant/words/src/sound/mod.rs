@@ -28,12 +28,12 @@
 //! What the tables can't weigh is stress: a denial that differs by one weak syllable of three phones (“disagrees”)
 //! passes. `sayback check --heard` asks the ear instead.
 
-mod apart;
+mod confusability;
 mod distance;
 mod heard;
 mod phones;
 
-pub use apart::{Near, Nearness, near};
+pub use confusability::{Near, Nearness, near};
 pub use distance::Sound;
 pub use heard::{Phrase, phrases};
 

@@ -7,8 +7,8 @@ use std::sync::Arc;
 use steps::procedure::Step;
 use steps::quantity::{Toolbox, TorqueUnit};
 use steps::{
-    Beside, Certainty, Colour, Command, Effect, Entry, Heard, Id, Input, Job, Language, Mode,
-    Moment, Outcome, Procedure, Settings,
+    Certainty, Colour, Command, Effect, Entry, Heard, Id, Input, Job, Language, Mode, Moment,
+    Outcome, Procedure, Settings, SystemNotice,
 };
 use words::now::StateGrammar;
 use words::wording::{spoken_in, spoken_slowly_in};
@@ -321,7 +321,7 @@ fn nothing_that_is_said_is_english_from_the_beginning_to_the_end() {
             }
         }
     }
-    for beside in Beside::ALL {
+    for beside in SystemNotice::ALL {
         let english = beside.told_in(Language::English);
         assert_ne!(beside.told_in(Language::Spanish), english);
     }

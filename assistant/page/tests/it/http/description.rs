@@ -1,6 +1,6 @@
 //! The description of the routes.
 
-use super::support::{Bay, Records};
+use super::harness::{Bay, Records};
 
 fn description() -> serde_json::Value {
     serde_json::from_str(&page::description()).unwrap()
@@ -62,6 +62,6 @@ fn only_two_routes_take_anything() {
         .collect();
     taking.sort_unstable();
     assert_eq!(taking, ["/api/do", "/api/jobs/{name}/notes/{number}/photo"]);
-    let wishes = &description["components"]["schemas"]["Harmless"]["enum"];
+    let wishes = &description["components"]["schemas"]["ViewerAction"]["enum"];
     assert_eq!(*wishes, serde_json::json!(["repeat", "mute", "unmute"]));
 }

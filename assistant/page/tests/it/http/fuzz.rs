@@ -1,8 +1,8 @@
 //! Whatever is sent, the server answers or closes, and goes on.
 
-use super::support::{Bay, Records, request, send};
+use super::harness::{Bay, Records, request, send};
 use crossbeam_channel::Receiver;
-use page::{Harmless, Limits, Rate};
+use page::{Limits, Rate, ViewerAction};
 use proptest::prelude::*;
 use std::sync::LazyLock;
 
@@ -10,7 +10,7 @@ use std::sync::LazyLock;
 const CASES: u32 = 300;
 
 /// A server, what it shows, what its viewers ask for.
-type Shown = (Bay, Records, Receiver<Harmless>);
+type Shown = (Bay, Records, Receiver<ViewerAction>);
 
 /// One server for all cases of a test, with nobody turned away for asking too often.
 fn start() -> Shown {
@@ -30,7 +30,7 @@ fn start() -> Shown {
     let bay = Bay::with(|room| {
         room.with_records(shop)
             .with_limits(limits)
-            .with_harmless(ask)
+            .with_actions(ask)
     });
     (bay, records, asked)
 }

@@ -1,6 +1,6 @@
 //! How much is taken from whom.
 
-use super::support::{Bay, Records, connect, request};
+use super::harness::{Bay, Records, connect, request};
 use page::{Limits, Rate};
 use std::io::{BufRead, BufReader, Read, Write};
 use std::time::Duration;
@@ -16,7 +16,7 @@ fn only(at_once: u32) -> Rate {
 #[test]
 fn more_than_is_usual_is_not_read() {
     let (ask, asked) = crossbeam_channel::bounded(8);
-    let bay = Bay::with(|room| room.with_harmless(ask));
+    let bay = Bay::with(|room| room.with_actions(ask));
     let padded = format!("{}{}", r#"{"do":"mute"}"#, " ".repeat(2_000));
     let answer = bay.post("/api/do", "application/json", padded.as_bytes());
     assert_eq!(answer.status, 413);
@@ -119,7 +119,7 @@ fn so_many_viewers_and_one_more_when_one_goes() {
     drop(first);
     // The server notices when it next writes.
     loop {
-        bay.board.publish(super::support::glance("is it gone?"));
+        bay.board.publish(super::harness::glance("is it gone?"));
         if look().1.contains(" 200 ") {
             break;
         }

@@ -2,10 +2,10 @@
 
 mod description;
 mod fuzz;
+mod harness;
 mod limits;
 mod network;
 mod records;
 mod schemathesis;
 mod strangers;
-mod support;
 mod watching;

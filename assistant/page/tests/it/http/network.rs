@@ -1,7 +1,7 @@
 //! The shop's network: TLS, and the token.
 
-use super::support::{Answer, connect, request, send};
-use page::{Board, Credentials, Harmless, Limits, Rate, Reach, Room, Server};
+use super::harness::{Answer, connect, request, send};
+use page::{Board, Credentials, Limits, Rate, Reach, Room, Server, ViewerAction};
 use rustls::pki_types::{CertificateDer, ServerName};
 use rustls::{ClientConfig, ClientConnection, RootCertStore, StreamOwned};
 use std::io::Write;
@@ -103,7 +103,7 @@ fn without_the_token_nothing_is_shown() {
 #[test]
 fn who_shows_the_token_once_is_let_in_by_its_cookie() {
     let (ask, asked) = crossbeam_channel::bounded(8);
-    let network = Network::new(|room| room.with_harmless(ask));
+    let network = Network::new(|room| room.with_actions(ask));
     let cookie = network.cookie();
     let headers = [("Cookie", cookie.as_str())];
     assert_eq!(network.ask("GET", "/", &headers, b"").status, 200);
@@ -124,7 +124,7 @@ fn who_shows_the_token_once_is_let_in_by_its_cookie() {
     assert_eq!(doing(&origin, &[]), 401);
     assert!(asked.is_empty());
     assert_eq!(doing(&origin, &headers), 202);
-    assert_eq!(asked.try_recv().unwrap(), Harmless::Repeat);
+    assert_eq!(asked.try_recv().unwrap(), ViewerAction::Repeat);
     // The token in the address lets nobody do anything.
     let path = format!("/api/do?token={}", network.credentials.token());
     let headers = [

@@ -1,6 +1,6 @@
 //! Records, reports, procedures, photos.
 
-use super::support::{Bay, Records};
+use super::harness::{Bay, Records};
 use image::{ImageFormat, RgbImage};
 use std::io::Cursor;
 

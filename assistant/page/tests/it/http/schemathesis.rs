@@ -1,7 +1,7 @@
 //! The description and the server, held against one another by Schemathesis, which makes up requests from the
 //! description and looks whether the answers are as it says.
 
-use super::support::{Bay, Records, wash};
+use super::harness::{Bay, Records, wash};
 use page::{Limits, Rate};
 use std::path::PathBuf;
 use std::process::Command;
@@ -48,7 +48,7 @@ fn the_server_answers_as_it_is_described() {
         room.with_records(shop)
             .with_procedures(|| vec![wash()])
             .with_limits(limits)
-            .with_harmless(ask)
+            .with_actions(ask)
     });
     // Once with any name, once with those that there are.
     check(&bay, "");

@@ -1,6 +1,6 @@
 //! Who is turned away on this machine, and what every answer says about itself.
 
-use super::support::{Bay, Records, request, send};
+use super::harness::{Bay, Records, request, send};
 use page::{Board, Reach, Room, Server, ServerError};
 
 /// One path of each kind.
@@ -85,7 +85,7 @@ fn a_name_that_was_pointed_here_is_no_name_of_this_server() {
 #[test]
 fn another_site_can_ask_for_nothing_to_be_done() {
     let (ask, asked) = crossbeam_channel::bounded(8);
-    let bay = Bay::with(|room| room.with_harmless(ask));
+    let bay = Bay::with(|room| room.with_actions(ask));
     let (own, port) = (bay.origin(), bay.address().port());
     let json = ("Content-Type", "application/json");
     let body = br#"{"do":"mute"}"#;
@@ -155,7 +155,7 @@ fn another_site_can_ask_for_nothing_to_be_done() {
             .status,
         202
     );
-    assert_eq!(asked.try_recv().unwrap(), page::Harmless::Mute);
+    assert_eq!(asked.try_recv().unwrap(), page::ViewerAction::Mute);
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Following the job.
 
-use super::support::{Bay, connect, glance, request};
+use super::harness::{Bay, connect, glance, request};
 use page::{Board, Glance, Level, Reach, Room, Server};
 use std::io::{BufRead, BufReader, Write};
 use std::net::{SocketAddr, TcpStream};

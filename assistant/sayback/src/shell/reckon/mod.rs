@@ -106,7 +106,7 @@ fn mass(given: Measured, what: &str) -> miette::Result<Mass> {
 /// A torque in a unit, as short as it can be within a thousandth.
 fn told(torque: Torque, unit: TorqueUnit) -> miette::Result<TorqueValue> {
     let exact = unit.of(torque);
-    let value = (0..=steps::MOST_PLACES)
+    let value = (0..=steps::MAX_PLACES)
         .filter_map(|places| Decimal::nearest(exact, places))
         .find(|rounded| (rounded.to_f64() - exact).abs() <= 0.001 * exact)
         .ok_or_else(|| miette!("{exact} {unit} can't be written with six decimal places"))?;

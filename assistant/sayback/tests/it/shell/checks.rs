@@ -1,6 +1,6 @@
 //! Findings: their codes explained, printed for programs, accepted by the author.
 
-use super::support::{Bay, Ran, run, sayback, text};
+use super::harness::{Bay, Ran, run, sayback, text};
 use serde_json::Value;
 use std::process::Command;
 use steps::procedure::Code;

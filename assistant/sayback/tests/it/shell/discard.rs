@@ -1,6 +1,6 @@
 //! Sounds and photos are discarded by a rule.
 
-use super::support::{Bay, run, text};
+use super::harness::{Bay, run, text};
 use std::process::Command;
 
 #[test]

@@ -1,6 +1,6 @@
 //! What an author is helped with: a new procedure, its usual form, what differs, and being told while writing.
 
-use super::support::{Bay, Ran, sayback, text};
+use super::harness::{Bay, Ran, sayback, text};
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
 use std::process::{Command, Stdio};

@@ -1,6 +1,6 @@
 //! What somebody reads who has never seen the program.
 
-use super::support::{run, sayback};
+use super::harness::{run, sayback};
 use std::process::Command;
 
 /// Every command of the shell.

@@ -1,6 +1,6 @@
 //! A list of steps becomes a draft that waits for its review.
 
-use super::support::{Bay, sayback, text};
+use super::harness::{Bay, sayback, text};
 
 const LIST: &str = "# Guard off and on\n\n1. Remove the 4 guard screws, 10 mm\n2. Remove the guard\n3. Refit the guard\n\
                     4. Refit the 4 guard screws\n5. Tighten the 4 guard screws to 9 Nm\n6. Turn the knob to 12\n";

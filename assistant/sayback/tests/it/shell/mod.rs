@@ -3,6 +3,7 @@
 mod checks;
 mod discard;
 mod editing;
+pub mod harness;
 mod help;
 mod import;
 mod page;
@@ -14,5 +15,4 @@ mod rehearsals;
 mod reports;
 mod sound;
 mod statistics;
-pub mod support;
 mod tools;

@@ -1,6 +1,6 @@
 //! The page beside a rehearsal, and alone.
 
-use super::support::{Bay, text, typed_to_the_end};
+use super::harness::{Bay, text, typed_to_the_end};
 use page::Glance;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;

@@ -1,6 +1,6 @@
 //! Who works, who takes over, who signs.
 
-use super::support::{Bay, text, typed_to_the_end};
+use super::harness::{Bay, text, typed_to_the_end};
 
 #[test]
 fn the_record_says_who_worked_who_took_over_and_who_signed() {

@@ -1,6 +1,6 @@
 //! Listing, showing and checking procedures.
 
-use super::support::{Bay, sayback, text};
+use super::harness::{Bay, sayback, text};
 use sayback::library::Shelf;
 
 #[test]

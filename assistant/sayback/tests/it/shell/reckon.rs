@@ -1,6 +1,6 @@
 //! Questions of the trade, asked at the shell. Outside values stand beside each check.
 
-use super::support::{Bay, Ran, sayback, text};
+use super::harness::{Bay, Ran, sayback, text};
 
 fn reckon(words: &[&str]) -> Ran {
     sayback([&["reckon"], words].concat())

@@ -1,6 +1,6 @@
 //! What is on record, how it reads, and whether it was changed.
 
-use super::support::{Bay, sayback, text, typed_to_the_end};
+use super::harness::{Bay, sayback, text, typed_to_the_end};
 use rusqlite::Connection;
 
 /// A bay with one finished rehearsal, and its name.

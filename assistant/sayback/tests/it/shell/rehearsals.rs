@@ -1,6 +1,6 @@
 //! Jobs gone through by typing, to the end and put down half-way.
 
-use super::support::{Bay, run, text, typed_to_the_end};
+use super::harness::{Bay, run, text, typed_to_the_end};
 use sayback::library::Shelf;
 use std::path::Path;
 use std::process::Command;

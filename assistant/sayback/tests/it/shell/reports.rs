@@ -1,6 +1,6 @@
 //! The report of a job is written, and photos are attached to it.
 
-use super::support::{Bay, text, typed_to_the_end};
+use super::harness::{Bay, text, typed_to_the_end};
 
 /// A bay with one rehearsed job, and its name.
 fn rehearsed(bay: &Bay, lines: usize) -> String {

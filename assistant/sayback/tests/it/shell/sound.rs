@@ -1,6 +1,6 @@
 //! Working from recordings, the good and the bad.
 
-use super::support::{Bay, Ran, run, text};
+use super::harness::{Bay, Ran, run, text};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use voice::fixtures::{Speaker, cache_folder};

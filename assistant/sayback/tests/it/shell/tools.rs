@@ -1,6 +1,6 @@
 //! The technician's own tools file.
 
-use super::support::{Bay, run, text, typed_to_the_end};
+use super::harness::{Bay, run, text, typed_to_the_end};
 use std::process::Command;
 
 const TOOLS: &str = r#"

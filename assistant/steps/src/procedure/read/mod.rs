@@ -8,8 +8,8 @@ mod named;
 mod plausible;
 mod readings;
 mod said;
+mod stands;
 mod steps;
-mod support;
 mod texts;
 mod variants;
 
@@ -24,7 +24,7 @@ use texts::Names;
 
 /// The most things of one kind, and the most steps. A technician couldn't keep track of more, and reading
 /// stays quick whatever the file.
-const MOST_OF_A_KIND: usize = 300;
+const MAX_OF_A_KIND: usize = 300;
 
 pub(super) fn procedure(
     mut gathered: Gathered,
@@ -113,13 +113,13 @@ impl Reader<'_> {
         let place = self.at(0, self.gathered.files[0].file.id.span());
         let mut too_many = false;
         for (kind, count) in counts {
-            if count > MOST_OF_A_KIND {
+            if count > MAX_OF_A_KIND {
                 too_many = true;
                 self.desk.problem(
                     Code::Value,
                     &place,
                     format!("the procedure has {count} [[{kind}]] entries"),
-                    format!("more than {MOST_OF_A_KIND}"),
+                    format!("more than {MAX_OF_A_KIND}"),
                     "make several procedures of it",
                 );
             }

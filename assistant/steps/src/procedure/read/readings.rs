@@ -9,7 +9,7 @@ use crate::{Decimal, Id};
 use std::collections::BTreeMap;
 
 /// The most values that a reading may have.
-const MOST_VALUES: f64 = 1_200.0;
+const MAX_VALUES: f64 = 1_200.0;
 
 impl Reader<'_> {
     pub(super) fn readings(&mut self) -> BTreeMap<Id, ReadingOf> {
@@ -49,7 +49,7 @@ impl Reader<'_> {
         }
         let places = i32::from(least.places().max(most.places()));
         let values = (most.to_f64() - least.to_f64()) * 10f64.powi(places);
-        if values > MOST_VALUES {
+        if values > MAX_VALUES {
             let place = self.at(loaded, reading.most.span());
             self.desk.problem(
                 Code::Value,

@@ -7,7 +7,7 @@ use crate::procedure::code::Code;
 use std::collections::BTreeSet;
 
 /// The most combinations of options. The checks go through all of them.
-pub(super) const MOST_COMBINATIONS: usize = 256;
+pub(super) const MAX_COMBINATIONS: usize = 256;
 
 impl Reader<'_> {
     pub(super) fn variants(&mut self) -> Vec<Variant> {
@@ -28,13 +28,13 @@ impl Reader<'_> {
             }
             let before = combinations;
             combinations = combinations.saturating_mul(options.len().max(1));
-            if before <= MOST_COMBINATIONS && combinations > MOST_COMBINATIONS {
+            if before <= MAX_COMBINATIONS && combinations > MAX_COMBINATIONS {
                 let place = self.at(0, variant.options.span());
                 self.desk.problem(
                     Code::Value,
                     &place,
                     "the variants make too many combinations to check",
-                    format!("more than {MOST_COMBINATIONS} from here on"),
+                    format!("more than {MAX_COMBINATIONS} from here on"),
                     "make several procedures of it",
                 );
             }

@@ -2,7 +2,7 @@
 
 use super::{Dimension, Measured, MeasuredError};
 use crate::quantity::exact::difference;
-use crate::{Decimal, MOST_PLACES};
+use crate::{Decimal, MAX_PLACES};
 use std::fmt;
 
 /// What a reading has to keep. The limit itself is kept: 3.0 mm is not less than 3 mm.
@@ -129,10 +129,10 @@ fn above(reading: Measured, end: Measured) -> Result<Side, MeasuredError> {
     };
     let fewest = near.value.places().max(end.value.places());
     let by = exact.unwrap_or_else(|| {
-        (fewest..=MOST_PLACES)
+        (fewest..=MAX_PLACES)
             .filter_map(|places| Decimal::nearest(apart, places))
             .find(|by| by.digits() != 0 || apart == 0.0)
-            .or_else(|| Decimal::new(1, MOST_PLACES))
+            .or_else(|| Decimal::new(1, MAX_PLACES))
             .unwrap_or(near.value)
     });
     let by = Measured {

@@ -1,7 +1,7 @@
 //! A number with its unit, as it was read off or said: decimals, fractions of an inch, thousandths.
 
 use super::{Amount, Dimension, MeasureUnit};
-use crate::{Decimal, MOST_PLACES};
+use crate::{Decimal, MAX_PLACES};
 use std::fmt;
 use std::str::FromStr;
 
@@ -90,7 +90,7 @@ impl Measured {
     }
 
     /// The same in another unit, with as many places as it takes to keep every digit that was said (at most
-    /// [`MOST_PLACES`]): 0.100 in is 2.54 mm, not 2.5 mm.
+    /// [`MAX_PLACES`]): 0.100 in is 2.54 mm, not 2.5 mm.
     ///
     /// # Errors
     /// [`MeasuredError::Dimension`] where the unit measures something else, [`MeasuredError::Digits`] beyond
@@ -107,9 +107,9 @@ impl Measured {
         }
         let last_digit = 10f64.powi(-i32::from(self.value.places()));
         let step = last_digit * self.unit.factor() / unit.factor();
-        let places = (0..MOST_PLACES)
+        let places = (0..MAX_PLACES)
             .find(|places| 10f64.powi(-i32::from(*places)) <= step * (1.0 + 1e-9))
-            .unwrap_or(MOST_PLACES);
+            .unwrap_or(MAX_PLACES);
         let value =
             Decimal::nearest(unit.of_base(self.base()), places).ok_or(MeasuredError::Digits {
                 from: self,
@@ -151,7 +151,7 @@ fn decimal_or_fraction(text: &str) -> Option<Decimal> {
         return None;
     }
     let millionths = 1_000_000 / i64::from(b) * i64::from(a) + 1_000_000 * i64::from(whole);
-    Decimal::new(millionths, MOST_PLACES).map(Decimal::trimmed)
+    Decimal::new(millionths, MAX_PLACES).map(Decimal::trimmed)
 }
 
 impl fmt::Display for Measured {
@@ -222,7 +222,7 @@ mod tests {
             if from.dimension() == to.dimension() {
                 let there = said.to(to).unwrap();
                 // Six places of a tonne or metre can't hold a tenth of a milligram.
-                if there.value.places() < MOST_PLACES {
+                if there.value.places() < MAX_PLACES {
                     let back = there.to(from).unwrap().value.to_f64();
                     let last_digit = 10f64.powi(-i32::from(places));
                     prop_assert!((back - said.value.to_f64()).abs() <= 0.5001 * last_digit, "{said} {there}");

@@ -1,7 +1,7 @@
 //! A torque as its source gives it, and a value that suits a scale.
 
 use super::TorqueUnit;
-use crate::{Decimal, decimal::MOST_PLACES};
+use crate::{Decimal, decimal::MAX_PLACES};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -59,7 +59,7 @@ impl TorqueValue {
     pub fn percent(self, percent: u8) -> Self {
         let exact = self.value.to_f64() * f64::from(percent) / 100.0;
         let fewest = if exact < 20.0 { 1 } else { 0 };
-        let value = (fewest..=MOST_PLACES)
+        let value = (fewest..=MAX_PLACES)
             .filter_map(|places| Decimal::nearest(exact, places))
             .find(|rounded| (rounded.to_f64() - exact).abs() <= 0.01 * exact)
             .unwrap_or(self.value)
@@ -87,7 +87,7 @@ impl TorqueValue {
             .find(|(rounded, _)| within(*rounded))
             .and_then(|(rounded, places)| Decimal::nearest(rounded, places))
             .or_else(|| {
-                (3..=MOST_PLACES)
+                (3..=MAX_PLACES)
                     .filter_map(|places| Decimal::nearest(exact, places))
                     .find(|rounded| within(rounded.to_f64()))
             });

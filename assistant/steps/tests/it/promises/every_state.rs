@@ -3,7 +3,7 @@
 //! lengths that gates care about, and variants that no step's `when` asks about are given their first
 //! answer. "Hold on", notes and doubt only come and go; the random talk of `random_talk` has them.
 
-use crate::promises::support::{
+use crate::promises::harness::{
     Folder, heard, keeps_the_promises, readbacks, readings, said, voids_what_it_undoes,
 };
 use std::collections::{BTreeSet, HashSet, VecDeque};

@@ -2,5 +2,5 @@
 //! state that a shipped job can reach.
 
 mod every_state;
+mod harness;
 mod random_talk;
-mod support;

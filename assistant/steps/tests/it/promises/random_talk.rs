@@ -1,6 +1,6 @@
 //! The five promises of a gate, driven with random talk over random procedures and over the shipped jobs.
 
-use crate::promises::support::{
+use crate::promises::harness::{
     Folder, SHIPPED, everything, keeps_the_promises, said, voids_what_it_undoes,
 };
 use proptest::prelude::*;
@@ -39,7 +39,7 @@ fn happening(job: &Job, (which, kind, how): Happening) -> Input {
         }
         11 | 12 => said(choose(everything(job)), certainty),
         13 => Input::NotUnderstood {
-            heard: crate::promises::support::heard(certainty),
+            heard: crate::promises::harness::heard(certainty),
         },
         14 if which % 2 == 0 => said(
             [

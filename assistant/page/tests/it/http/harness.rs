@@ -1,7 +1,7 @@
 //! A server in a bay that is invented, and a client that sends what it is told to.
 
 use page::{Board, Glance, Limits, Rate, Reach, Room, Server};
-use record::{IfChanged, JobId, Shop, Worked};
+use record::{Archive, IfChanged, JobId, JournaledJob};
 use std::collections::BTreeMap;
 use std::io::{Read, Write};
 use std::net::{SocketAddr, TcpStream};
@@ -195,16 +195,16 @@ fn said(command: Command, words: &str) -> Input {
 /// Records with one job: begun, with a note.
 pub struct Records {
     pub folder: tempfile::TempDir,
-    pub shop: Shop,
+    pub shop: Archive,
     pub job: JobId,
 }
 
 impl Records {
     pub fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
-        let shop = Shop::open(folder.path()).unwrap();
+        let shop = Archive::open(folder.path()).unwrap();
         let at = Moment(1_772_409_600_000);
-        let (mut worked, _) = Worked::begin(&shop, wash(), Settings::default(), at).unwrap();
+        let (mut worked, _) = JournaledJob::begin(&shop, wash(), Settings::default(), at).unwrap();
         let words = "the <b>hose</b> drips".to_owned();
         for input in [
             said(Command::Note, "note"),
@@ -223,9 +223,9 @@ impl Records {
     }
 
     /// The job, in somebody's hands.
-    pub fn worked(&self) -> Worked {
+    pub fn worked(&self) -> JournaledJob {
         let at = Moment(1_772_409_700_000);
-        Worked::resume(&self.shop, &self.job, wash(), IfChanged::Refuse, at)
+        JournaledJob::resume(&self.shop, &self.job, wash(), IfChanged::Refuse, at)
             .unwrap()
             .worked
     }

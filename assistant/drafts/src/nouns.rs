@@ -33,7 +33,7 @@ const LEADS: [&str; 11] = [
 ];
 
 /// How many words of a row are looked at.
-const MOST_WORDS: usize = 60;
+const MAX_WORDS: usize = 60;
 
 /// A group of fasteners that a text names.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,7 +48,7 @@ pub struct Named {
 /// The words of a text, in lower case, without punctuation; a sign that parts stands as an empty word.
 fn words(text: &str) -> Vec<String> {
     let mut all = Vec::new();
-    for word in text.split_whitespace().take(MOST_WORDS) {
+    for word in text.split_whitespace().take(MAX_WORDS) {
         for (at, piece) in word.split(['(', ')', ',', ';', ':']).enumerate() {
             if at > 0 {
                 all.push(String::new());
@@ -135,7 +135,7 @@ pub fn thing(text: &str) -> Option<String> {
 }
 
 fn verb(word: &str) -> bool {
-    crate::meant::Verb::of(word).is_some()
+    crate::interpretation::Verb::of(word).is_some()
 }
 
 #[cfg(test)]

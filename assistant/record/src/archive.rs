@@ -1,8 +1,8 @@
 //! A shop's records: all jobs in one folder.
 
+use crate::job_history::JobHistory;
 use crate::journal::{Ends, Journal};
 use crate::open::End;
-use crate::past::Past;
 use crate::sqlite::Records;
 use crate::verify::{Replay, Verified, verified};
 use crate::{Event, JobId, KeptPhoto, Line, OpenJob, PROGRAM, Photo, RecordError, Report};
@@ -13,7 +13,7 @@ use steps::{Id, Job, Mode, Moment, Outcome, Procedure, Settings};
 
 /// A shop's records.
 #[derive(Debug, Clone)]
-pub struct Shop {
+pub struct Archive {
     folder: PathBuf,
     journal: Arc<dyn Journal>,
 }
@@ -62,7 +62,7 @@ pub struct TakenUp {
     pub begun: bool,
 }
 
-impl Shop {
+impl Archive {
     /// Opens the records in a folder, and makes both when they aren't there.
     ///
     /// # Errors
@@ -167,7 +167,7 @@ impl Shop {
             return Err(RecordError::NoSuchJob { job: id.clone() });
         }
         let mut hold = self.journal.hold(id)?;
-        let mut past = Past::read(&*self.journal, id)?;
+        let mut past = JobHistory::read(&*self.journal, id)?;
         if let Some((seq, fault)) = past.fault {
             return Err(RecordError::NotWhole {
                 job: id.clone(),
@@ -249,7 +249,7 @@ impl Shop {
     }
 
     /// Keeps a photo for a note (numbered from 1) of a job that somebody is working. Whoever works it then puts it on
-    /// the record with [`Worked::attach`](crate::Worked::attach): decoding takes longer than they may be held up.
+    /// the record with [`JournaledJob::attach`](crate::JournaledJob::attach): decoding takes longer than they may be held up.
     ///
     /// # Errors
     /// As [`attach`](Self::attach), but for the job that somebody has.
@@ -270,12 +270,12 @@ impl Shop {
     }
 
     /// What a job's journal holds.
-    pub(crate) fn past(&self, id: &JobId) -> Result<Past, RecordError> {
-        Past::read(&*self.journal, id)
+    pub(crate) fn past(&self, id: &JobId) -> Result<JobHistory, RecordError> {
+        JobHistory::read(&*self.journal, id)
     }
 
     /// A job that nobody is writing, closed or not, to add to what isn't about the work itself.
-    fn to_add_to(&self, id: &JobId) -> Result<(OpenJob, Past), RecordError> {
+    fn to_add_to(&self, id: &JobId) -> Result<(OpenJob, JobHistory), RecordError> {
         let mut hold = self.journal.hold(id)?;
         let past = self.past(id)?;
         if past.closed() {
@@ -300,7 +300,7 @@ impl Shop {
     /// Adds an entry that may follow the closing.
     pub(crate) fn add_after_closing(
         &self,
-        past: &Past,
+        past: &JobHistory,
         event: &Event,
         now: Moment,
     ) -> Result<(), RecordError> {
@@ -321,7 +321,7 @@ impl Shop {
     /// # Errors
     /// When there is no such job or nothing of it can be read.
     pub fn report(&self, id: &JobId) -> Result<Report, RecordError> {
-        let past = Past::read(&*self.journal, id)?;
+        let past = JobHistory::read(&*self.journal, id)?;
         Ok(Report::of(&past, &self.verified(&past, None)))
     }
 
@@ -335,7 +335,7 @@ impl Shop {
         id: &JobId,
         procedure: Arc<Procedure>,
     ) -> Result<Report, RecordError> {
-        let mut past = Past::read(&*self.journal, id)?;
+        let mut past = JobHistory::read(&*self.journal, id)?;
         let verified = self.verified(&past, Some(Arc::clone(&procedure)));
         if verified.replay == Replay::Same
             && let Ok((_, open_end)) = past.replay(procedure)
@@ -358,7 +358,7 @@ impl Shop {
         id: &JobId,
         procedure: Option<Arc<Procedure>>,
     ) -> Result<Verified, RecordError> {
-        let past = Past::read(&*self.journal, id)?;
+        let past = JobHistory::read(&*self.journal, id)?;
         Ok(self.verified(&past, procedure))
     }
 
@@ -368,7 +368,7 @@ impl Shop {
     /// # Errors
     /// As [`verify`](Self::verify).
     pub fn verify_against(&self, id: &JobId, head: &str) -> Result<Verified, RecordError> {
-        let past = Past::read(&*self.journal, id)?;
+        let past = JobHistory::read(&*self.journal, id)?;
         let mut verified = self.verified(&past, None);
         let (rows, _) = self.journal.rows(id)?;
         let whole = usize::try_from(past.next()).unwrap_or(usize::MAX);
@@ -383,7 +383,7 @@ impl Shop {
         Ok(verified)
     }
 
-    fn verified(&self, past: &Past, procedure: Option<Arc<Procedure>>) -> Verified {
+    fn verified(&self, past: &JobHistory, procedure: Option<Arc<Procedure>>) -> Verified {
         verified(&self.folder, past, procedure)
     }
 
@@ -409,7 +409,7 @@ impl Shop {
 
 /// Whether the procedure is another text than so far, when that is accepted.
 fn accepted(
-    past: &Past,
+    past: &JobHistory,
     procedure: &Procedure,
     if_changed: IfChanged,
 ) -> Result<bool, RecordError> {

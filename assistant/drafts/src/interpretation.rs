@@ -1,9 +1,9 @@
 //! What a row seems to say.
 
+use crate::nouns::{Named, count, fasteners, thing};
 use crate::quantities::{minutes, torques, turn, with_points};
 use crate::rows::Row;
 use crate::sizes::{Drive, drive, thread};
-use crate::things::{Named, count, fasteners, thing};
 use steps::quantity::{DriveShape, Pattern, Size, TorqueSpec};
 
 /// The verbs that mean a particular action.

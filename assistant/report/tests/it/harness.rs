@@ -1,6 +1,6 @@
 //! Records of a small job in the invented scenario. All values are invented.
 
-use record::{JobId, Shop, Worked};
+use record::{Archive, JobId, JournaledJob};
 use report::{JobReport, Picture};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -146,7 +146,7 @@ pub enum Way {
 pub struct Bay {
     /// Goes with the records in it.
     _folder: tempfile::TempDir,
-    pub shop: Shop,
+    pub shop: Archive,
 }
 
 fn said(command: Command, words: &str) -> Input {
@@ -164,7 +164,7 @@ fn said(command: Command, words: &str) -> Input {
 impl Bay {
     pub fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
-        let shop = Shop::open(folder.path()).unwrap();
+        let shop = Archive::open(folder.path()).unwrap();
         Self {
             _folder: folder,
             shop,
@@ -184,7 +184,8 @@ impl Bay {
             mode,
             ..Settings::default()
         };
-        let (mut worked, _) = Worked::begin(&self.shop, procedure, settings, Moment(at)).unwrap();
+        let (mut worked, _) =
+            JournaledJob::begin(&self.shop, procedure, settings, Moment(at)).unwrap();
         let note = |words: &str| {
             vec![
                 said(Command::Note, "note"),

@@ -40,7 +40,7 @@ const SILENCE: f32 = 1e-6;
 const STEADY: f64 = 1e-6;
 
 /// What was measured while the loudspeaker sounded.
-pub(super) struct Way {
+pub(super) struct EchoPath {
     captured: HighPass,
     subtracted: HighPass,
     /// The loudness of what was played, the newest first.
@@ -72,7 +72,7 @@ impl Moments {
     }
 }
 
-impl Way {
+impl EchoPath {
     pub(super) fn new() -> Self {
         Self {
             captured: HighPass::new(),

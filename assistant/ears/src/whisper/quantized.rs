@@ -9,7 +9,7 @@
 //!
 //! With two dozen rows at once the decoder is limited by memory, and sums of whole numbers come out the same on every
 //! processor. Loading, preparing 100 phrases and hearing 27 readbacks among them took 11.3 s of processor time in
-//! single precision. Rounded it took 6.4 s, with the rounding itself in wide registers 5.0 s, and with each phrase
+//! single precision. Quantized it took 6.4 s, with the rounding itself in wide registers 5.0 s, and with each phrase
 //! written in one way only (with a capital first) 4.3 s. The log-probability of a token moves by 0.04 on average.
 //!
 //! The beam was then narrowed from 24 to 16, which corresponds to 32 with two ways of writing. Whether that alone
@@ -31,7 +31,7 @@ const GREATEST: f32 = 127.0;
 type Sums = [i32; LANES];
 
 /// A matrix of rounded weights.
-pub struct Rounded {
+pub struct Quantized {
     /// Group of outputs after group; in each, pair of channels after pair; in that, output after output.
     packed: Vec<i8>,
     /// What a weight of each output has to be multiplied by.
@@ -98,7 +98,7 @@ impl States {
     }
 }
 
-impl Rounded {
+impl Quantized {
     /// Rounds weights: `read` is given an output and writes its weights, one for each input.
     pub fn new(outputs: usize, inputs: usize, read: impl Fn(usize, &mut [f32])) -> Self {
         let (groups, pairs) = (outputs.div_ceil(LANES), inputs.div_ceil(2));
@@ -371,7 +371,7 @@ mod tests {
         let (outputs, inputs, rows) = (35, 50, 13);
         let weights = numbers(outputs * inputs, 1);
         let input = numbers(rows * inputs, 2);
-        let rounded = Rounded::new(outputs, inputs, |output, row| {
+        let rounded = Quantized::new(outputs, inputs, |output, row| {
             row.copy_from_slice(&weights[output * inputs..][..inputs]);
         });
         let states = States::new(&input, inputs, rows, inputs);
@@ -391,7 +391,7 @@ mod tests {
     #[test]
     fn every_kernel_gives_the_same_whole_sums_and_none_leaves_its_bits() {
         let inputs = 1536;
-        let rounded = Rounded::new(LANES, inputs, |output, row| {
+        let rounded = Quantized::new(LANES, inputs, |output, row| {
             for (n, weight) in row.iter_mut().enumerate() {
                 *weight = if (output + n) % 2 == 0 { 1.0 } else { -1.0 };
             }
@@ -417,7 +417,7 @@ mod tests {
 
     #[test]
     fn states_that_are_nothing_or_no_numbers_do_no_harm() {
-        let rounded = Rounded::new(3, 4, |_, row| row.fill(0.0));
+        let rounded = Quantized::new(3, 4, |_, row| row.fill(0.0));
         let states = States::new(
             &[0.0, 0.0, 0.0, 0.0, f32::NAN, 1.0, 2.0, f32::INFINITY],
             4,

@@ -1,12 +1,12 @@
 //! A job and its record, in step.
 
-use crate::{Event, IfChanged, JobId, KeptPhoto, Line, OpenJob, Reached, RecordError, Shop};
+use crate::{Archive, Checkpoint, Event, IfChanged, JobId, KeptPhoto, Line, OpenJob, RecordError};
 use std::sync::Arc;
 use steps::{Effect, Heard, Input, Job, Moment, Procedure, Settings};
 
 /// A job that takes nothing before it is on disk.
 #[derive(Debug)]
-pub struct Worked {
+pub struct JournaledJob {
     job: Job,
     open: OpenJob,
     /// Whether the closing entry still has to be written.
@@ -17,7 +17,7 @@ pub struct Worked {
 #[derive(Debug)]
 pub struct WorkedAgain {
     /// The job.
-    pub worked: Worked,
+    pub worked: JournaledJob,
     /// What it answers to being taken up.
     pub effects: Vec<Effect>,
     /// What was on its record before.
@@ -26,13 +26,13 @@ pub struct WorkedAgain {
     pub changed: bool,
 }
 
-impl Worked {
+impl JournaledJob {
     /// Opens a new job. The effects are those of [`Input::Begin`].
     ///
     /// # Errors
-    /// As [`Shop::begin`].
+    /// As [`Archive::begin`].
     pub fn begin(
-        shop: &Shop,
+        shop: &Archive,
         procedure: Arc<Procedure>,
         settings: Settings,
         now: Moment,
@@ -50,9 +50,9 @@ impl Worked {
     /// Takes a job up again. The effects are those of [`Input::Resumed`].
     ///
     /// # Errors
-    /// As [`Shop::resume`].
+    /// As [`Archive::resume`].
     pub fn resume(
-        shop: &Shop,
+        shop: &Archive,
         id: &JobId,
         procedure: Arc<Procedure>,
         if_changed: IfChanged,
@@ -91,7 +91,7 @@ impl Worked {
         }
         self.open.append(&input, now)?;
         let effects = self.job.take(input, now);
-        self.open.seal(&Reached::by(&self.job, &effects))?;
+        self.open.seal(&Checkpoint::by(&self.job, &effects))?;
         if self.job.outcome().is_some() {
             self.to_close = true;
             self.close(now);
@@ -102,7 +102,7 @@ impl Worked {
     /// Puts a photo on the record, that was kept for a note of this job. The job notices nothing of it.
     ///
     /// # Errors
-    /// When it can't be recorded, and when it was kept for another job. After the closing see [`Shop::attach`].
+    /// When it can't be recorded, and when it was kept for another job. After the closing see [`Archive::attach`].
     pub fn attach(&mut self, kept: KeptPhoto, now: Moment) -> Result<(), RecordError> {
         let KeptPhoto { job, note, photo } = kept;
         if job != *self.open.id() {

@@ -1,7 +1,7 @@
 //! A small job in the invented scenario, and ways through it. All values are invented.
 #![allow(dead_code, reason = "each test uses some of it")]
 
-use record::{JobId, RecordError, Shop, Worked};
+use record::{Archive, JobId, JournaledJob, RecordError};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
@@ -182,18 +182,18 @@ pub fn whole_job() -> Vec<Input> {
     ]
 }
 
-pub fn begin(shop: &Shop, mode: Mode) -> Worked {
+pub fn begin(shop: &Archive, mode: Mode) -> JournaledJob {
     let settings = Settings {
         mode,
         ..Settings::default()
     };
-    Worked::begin(shop, procedure(TEXT), settings, at(0))
+    JournaledJob::begin(shop, procedure(TEXT), settings, at(0))
         .unwrap()
         .0
 }
 
 /// Works a whole job, an input every ten seconds.
-pub fn work(shop: &Shop, mode: Mode) -> Result<JobId, RecordError> {
+pub fn work(shop: &Archive, mode: Mode) -> Result<JobId, RecordError> {
     let mut worked = begin(shop, mode);
     for (number, input) in whole_job().into_iter().enumerate() {
         worked.take(input, at(10 * (number as u64 + 1)))?;

@@ -1,34 +1,34 @@
 //! What a journal holds of one job, read and checked.
 
 use crate::journal::Journal;
-use crate::{Event, Fault, JobId, Line, Reached, RecordError, Row};
+use crate::{Checkpoint, Event, Fault, JobId, Line, RecordError, Row};
 use std::sync::Arc;
 use steps::procedure::Procedure;
 use steps::{Effect, Entry, Input, Job, Moment, Settings};
 
 /// The entries of a job up to the first that is wrong.
 #[derive(Debug)]
-pub(crate) struct Past {
+pub(crate) struct JobHistory {
     pub job: JobId,
     /// The whole ones.
-    pub entries: Vec<Told>,
+    pub entries: Vec<HistoryEntry>,
     /// The first that is wrong, and why.
     pub fault: Option<(u64, Fault)>,
     /// Hash of the last whole one.
     pub head: String,
     /// Where the last one led to, if that was kept.
-    pub newest: Option<Reached>,
+    pub newest: Option<Checkpoint>,
     /// From the first entry.
     pub opening: Opening,
 }
 
 /// An entry, understood.
 #[derive(Debug)]
-pub(crate) struct Told {
+pub(crate) struct HistoryEntry {
     pub at: Moment,
     pub event: Event,
     /// Where it led to, as the next entry tells.
-    pub reached: Option<Reached>,
+    pub reached: Option<Checkpoint>,
 }
 
 /// What a job was opened with, and what it is worked with now.
@@ -45,7 +45,7 @@ pub(crate) struct Opening {
     pub program: String,
 }
 
-impl Past {
+impl JobHistory {
     /// Reads a job's entries and checks their chain.
     pub fn read(journal: &dyn Journal, job: &JobId) -> Result<Self, RecordError> {
         let (rows, broken) = journal.rows(job)?;
@@ -114,7 +114,7 @@ impl Past {
                 Some(serde_json::from_str(text).map_err(|error| senseless(&error.to_string()))?)
             }
         };
-        let told = Told {
+        let told = HistoryEntry {
             at: row.at,
             event,
             reached: None,
@@ -245,7 +245,7 @@ impl Past {
     }
 
     /// Adds where the last input led to, from replaying, when only that tells.
-    pub fn complete(&mut self, open_end: Option<Reached>) {
+    pub fn complete(&mut self, open_end: Option<Checkpoint>) {
         if self.newest.is_none() {
             self.newest = open_end;
         }
@@ -273,7 +273,7 @@ impl Past {
     ///
     /// # Errors
     /// The first entry that leads elsewhere than it did.
-    pub fn replay(&self, procedure: Arc<Procedure>) -> Result<(Job, Option<Reached>), u64> {
+    pub fn replay(&self, procedure: Arc<Procedure>) -> Result<(Job, Option<Checkpoint>), u64> {
         let mut job = Job::new(procedure, self.opening.settings.clone());
         let last = self.entries.len().saturating_sub(1);
         let mut open_end = None;
@@ -282,7 +282,7 @@ impl Past {
                 continue;
             };
             let effects: Vec<Effect> = job.take(Input::clone(input), told.at);
-            let mut reached = Reached::by(&job, &effects);
+            let mut reached = Checkpoint::by(&job, &effects);
             // The job was opened by the text of then, also where a changed one is replayed.
             for entry in &mut reached.entries {
                 if let Entry::Opened { sha256, .. } = entry {
