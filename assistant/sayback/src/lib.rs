@@ -11,6 +11,7 @@
 //! - [`draft`] and [`tidy`]: a procedure to begin with, and the usual form of its file.
 //! - [`findings`]: what the checker found, for programs to read.
 //! - [`glance`] and [`showing`]: what viewers see of a job.
+//! - [`viewers`]: what viewers may ask for.
 //! - [`heard`]: what was heard in jobs, to be listened to and judged.
 //! - [`hearing`]: an utterance to a command, or to nothing.
 //! - [`conversation`]: one job being talked through.
@@ -40,3 +41,4 @@ pub mod speech;
 pub mod technician;
 pub mod tidy;
 pub mod tools;
+pub mod viewers;

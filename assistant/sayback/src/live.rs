@@ -11,10 +11,11 @@ mod trust;
 pub use listener::{Duplex, EARLY, Listener, Setup};
 pub use recordings::Recordings;
 pub use source::{Level, SoundEvent, Source, Speech};
-pub use trust::{HalfDuplex, trust_over_playback};
+pub use trust::{Allowed, HalfDuplex, Trust, trust_over_playback};
 
-use crate::conversation::{Allowed, Conversation, ConversationError, Trust, ViewerRequests};
+use crate::conversation::{Conversation, ConversationError};
 use crate::hearing::{Meaning, Understood};
+use crate::viewers::ViewerRequests;
 use answer::Answer;
 use crossbeam_channel::{Receiver, after};
 use ears::sound::endpoint::Patience;

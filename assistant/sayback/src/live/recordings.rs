@@ -1,7 +1,7 @@
 //! Recordings as a source of sound: they pass through the same end-pointer as the microphone's.
 
 use super::source::{SoundEvent, Source, TurnTaking};
-use crate::conversation::Trust;
+use super::trust::Trust;
 use ears::sound::SAMPLE_RATE;
 use ears::sound::endpoint::{EndPointer, Event, Patience, Settings};
 use std::collections::VecDeque;

@@ -1,6 +1,6 @@
 //! Where the sound of a conversation comes from.
 
-use crate::conversation::Trust;
+use super::trust::Trust;
 use ears::sound::Utterance;
 use ears::sound::endpoint::{Event, Patience};
 use ears::turn::{Turn, Turns};

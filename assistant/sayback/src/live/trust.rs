@@ -1,10 +1,79 @@
-//! Whose voice was that?
+//! Whose voice was that, and what may be done about what it said?
 
-use crate::conversation::Trust;
+use crate::hearing::{Meaning, Understood};
 use ears::sound::Utterance;
 use ears::sound::endpoint::Event;
 use ears::sound::microphone::MicrophoneEvent;
+use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
+use steps::{Certainty, Command};
+use words::wording;
+
+/// Whose voice an utterance may be.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Trust {
+    /// A person's.
+    Whole,
+    /// It was said while the assistant spoke, and the assistant's own sound was taken out of it, if never wholly.
+    OverOwnVoice {
+        /// The words that the assistant said meanwhile.
+        own_words: Vec<String>,
+    },
+    /// It may be the assistant's own.
+    OnlyStop,
+}
+
+/// What is done about something understood, as far as it may be trusted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Allowed {
+    /// It counts.
+    Counts,
+    /// It may be a command: the assistant falls silent, so that it can be said again and heard better.
+    Hushes,
+    /// Nothing.
+    Nothing,
+}
+
+impl Trust {
+    /// What may be done about what was understood. Over the assistant's own voice no readback opens anything and no
+    /// number, name or note is taken, nor what the assistant was just saying itself; a command that isn't quite
+    /// clear only silences it. The assistant says some words as the procedure tells that they sound.
+    pub fn allows(
+        &self,
+        understood: &Understood,
+        sounds_like: &BTreeMap<String, String>,
+    ) -> Allowed {
+        // Neither needs to be proved: the one silences it, the other closes what was opened.
+        let stop = matches!(
+            understood.meaning,
+            Meaning::Told(Command::Stop | Command::TakeBack)
+        );
+        match self {
+            Self::Whole => Allowed::Counts,
+            Self::OnlyStop if stop => Allowed::Counts,
+            Self::OnlyStop => Allowed::Nothing,
+            Self::OverOwnVoice { own_words } => {
+                let said = match &understood.meaning {
+                    // What is kept as a proof is said in silence.
+                    Meaning::Told(_) => stop || understood.keep_sound.is_none(),
+                    Meaning::Called => true,
+                    Meaning::NotUnderstood | Meaning::Ignored => false,
+                };
+                let sure = understood.heard.certainty == Certainty::Sure;
+                let words = wording::as_it_sounds(&understood.heard.words, sounds_like);
+                if !said || says(own_words, &words) {
+                    Allowed::Nothing
+                } else if stop || sure && understood.clear {
+                    Allowed::Counts
+                } else if sure {
+                    Allowed::Hushes
+                } else {
+                    Allowed::Nothing
+                }
+            }
+        }
+    }
+}
 
 /// Seconds of the loudspeaker's sound, its tail counted, that may be in an utterance that is a person's for all that: whoever
 /// answers quickly begins in the tail. The assistant's own voice ends in it, too.
@@ -123,6 +192,20 @@ impl HalfDuplex {
             self.distrusted = waiting;
         }
     }
+}
+
+/// Whether these words are said in one piece among others.
+fn says(all: &[String], words: &str) -> bool {
+    let plain = |text: &str| -> Vec<String> {
+        let parts = text.split(|letter: char| !letter.is_alphanumeric() && letter != '\'');
+        parts
+            .filter(|part| !part.is_empty())
+            .map(str::to_lowercase)
+            .collect()
+    };
+    let all: Vec<String> = all.iter().flat_map(|word| plain(word)).collect();
+    let words = plain(words);
+    !words.is_empty() && all.windows(words.len()).any(|some| some == words)
 }
 
 #[cfg(test)]

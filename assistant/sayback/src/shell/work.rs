@@ -10,15 +10,17 @@ use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{BaySettings, Board};
 use record::{Archive, IfChanged, JobId, JournaledJob};
 use sayback::attention::Listening;
-use sayback::conversation::{Allowed, Conversation, Line, ViewerRequests, now};
+use sayback::conversation::{Conversation, Line, now};
 use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
+use sayback::live::Allowed;
 use sayback::live::{self, Duplex, EARLY, Listener, Notice, Recordings, Setup, Source, Speech};
 #[cfg(target_os = "linux")]
 use sayback::press;
 use sayback::screen::Screen;
 use sayback::showing::Showing;
 use sayback::speech;
+use sayback::viewers::ViewerRequests;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::io::BufRead;

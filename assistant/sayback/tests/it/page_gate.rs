@@ -3,10 +3,11 @@
 use crossbeam_channel::{Receiver, RecvTimeoutError, bounded};
 use page::{Board, Limits, Rate, Reach, Room, Server, ViewerAction};
 use record::{Archive, JobId, JournaledJob};
-use sayback::conversation::{Conversation, Line, ViewerRequests, now};
+use sayback::conversation::{Conversation, Line, now};
 use sayback::library::Shelf;
 use sayback::showing::Showing;
 use sayback::technician::Talk;
+use sayback::viewers::ViewerRequests;
 use std::io::{Read, Write};
 use std::net::{SocketAddr, TcpStream};
 use std::sync::Arc;
