@@ -24,8 +24,8 @@ const VOICES: [&str; 4] = [
 /// How often the same is said: each time another piece of the shop's noise lies on it.
 const MAX_TRIES: usize = 2 * VOICES.len();
 
-/// How much longer whoever wasn't heard waits before saying it again.
-const AGAIN: Duration = Duration::from_secs(2);
+/// How much longer whoever wasn't heard waits before saying it again, each time.
+const AGAIN: Duration = Duration::from_millis(1_500);
 
 /// How fast the assistant speaks: faster than usual, since nobody waits for a test.
 const WORDS_PER_MINUTE: u16 = 200;
@@ -65,7 +65,7 @@ fn inside_the_first_section() {
         let job = live.until_it_waits(&loudspeaker, 2 * PATIENCE);
         if in_a_row > 0 {
             // Until the room has surely fallen silent; a busy machine plays with gaps.
-            std::thread::sleep(AGAIN);
+            std::thread::sleep(AGAIN * u32::try_from(in_a_row).unwrap());
         }
         let before = (place(&job), job.digest());
         let words = talk.says(&job).expect("the job goes on");

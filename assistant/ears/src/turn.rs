@@ -302,7 +302,7 @@ mod tests {
     #[test]
     fn few_words_beside_a_readback_count_where_there_is_a_pause() {
         let bars = Bars::default();
-        let with_talk = heard(READBACK, Stake::Gate, "I wish both stands carry the weight");
+        let with_talk = heard(READBACK, Stake::Gate, "I saw both stands carry the weight");
         let verdict = |pieces| {
             let turn = Turn::alone(spoken(0.0, pieces));
             judge(&turn, &with_talk, &[], &bars)

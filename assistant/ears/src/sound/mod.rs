@@ -124,7 +124,7 @@ const WORD_SECONDS: f32 = 0.2;
 const OVER_PAUSES_DB: f32 = 5.0;
 
 /// What is quieter than the rest by more than this is somebody else's, farther away. Chosen, not measured.
-const QUIETER_DB: f32 = 12.0;
+const QUIETER_DB: f32 = 8.0;
 
 /// Samples kept around a piece of speech that is taken out of its utterance: 0.3 s.
 const MARGIN: usize = 4_800;
@@ -163,4 +163,46 @@ fn mix_to_mono(interleaved: &[f32], channels: usize) -> impl Iterator<Item = f32
     interleaved
         .chunks_exact(channels)
         .map(move |frame| frame.iter().copied().map(tame).sum::<f32>() / channels as f32)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A piece of half a second, a pause, another piece: of these amplitudes and the pause's.
+    fn with_pieces(first: (usize, f32), pause: f32, last: (usize, f32)) -> Utterance {
+        let (end, begins) = (first.0, first.0 + 8_000);
+        let samples = [
+            vec![first.1; first.0],
+            vec![pause; 8_000],
+            vec![last.1; last.0],
+        ];
+        Utterance {
+            pieces: vec![0..end, begins..begins + last.0],
+            ..Utterance::whole(samples.concat())
+        }
+    }
+
+    #[test]
+    fn a_word_at_one_end_is_left_out_and_noise_or_a_click_is_not() {
+        let rests = |first, pause, last| {
+            let parts = with_pieces(first, pause, last).without_an_end();
+            parts.into_iter().map(|it| it.begins_at).collect::<Vec<_>>()
+        };
+        let sentence = (32_000, 0.3);
+        let word = (5_000, 0.2);
+        // Without the word, and without the sentence.
+        assert_eq!(rests(word, 0.01, sentence), [8_200, 0]);
+        assert_eq!(rests(sentence, 0.01, word).len(), 2);
+        // A piece as loud as the pauses is noise; one of 0.1 s is a click; one far quieter is somebody else's.
+        assert_eq!(rests((5_000, 0.1), 0.1, sentence), [0]);
+        assert_eq!(rests((1_600, 0.2), 0.01, sentence), [0]);
+        assert_eq!(rests((5_000, 0.1), 0.01, sentence), [0]);
+        // Where there is only one piece, nothing is left.
+        assert!(
+            Utterance::whole(vec![0.3; 16_000])
+                .without_an_end()
+                .is_empty()
+        );
+    }
 }

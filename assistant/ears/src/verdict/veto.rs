@@ -3,10 +3,10 @@
 use super::features::Fit;
 use crate::{Evidence, Hypothesis};
 
-/// Words that deny, put off, bound, or make a condition: those that near-misses of readbacks hold. Common
-/// practice, no source.
+/// Words that deny, put off, bound, make a condition, or leave it to somebody else: those that near-misses of readbacks
+/// hold. Common practice, no source.
 #[rustfmt::skip]
-const TURNING: [&str; 53] = [
+const TURNING: [&str; 64] = [
     // They deny.
     "not", "no", "never", "none", "nothing", "neither", "nor", "cannot", "cant", "dont", "isnt", "arent",
     "wasnt", "werent", "doesnt", "didnt", "hasnt", "havent", "wont", "wouldnt", "shouldnt", "couldnt",
@@ -16,6 +16,8 @@ const TURNING: [&str; 53] = [
     // They bound or make a condition.
     "but", "if", "unless", "except", "almost", "nearly", "hardly", "quite", "should", "would", "could",
     "might", "maybe", "perhaps", "think", "probably", "half",
+    // They wish, suppose, or quote.
+    "wish", "hope", "suppose", "supposed", "guess", "thought", "says", "said", "say", "told", "wants",
 ];
 
 /// First words of a question.
