@@ -54,6 +54,7 @@ mod gather;
 mod html;
 mod markdown;
 pub mod model;
+mod pattern;
 mod pdf;
 mod pictures;
 mod sheet;
@@ -63,6 +64,7 @@ mod time;
 pub use flow::flow_picture;
 pub use html::escaped;
 pub use model::JobReport;
+pub use pattern::{array_drawing, circle_drawing};
 pub use step_sheet::StepSheet;
 
 /// The paper that a report is set for.

@@ -6,9 +6,9 @@ use crate::problem::Problem;
 use axum::extract::State;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
+use report::circle_drawing;
 use serde::Serialize;
 use steps::procedure::{Action, FastenerGroup, Signal, Step};
-use steps::quantity::circle_drawing;
 use steps::{Id, Procedure};
 use utoipa::ToSchema;
 

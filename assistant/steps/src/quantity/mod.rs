@@ -26,7 +26,6 @@
 
 mod adapter;
 mod date;
-mod drawing;
 mod exact;
 mod fasteners;
 mod fit;
@@ -42,7 +41,6 @@ mod waiting;
 
 pub use adapter::{AdapterArm, AdapterError};
 pub use date::{Date, DateError};
-pub use drawing::{array_drawing, circle_drawing};
 pub use fasteners::{
     Agreement, ClampError, HexSeries, MetricThread, NutClass, NutFactor, Plausibility,
     PlausibilityError, PropertyClass, SaeGrade, Series, Slip, Strength, StrengthError, Thread,

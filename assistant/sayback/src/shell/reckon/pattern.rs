@@ -3,9 +3,10 @@
 use super::Answer;
 use clap::{Args, ValueEnum};
 use miette::{IntoDiagnostic, WrapErr};
+use report::{array_drawing, circle_drawing};
 use serde_json::json;
 use std::path::PathBuf;
-use steps::quantity::{Pattern, RectangularArray, array_drawing, circle_drawing, clock_position};
+use steps::quantity::{Pattern, RectangularArray, clock_position};
 
 const JSON: &str = "JSON: `order`, the fasteners in the order in which they are tightened: numbers from the top \
 clockwise in a circle, with the nearest hours of a clock face in `clock`; in an array `row` and `column` of each, \

@@ -1,8 +1,9 @@
-//! Drawings of tightening orders, for page and report: SVG 1.1 as text.
+//! Drawings of tightening orders: SVG 1.1 as text.
 
-use super::{Pattern, RectangularArray};
+use crate::escaped;
 use std::f64::consts::{PI, TAU};
 use std::fmt::Write;
+use steps::quantity::{Pattern, RectangularArray};
 
 /// More lines than this across a circle only hide one another.
 const MAX_LINES: usize = 12;
@@ -61,7 +62,11 @@ fn drawing(
          <title>{}</title>\n",
         size.0,
         size.1,
-        escaped(title)
+        // XML 1.0 forbids most control characters.
+        escaped(&title.replace(
+            |c: char| c.is_control() || matches!(c, '\u{FFFE}' | '\u{FFFF}'),
+            ""
+        ))
     );
     if line.len() > 1 {
         let points: Vec<String> = line.iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect();
@@ -88,22 +93,6 @@ fn drawing(
     }
     svg.push_str("</svg>\n");
     svg
-}
-
-/// Text with XML's own signs replaced, and without the control characters that XML 1.0 forbids.
-fn escaped(text: &str) -> String {
-    text.chars()
-        .filter(|c| !c.is_control() && !matches!(c, '\u{FFFE}' | '\u{FFFF}'))
-        .fold(String::new(), |mut out, c| {
-            match c {
-                '&' => out.push_str("&amp;"),
-                '<' => out.push_str("&lt;"),
-                '>' => out.push_str("&gt;"),
-                '"' => out.push_str("&quot;"),
-                other => out.push(other),
-            }
-            out
-        })
 }
 
 #[cfg(test)]
