@@ -40,7 +40,18 @@ pub fn settings() -> Settings {
 
 /// The fixtures' voices.
 pub fn speaker() -> Speaker {
-    let voices = Path::new(env!("CARGO_MANIFEST_DIR")).join("../audio-fixtures/voices.toml");
+    speaker_of("voices.toml")
+}
+
+/// The voices that the hearing bench is spoken with, the near-human ones among them.
+pub fn bench_speaker() -> Speaker {
+    speaker_of("bench-voices.toml")
+}
+
+fn speaker_of(list: &str) -> Speaker {
+    let voices = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../audio-fixtures")
+        .join(list);
     let cache = cache_folder().expect("a home folder or SAYBACK_CACHE");
     Speaker::open(&cache, &voices).expect("the fixtures' voices; run `cargo xtask setup`")
 }

@@ -175,12 +175,15 @@ pub fn turns_beside(heard: &[f32], kept: &[f32], patience: Patience) -> Vec<Turn
 /// (the veto on what stands around a readback). Of 94 right readbacks with pauses by near-human voices, in all noises, one has so many.
 const SAID_AROUND: usize = 3;
 
+/// Letters of a question that no correction sounds like.
+const LONG_QUESTION: usize = 6;
+
 /// What was heard in a turn.
 #[derive(Debug, Clone, Default)]
 pub struct HeardTurn {
     /// In all of it; nothing where no words were in it.
     pub whole: Option<Hypothesis>,
-    /// Without its first piece, and without its last, where a readback was heard in several.
+    /// In what is left of it without one of its ends, where a readback was heard in several pieces.
     pub parts: Vec<Hypothesis>,
 }
 
@@ -222,8 +225,11 @@ pub fn judge(turn: &Turn, hypothesis: &Hypothesis, parts: &[Hypothesis], bars: &
 /// Whether a turn belongs to a readback that has just opened a gate and makes it a part of other talk: it is speech, and
 /// no command heard word for word ("… is that what I say" is near "what can I say"). `hypothesis` is what was heard in it.
 pub fn spoils_what_opened(turn: &Turn, hypothesis: Option<&Hypothesis>, bars: &Bars) -> bool {
-    let plain_command =
-        |it: &Hypothesis| bars.judge(it) == Verdict::Accept && heard_word_for_word(it);
+    // "Wait" is near "why": a short question is no question here.
+    let is_long = |it: &Hypothesis| it.stake != Stake::Ask || it.words.len() >= LONG_QUESTION;
+    let plain_command = |it: &Hypothesis| {
+        bars.judge(it) == Verdict::Accept && heard_word_for_word(it) && is_long(it)
+    };
     turn.beside == Some(Beside::Opening)
         && hypothesis.is_some_and(|it| is_speech(it) && !plain_command(it))
 }
@@ -339,6 +345,8 @@ mod tests {
             "That's what he wants to hear."
         ));
         assert!(!spoils(Stake::Ask, "what torque", "What torque?"));
+        assert!(!spoils(Stake::Move, "next", "Next."));
+        assert!(spoils(Stake::Ask, "why", "Why?"), "it may have been “wait”");
         assert!(!spoils(Stake::Ask, "why", "(static)"));
         assert!(
             spoils(Stake::Ask, "why", "..."),

@@ -40,7 +40,7 @@ pub struct Answer {
     /// Where in it somebody speaks, in samples: pieces of speech with pauses between them.
     #[serde(default)]
     pub pieces: Vec<Range<usize>>,
-    /// What was heard without its first piece, and without its last, where a readback was heard in several.
+    /// What was heard without one of its ends, where a readback was heard in several pieces.
     #[serde(default)]
     pub parts: Vec<Hypothesis>,
     /// What that means in the take's context.
@@ -50,7 +50,7 @@ pub struct Answer {
 }
 
 /// Changes whenever what is kept would come out otherwise: the ear, the noises, the scenes.
-const GENERATION: u32 = 9;
+const GENERATION: u32 = 10;
 
 /// The key of a take: its own fields and what is listened for.
 pub fn key(take: &Take, listened_for: &ears::PhraseSet) -> String {

@@ -77,27 +77,28 @@ impl Utterance {
         (count > 1).then(|| self.of_pieces(count - 1..count))?
     }
 
-    /// All but the first piece of speech, and all but the last: for each, where the piece left out may be a word of whoever said
-    /// the rest. It is long enough, stands out from the pauses, and isn't much quieter than the rest.
+    /// What is left of it without the pieces before one of its pauses, or after one: wherever these may hold a word of
+    /// whoever said the rest, and the rest is the greater part.
     pub fn without_an_end(&self) -> Vec<Self> {
         let count = self.pieces.len();
-        if count < 2 {
-            return Vec::new();
-        }
         let pauses = self.pieces.windows(2).map(|it| it[0].end..it[1].start);
-        let pauses = self.level_db(pauses);
-        let ends = [(0, 1..count), (count - 1, 0..count - 1)];
-        let rest = |(end, rest): (usize, Range<usize>)| {
-            let piece = self.pieces[end].clone();
-            let rest_db = self.level_db(self.pieces[rest.clone()].iter().cloned());
-            let seconds = piece.len() as f32 / SAMPLE_RATE as f32;
-            let db = self.level_db(std::iter::once(piece));
-            let is_a_word = seconds >= WORD_SECONDS
-                && db >= pauses + OVER_PAUSES_DB
-                && db >= rest_db - QUIETER_DB;
-            is_a_word.then(|| self.of_pieces(rest))?
+        let pauses_db = self.level_db(pauses);
+        let samples =
+            |pieces: &[Range<usize>]| pieces.iter().map(ExactSizeIterator::len).sum::<usize>();
+        let cuts = (1..count).flat_map(|cut| [(0..cut, cut..count), (cut..count, 0..cut)]);
+        let rest = |(end, rest): (Range<usize>, Range<usize>)| {
+            let (end, kept) = (&self.pieces[end], &self.pieces[rest.clone()]);
+            let rest_db = self.level_db(kept.iter().cloned());
+            let is_a_word = |piece: &Range<usize>| {
+                let db = self.level_db(std::iter::once(piece.clone()));
+                piece.len() as f32 >= WORD_SECONDS * SAMPLE_RATE as f32
+                    && db >= pauses_db + OVER_PAUSES_DB
+                    && db >= rest_db - QUIETER_DB
+            };
+            let holds = samples(kept) > samples(end) && end.iter().any(is_a_word);
+            holds.then(|| self.of_pieces(rest))?
         };
-        ends.into_iter().filter_map(rest).collect()
+        cuts.filter_map(rest).collect()
     }
 
     /// The mean level of these ranges, in decibels of full scale.
@@ -191,13 +192,12 @@ mod tests {
         };
         let sentence = (32_000, 0.3);
         let word = (5_000, 0.2);
-        // Without the word, and without the sentence.
-        assert_eq!(rests(word, 0.01, sentence), [8_200, 0]);
-        assert_eq!(rests(sentence, 0.01, word).len(), 2);
+        assert_eq!(rests(word, 0.01, sentence), [8_200]);
+        assert_eq!(rests(sentence, 0.01, word), [0]);
         // A piece as loud as the pauses is noise; one of 0.1 s is a click; one far quieter is somebody else's.
-        assert_eq!(rests((5_000, 0.1), 0.1, sentence), [0]);
-        assert_eq!(rests((1_600, 0.2), 0.01, sentence), [0]);
-        assert_eq!(rests((5_000, 0.1), 0.01, sentence), [0]);
+        assert!(rests((5_000, 0.1), 0.1, sentence).is_empty());
+        assert!(rests((1_600, 0.2), 0.01, sentence).is_empty());
+        assert!(rests((5_000, 0.1), 0.01, sentence).is_empty());
         // Where there is only one piece, nothing is left.
         assert!(
             Utterance::whole(vec![0.3; 16_000])
