@@ -16,6 +16,9 @@ use crate::VoiceError;
 /// How often the device is to ask for sound. It may do as it likes.
 const PERIOD: Duration = Duration::from_millis(20);
 
+/// The same on a machine that is too busy for it: the period doubles with each break, up to this.
+const LONGEST_PERIOD: Duration = Duration::from_millis(160);
+
 /// A device that works asks for sound many times a second. After this long without it is gone, whether or not
 /// it said so.
 const SILENT_DEVICE: Duration = Duration::from_secs(2);
@@ -216,8 +219,7 @@ impl Player {
             shared: Arc::clone(&shared),
             broken,
         };
-        let frames = (f64::from(rate_hz) * PERIOD.as_secs_f64()) as u32;
-        output.config.buffer_size = BufferSize::Fixed(frames);
+        output.config.buffer_size = BufferSize::Fixed(frames_of(PERIOD, rate_hz));
         let stream = output
             .begin()
             .or_else(|_| {
@@ -317,9 +319,9 @@ impl Output {
     }
 
     /// Keeps the stream until its owner goes. One that breaks, as PulseAudio's may when a busy machine let it run dry, is
-    /// begun anew: the sentence goes on but for what the device had not played yet, some hundredths of a second. Where that
-    /// can't be done soon the device is gone.
-    fn keep(self, stream: Stream, breaks: &Receiver<()>, closed: &Receiver<()>) {
+    /// begun anew, with more in its buffer: the sentence goes on but for what the device had not played yet, some hundredths
+    /// of a second. Where that can't be done soon the device is gone.
+    fn keep(mut self, stream: Stream, breaks: &Receiver<()>, closed: &Receiver<()>) {
         let mut stream = Some(stream);
         let mut times: Vec<Instant> = Vec::new();
         let never = never();
@@ -338,6 +340,10 @@ impl Output {
                 if let Ok(mut filler) = self.filler.lock() {
                     filler.begins = true;
                 }
+                if let BufferSize::Fixed(frames) = self.config.buffer_size {
+                    let longest = frames_of(LONGEST_PERIOD, self.config.sample_rate);
+                    self.config.buffer_size = BufferSize::Fixed((2 * frames).min(longest));
+                }
                 stream = self.begin().ok();
             }
             // Whoever was told meanwhile that it speaks no more isn't to hear it speak again.
@@ -350,6 +356,10 @@ impl Output {
             }
         }
     }
+}
+
+fn frames_of(period: Duration, rate_hz: u32) -> u32 {
+    (f64::from(rate_hz) * period.as_secs_f64()) as u32
 }
 
 /// Closes a stream on a thread of its own, and waits for it as long as it has.
