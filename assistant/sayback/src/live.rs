@@ -342,19 +342,17 @@ fn consider(
     if conversation.allows(&trust, &understood) != Allowed::Counts {
         return Ok(Look::Nothing);
     }
-    if conversation.is_conclusive(&understood, silence) {
-        if source.end_at_pause() {
-            let timing = take(
-                conversation,
-                source,
-                understood,
-                &turn,
-                &trust,
-                timing,
-                tell,
-            )?;
-            return Ok(Look::Taken(timing));
-        }
+    if conversation.is_conclusive(&understood, silence) && source.end_at_pause() {
+        let timing = take(
+            conversation,
+            source,
+            understood,
+            &turn,
+            &trust,
+            timing,
+            tell,
+        )?;
+        return Ok(Look::Taken(timing));
     }
     Ok(Look::Goes(Considered {
         understood,
