@@ -17,7 +17,7 @@ use crate::VoiceError;
 const PERIOD: Duration = Duration::from_millis(20);
 
 /// The same on a machine that is too busy for it: the period doubles with each break, up to this.
-const LONGEST_PERIOD: Duration = Duration::from_millis(160);
+const LONGEST_PERIOD: Duration = Duration::from_millis(80);
 
 /// A device that works asks for sound many times a second. After this long without it is gone, whether or not
 /// it said so.

@@ -496,11 +496,15 @@ fn inside_a_stream_that_breaks() {
     // A busy machine breaks it as well, uncounted.
     assert!(breaks > 0, "nothing broke it");
     assert!(since.elapsed().as_secs_f64() < 0.8 * lasts * f64::from(all_of_it));
-    voice.say("Two.").unwrap();
-    assert!(voice.is_speaking());
-    voice.wait();
-    let words = voice.words_within(LATELY).unwrap();
-    assert_eq!(words.last().map(String::as_str), Some("Two"));
+    // It is opened anew, and again where a busy machine breaks it once more.
+    let is_said = (0..3).any(|_| {
+        voice.say("Two.").unwrap();
+        assert!(voice.is_speaking());
+        voice.wait();
+        let words = voice.words_within(LATELY).unwrap();
+        words.last().is_some_and(|last| last == "Two")
+    });
+    assert!(is_said, "{:?}", voice.words_within(LATELY));
 }
 
 #[test]
