@@ -85,9 +85,9 @@ impl Bar {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Pair {
-    /// Checkpoint: [`Verdict::Accept`]. Where there is none, nothing is ever accepted.
+    /// Reached: [`Verdict::Accept`]. Where there is none, nothing is ever accepted.
     pub accept: Option<Bar>,
-    /// Checkpoint: [`Verdict::Ask`].
+    /// Reached: [`Verdict::Ask`].
     pub ask: Bar,
 }
 

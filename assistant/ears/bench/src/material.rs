@@ -164,7 +164,7 @@ pub fn conditions(development: bool) -> Vec<(Noise, f32)> {
             all.extend(Noise::DEVELOPMENT.map(|noise| (noise, snr)));
         } else {
             all.extend([Noise::White, Noise::Pink, Noise::Babble].map(|noise| (noise, snr)));
-            // Archive noise: its kinds in turn.
+            // Shop noise: its kinds in turn.
             all.push((Noise::ImpactWrench, snr));
         }
     }

@@ -9,7 +9,7 @@
 //!
 //! With two dozen rows at once the decoder is limited by memory, and sums of whole numbers come out the same on every
 //! processor. Loading, preparing 100 phrases and hearing 27 readbacks among them took 11.3 s of processor time in
-//! single precision. Quantized it took 6.4 s, with the rounding itself in wide registers 5.0 s, and with each phrase
+//! single precision. Rounded it took 6.4 s, with the rounding itself in wide registers 5.0 s, and with each phrase
 //! written in one way only (with a capital first) 4.3 s. The log-probability of a token moves by 0.04 on average.
 //!
 //! The beam was then narrowed from 24 to 16, which corresponds to 32 with two ways of writing. Whether that alone

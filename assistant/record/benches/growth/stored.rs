@@ -27,7 +27,7 @@ pub fn jobs(folder: &Path, number: usize) -> Result<(), Box<dyn Error>> {
     let inputs: Vec<_> = std::iter::once(Input::Begin).chain(whole_job()).collect();
     let whole = worked(&first(), &inputs, true)?;
     let where_am_i = || said(Command::WhereAmI, "where am i");
-    // JobHistory the gate, then questions.
+    // Past the gate, then questions.
     let long: Vec<_> = std::iter::once(Input::Begin)
         .chain(whole_job().into_iter().take(4))
         .chain(std::iter::repeat_with(where_am_i))
