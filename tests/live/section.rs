@@ -6,6 +6,7 @@ use hearing_bench::shop::Noise;
 use sayback::hearing::Meaning;
 use sayback::live::Setup;
 use sayback::technician::{Talk, place};
+use std::collections::HashSet;
 use std::path::Path;
 use std::time::{Duration, Instant};
 use steps::Entry;
@@ -111,12 +112,13 @@ fn inside_the_first_section() {
     let (said_words, heard_words) = (plain(&said.join(" ")), plain(&heard));
     let share = found_again(&said_words, &heard_words);
     println!("{:.1} % of the words were heard again", 100.0 * share);
-    // Tiny, and without a grammar, it mishears every third word of a synthetic voice; backwards few words fit.
+    // Tiny, and without a grammar, the ear mishears every third word of a synthetic voice, and what the technician answers in
+    // the middle of a list is never said to its end. Backwards few words fit.
     let backwards: Vec<String> = said_words.iter().rev().cloned().collect();
     let control = found_again(&backwards, &heard_words);
     println!("backwards {:.1} %", 100.0 * control);
     assert!(
-        share > 0.5 && share > 2.0 * control,
+        share > 0.4 && share > 3.0 * control,
         "what came out: {heard}"
     );
     assert!(exchanges >= 15, "{exchanges} exchanges");
@@ -160,19 +162,18 @@ fn write_shop(path: &Path) {
     file.finalize().unwrap();
 }
 
-/// How many hold points were opened, with their sound and evidence.
+/// How many hold points were opened, with their sound and evidence. One that was closed again and opened anew is one.
 fn gates(live: &Live) -> usize {
-    let opened = live.minutes.iter().filter(|(_, it)| {
-        matches!(
-            it,
-            Happened::Recorded(Entry::GateOpened {
-                sound: Some(_),
-                evidence: Some(_),
-                ..
-            })
-        )
+    let opened = live.minutes.iter().filter_map(|(_, it)| match it {
+        Happened::Recorded(Entry::GateOpened {
+            gate,
+            sound: Some(_),
+            evidence: Some(_),
+            ..
+        }) => Some(gate),
+        _other => None,
     });
-    opened.count()
+    opened.collect::<HashSet<_>>().len()
 }
 
 /// What the default ear writes down of a recording without any grammar.

@@ -269,7 +269,7 @@ impl Bay {
             return None;
         };
         let asks = understood.heard.certainty == Certainty::Doubtful && command != Command::Stop;
-        match trust.allows(&understood, &BTreeMap::new()) {
+        match trust.allows(&understood, false, &BTreeMap::new()) {
             Allowed::Counts if asks => Some(Caused::Question(command)),
             Allowed::Counts => Some(Caused::by(command)),
             Allowed::Hushes => Some(Caused::Silence),

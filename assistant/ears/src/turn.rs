@@ -105,6 +105,8 @@ impl Turn {
 pub struct Turns {
     /// The last one, and when it ended, in samples of the source.
     last: Option<(Beside, u64)>,
+    /// The one before it.
+    before: Option<(Beside, u64)>,
 }
 
 impl Turns {
@@ -116,6 +118,7 @@ impl Turns {
             let samples = began.saturating_sub(*ended) as f64;
             Duration::from_secs_f64(samples / f64::from(SAMPLE_RATE)) <= BESIDE
         });
+        self.before = self.last;
         self.last = Some((Beside::Talk, ended(&utterance)));
         Turn {
             utterance,
@@ -135,9 +138,14 @@ impl Turns {
         }
     }
 
-    /// The last turn was a command, or no speech: what follows doesn't belong to it.
+    /// The last turn was a command: what follows doesn't belong to it.
     pub fn forget(&mut self) {
         self.last = None;
+    }
+
+    /// The last turn was nobody's talk. What was said before it still matters.
+    pub fn disregard(&mut self) {
+        self.last = self.before;
     }
 }
 
@@ -299,11 +307,15 @@ mod tests {
         assert_eq!(talk.beside, Some(Beside::Talk));
         let after_talk = turns.take(spoken(12.0, 1));
         assert_eq!(judge(&after_talk, &readback, &[], &bars), Verdict::Ask);
-        // What was a command or no speech is no talk.
+        // What was a command is no talk, and what was no speech changes nothing.
         turns.forget();
         assert_eq!(turns.take(spoken(13.0, 1)).beside, None);
+        turns.opened();
+        assert_eq!(turns.take(spoken(14.0, 1)).beside, Some(Beside::Opening));
+        turns.disregard();
+        assert_eq!(turns.take(spoken(15.0, 1)).beside, Some(Beside::Opening));
         // Nor is what was said long before.
-        assert_eq!(turns.take(spoken(18.0, 1)).beside, None);
+        assert_eq!(turns.take(spoken(20.0, 1)).beside, None);
     }
 
     #[test]

@@ -533,7 +533,11 @@ impl<'a> Conversation<'a> {
 
     /// What may be done about what was understood, as far as it may be trusted.
     pub fn allows(&self, trust: &Trust, understood: &Understood) -> Allowed {
-        trust.allows(understood, &self.job().procedure().sounds_like)
+        let corrects = match &understood.meaning {
+            Meaning::Told(command) => self.job().is_correction(command),
+            Meaning::Called | Meaning::NotUnderstood | Meaning::Ignored => false,
+        };
+        trust.allows(understood, corrects, &self.job().procedure().sounds_like)
     }
 
     /// Takes a turn that was judged, as far as it may be trusted.
@@ -625,6 +629,7 @@ impl<'a> Conversation<'a> {
             clear: true,
             near: true,
             is_speech: true,
+            by_talk: false,
         })
     }
 

@@ -47,6 +47,8 @@ pub struct Understood {
     pub near: bool,
     /// Whether any words were heard at all, and not just noise.
     pub is_speech: bool,
+    /// Whether it takes something back just by being talk right after a readback, and not by what was said.
+    pub by_talk: bool,
 }
 
 /// The ears and what they listen for.
@@ -216,6 +218,7 @@ impl Hearing {
                 clear: false,
                 near: false,
                 is_speech: false,
+                by_talk: false,
             });
         };
         let clear = self.bars.is_clear(&first);
@@ -257,6 +260,7 @@ impl Hearing {
                 clear,
                 near,
                 is_speech: true,
+                by_talk: true,
             });
         }
         let (meaning, certainty) = match (verdict, command) {
@@ -292,6 +296,7 @@ impl Hearing {
             clear,
             near,
             is_speech: turn::is_speech(&first),
+            by_talk: false,
         })
     }
 
@@ -316,6 +321,7 @@ impl Hearing {
             clear: false,
             near: false,
             is_speech: true,
+            by_talk: false,
         }
     }
 }

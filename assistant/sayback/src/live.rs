@@ -296,9 +296,13 @@ fn take(
             source.turn_taking().opened();
         }
         Meaning::Told(Command::Readback { .. }) => {}
-        Meaning::Told(_) | Meaning::Called => source.turn_taking().forget(),
-        Meaning::NotUnderstood | Meaning::Ignored if !is_speech => source.turn_taking().forget(),
-        Meaning::NotUnderstood | Meaning::Ignored => {}
+        Meaning::Told(_) | Meaning::Called if *trust == Trust::Whole => {
+            source.turn_taking().forget();
+        }
+        Meaning::NotUnderstood | Meaning::Ignored if !is_speech => {
+            source.turn_taking().disregard();
+        }
+        Meaning::Told(_) | Meaning::Called | Meaning::NotUnderstood | Meaning::Ignored => {}
     }
     tell(Notice::Heard(&meaning));
     let timing = timing.taken();

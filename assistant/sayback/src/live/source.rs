@@ -132,12 +132,9 @@ impl TurnTaking {
         trusted: impl FnOnce(&Utterance) -> Trust,
     ) -> Option<SoundEvent> {
         let goes_on = self.goes_on;
-        let speech = |turn: Turn| {
-            let trust = match goes_on {
-                true => Trust::OnlyStop,
-                false => trusted(&turn.utterance),
-            };
-            Speech { turn, trust, at }
+        let trust = |utterance: &Utterance| match goes_on {
+            true => Trust::OnlyStop,
+            false => trusted(utterance),
         };
         Some(match event {
             Event::SpeechBegan => {
@@ -151,8 +148,10 @@ impl TurnTaking {
             Event::Pause { .. } if self.taken.is_some() => return None,
             Event::Pause { said, silence } => {
                 self.paused = (now, silence);
+                let trust = trust(&said);
+                let turn = Turn::alone(said);
                 SoundEvent::Pause {
-                    speech: speech(Turn::alone(said)),
+                    speech: Speech { turn, trust, at },
                     silence,
                 }
             }
@@ -163,16 +162,19 @@ impl TurnTaking {
             Event::Utterance(utterance) => match self.taken.take() {
                 Some(_) => return None,
                 None => {
-                    let speech = speech(self.turns.take(utterance));
+                    let trust = trust(&utterance);
+                    let turn = self.turns.take(utterance);
                     // The assistant's own voice is no talk beside what is answered to it.
-                    if speech.trust != Trust::Whole {
-                        self.turns.forget();
+                    if trust != Trust::Whole {
+                        self.turns.disregard();
                     }
-                    SoundEvent::Turn(speech)
+                    SoundEvent::Turn(Speech { turn, trust, at })
                 }
             },
             Event::CutShort(utterance) => {
-                self.turns.take_piece(&utterance);
+                if trust(&utterance) == Trust::Whole {
+                    self.turns.take_piece(&utterance);
+                }
                 SoundEvent::Piece(utterance)
             }
             Event::Discarded(_) => SoundEvent::Nothing,
@@ -189,8 +191,13 @@ impl TurnTaking {
         self.turns.opened();
     }
 
-    /// The last turn was a command, or no speech.
+    /// The last turn was a command.
     pub fn forget(&mut self) {
         self.turns.forget();
+    }
+
+    /// The last turn was nobody's talk.
+    pub fn disregard(&mut self) {
+        self.turns.disregard();
     }
 }

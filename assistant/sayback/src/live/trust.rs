@@ -37,19 +37,25 @@ pub enum Allowed {
 impl Trust {
     /// What may be done about what was understood. Over the assistant's own voice no readback opens anything and no
     /// number, name or note is taken, nor what the assistant was just saying itself; a command that isn't quite
-    /// clear only silences it. The assistant says some words as the procedure tells that they sound.
+    /// clear only silences it. The assistant says some words as the procedure tells that they sound. `corrects`: what was
+    /// understood takes back what was just kept.
     pub fn allows(
         &self,
         understood: &Understood,
+        corrects: bool,
         sounds_like: &BTreeMap<String, String>,
     ) -> Allowed {
+        let sure = understood.heard.certainty == Certainty::Sure;
         // Neither needs to be proved: the one silences it, the other closes what was opened.
-        let stop = matches!(
-            understood.meaning,
-            Meaning::Told(Command::Stop | Command::TakeBack)
-        );
+        let stop = match &understood.meaning {
+            Meaning::Told(Command::Stop | Command::TakeBack) => true,
+            Meaning::Told(_) => corrects && sure,
+            Meaning::Called | Meaning::NotUnderstood | Meaning::Ignored => false,
+        };
         match self {
             Self::Whole => Allowed::Counts,
+            // The assistant's own "heard and recorded" would be talk right after the readback.
+            Self::OverOwnVoice { .. } | Self::OnlyStop if understood.by_talk => Allowed::Nothing,
             Self::OnlyStop if stop => Allowed::Counts,
             Self::OnlyStop => Allowed::Nothing,
             Self::OverOwnVoice { own_words } => {
@@ -59,7 +65,6 @@ impl Trust {
                     Meaning::Called => true,
                     Meaning::NotUnderstood | Meaning::Ignored => false,
                 };
-                let sure = understood.heard.certainty == Certainty::Sure;
                 let words = wording::as_it_sounds(&understood.heard.words, sounds_like);
                 if !said || says(own_words, &words) {
                     Allowed::Nothing
@@ -211,6 +216,7 @@ fn says(all: &[String], words: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use steps::Heard;
 
     #[test]
     fn a_room_that_sounds_long_is_waited_for_and_a_short_one_less_and_less() {
@@ -227,5 +233,52 @@ mod tests {
         own.speaks(false);
         own.level(-49.0, Some(-50.0));
         assert!(own.tail < long && own.tail >= long * 8 / 10);
+    }
+
+    fn understood(meaning: Meaning, by_talk: bool) -> Understood {
+        Understood {
+            meaning,
+            heard: Heard {
+                words: "wait".to_owned(),
+                certainty: Certainty::Sure,
+                evidence: None,
+                sound: None,
+            },
+            keep_sound: None,
+            clear: false,
+            near: false,
+            is_speech: true,
+            by_talk,
+        }
+    }
+
+    #[test]
+    fn over_its_own_voice_a_correction_closes_what_was_opened_and_mere_talk_does_not() {
+        let own_words = ["Heard", "and", "recorded"].map(str::to_owned).to_vec();
+        let over_it = [Trust::OnlyStop, Trust::OverOwnVoice { own_words }];
+        let allowed = |trust: &Trust, command, by_talk, corrects| {
+            let understood = understood(Meaning::Told(command), by_talk);
+            trust.allows(&understood, corrects, &BTreeMap::new())
+        };
+        for trust in &over_it {
+            let wait = Command::HoldOn;
+            assert_eq!(
+                allowed(trust, wait.clone(), false, true),
+                Allowed::Counts,
+                "{trust:?}"
+            );
+            assert_ne!(
+                allowed(trust, wait, false, false),
+                Allowed::Counts,
+                "{trust:?}"
+            );
+            let talk = Command::TakeBack;
+            assert_eq!(
+                allowed(trust, talk.clone(), true, true),
+                Allowed::Nothing,
+                "{trust:?}"
+            );
+            assert_eq!(allowed(&Trust::Whole, talk, true, true), Allowed::Counts);
+        }
     }
 }

@@ -547,7 +547,7 @@ fn choose(
             voice.stop();
             continue;
         }
-        match trust.allows(&understood, &BTreeMap::new()) {
+        match trust.allows(&understood, false, &BTreeMap::new()) {
             Allowed::Counts => {}
             Allowed::Hushes => {
                 voice.stop();
