@@ -85,7 +85,7 @@ impl Minutes {
         match line {
             Line::Said(sentence) => self.said.borrow_mut().push(sentence.text.clone()),
             Line::Recorded(entry) => self.written.borrow_mut().push(entry.clone()),
-            Line::Heard(_) | Line::Stands { .. } | Line::Muted(_) | Line::Manner(..) => {}
+            Line::Heard(_) | Line::Stands(_) | Line::Muted(_) | Line::Manner(..) => {}
             Line::Trouble(told) => panic!("{told}"),
         }
     }

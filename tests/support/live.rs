@@ -186,7 +186,7 @@ fn work(
             heard.meaning.clone(),
         )),
         Line::Recorded(entry) => told(Happened::Recorded(entry.clone())),
-        Line::Stands { job, .. } => *shown.lock().expect("as above") = Some(job.clone()),
+        Line::Stands(job) => *shown.lock().expect("as above") = Some(job.clone()),
         Line::Trouble(trouble) => told(Happened::Trouble(trouble.to_owned())),
         Line::Muted(_) | Line::Manner(..) => {}
     };

@@ -121,12 +121,7 @@ impl Checkpoint {
     pub fn by(job: &Job, effects: &[Effect]) -> Self {
         let entries = effects.iter().filter_map(|effect| match effect {
             Effect::Write(entry) => Some(entry.clone()),
-            Effect::Say(_)
-            | Effect::Hush
-            | Effect::Manner(_)
-            | Effect::Listen(_)
-            | Effect::Show(_)
-            | Effect::Wake(_) => None,
+            Effect::Say(_) | Effect::Hush | Effect::Manner(_) | Effect::Wake(_) => None,
         });
         Self {
             state: job.digest(),

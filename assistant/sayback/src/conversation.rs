@@ -9,10 +9,11 @@ use ears::sound::endpoint::Patience;
 use ears::turn::Turn;
 use page::{Attaching, ViewerAction};
 use record::{JournaledJob, RecordError};
+use std::sync::Arc;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use steps::{
     Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Language, Manner, Moment,
-    Sentence, SystemNotice, Tone, View,
+    Sentence, SystemNotice, Tone,
 };
 use voice::{Earcon, Voice, VoiceError};
 use words::now::{NotUnderstood, StateGrammar};
@@ -28,12 +29,7 @@ pub enum Line<'a> {
     /// What went onto the record.
     Recorded(&'a Entry),
     /// How things stand; told before anything is said of it.
-    Stands {
-        /// In a few words.
-        view: &'a View,
-        /// The job itself.
-        job: &'a Job,
-    },
+    Stands(&'a Job),
     /// The voice was muted, or may speak again.
     Muted(bool),
     /// It was asked to speak otherwise, and now speaks so.
@@ -71,7 +67,7 @@ pub enum ConversationError {
 pub struct Conversation<'a> {
     worked: JournaledJob,
     hearing: Option<Hearing>,
-    grammar: StateGrammar,
+    grammar: Arc<StateGrammar>,
     voice: Box<dyn Voice>,
     show: &'a mut dyn FnMut(Line<'_>),
     wake: Option<Moment>,
@@ -121,6 +117,7 @@ impl<'a> Conversation<'a> {
         show: &'a mut dyn FnMut(Line<'_>),
     ) -> Result<Self, ConversationError> {
         let grammar = StateGrammar::compile(&worked.job().listen()).map_err(HearingError::from)?;
+        let grammar = Arc::new(grammar);
         let mut conversation = Self {
             worked,
             hearing,
@@ -258,30 +255,11 @@ impl<'a> Conversation<'a> {
             self.voice.stop();
         }
         self.wake = None;
-        let shown = effects.iter().rev().find_map(|effect| match effect {
-            Effect::Show(view) => Some(view),
-            Effect::Say(_)
-            | Effect::Hush
-            | Effect::Manner(_)
-            | Effect::Listen(_)
-            | Effect::Write(_)
-            | Effect::Wake(_) => None,
-        });
         // Whoever looks sees it at once; a voice takes its time.
-        if let Some(view) = shown {
-            (self.show)(Line::Stands {
-                view,
-                job: self.worked.job(),
-            });
-        }
+        (self.show)(Line::Stands(self.worked.job()));
         let said = effects.iter().filter_map(|effect| match effect {
             Effect::Say(sentence) => Some(sentence.clone()),
-            Effect::Hush
-            | Effect::Manner(_)
-            | Effect::Listen(_)
-            | Effect::Write(_)
-            | Effect::Show(_)
-            | Effect::Wake(_) => None,
+            Effect::Hush | Effect::Manner(_) | Effect::Write(_) | Effect::Wake(_) => None,
         });
         let said: Vec<Sentence> = said.collect();
         if !said.is_empty() {
@@ -299,7 +277,6 @@ impl<'a> Conversation<'a> {
                 Effect::Say(sentence) => self.say(sentence),
                 Effect::Hush => self.voice.stop(),
                 Effect::Manner(manner) => self.speak(*manner),
-                Effect::Listen(_) | Effect::Show(_) => {}
                 Effect::Write(entry) => (self.show)(Line::Recorded(entry)),
                 Effect::Wake(at) => self.wake = Some(*at),
             }
@@ -313,7 +290,7 @@ impl<'a> Conversation<'a> {
             return Ok(());
         }
         let listen = self.worked.job().listen();
-        self.grammar = StateGrammar::compile(&listen).map_err(HearingError::from)?;
+        self.grammar = Arc::new(StateGrammar::compile(&listen).map_err(HearingError::from)?);
         let answer_is_kept = self.answer_is_kept();
         if let Some(hearing) = &mut self.hearing {
             let heed = ListenFilter {
@@ -322,7 +299,9 @@ impl<'a> Conversation<'a> {
                 answer_is_kept,
                 denied: self.denied,
             };
-            hearing.listen_and_heed(heed, &listen)?;
+            hearing
+                .listen_and_heed(heed, Arc::clone(&self.grammar))
+                .map_err(HearingError::from)?;
         }
         Ok(())
     }

@@ -5,6 +5,7 @@ use ears::sound::endpoint::Patience;
 use ears::turn::{self, Turn};
 use ears::verdict::{Bars, Verdict, turns_around};
 use ears::{Hypothesis, Phrase, PhraseSet, Recogniser, RecogniserError, Stake};
+use std::sync::Arc;
 use steps::{Certainty, Command, Decimal, Heard, Language, Listen};
 use words::now::{CannotListen, StateGrammar};
 
@@ -56,7 +57,7 @@ pub struct Hearing {
     /// The first decides what was said; a gate needs all of them.
     ears: Vec<Box<dyn Recogniser>>,
     bars: Bars,
-    grammar: StateGrammar,
+    grammar: Arc<StateGrammar>,
     set: PhraseSet,
     filter: ListenFilter,
 }
@@ -98,7 +99,7 @@ impl Hearing {
             commands: vec![Command::Stop],
             ..Listen::default()
         };
-        let grammar = StateGrammar::compile(&nothing)?;
+        let grammar = Arc::new(StateGrammar::compile(&nothing)?);
         let mut hearing = Self {
             ears,
             bars,
@@ -129,19 +130,20 @@ impl Hearing {
     /// # Errors
     /// When the procedure's phrases clash, or a recogniser can't take them.
     pub fn listen_for(&mut self, listen: &Listen) -> Result<Vec<String>, HearingError> {
-        self.listen_and_heed(ListenFilter::default(), listen)
+        let grammar = StateGrammar::compile(listen)?;
+        Ok(self.listen_and_heed(ListenFilter::default(), Arc::new(grammar))?)
     }
 
-    /// The same, heeding not all of it.
+    /// The same for a grammar that is compiled already, heeding not all of it.
     ///
     /// # Errors
-    /// As [`listen_for`](Self::listen_for).
+    /// When a recogniser can't take its phrases.
     pub fn listen_and_heed(
         &mut self,
         filter: ListenFilter,
-        listen: &Listen,
-    ) -> Result<Vec<String>, HearingError> {
-        self.grammar = StateGrammar::compile(listen)?;
+        grammar: Arc<StateGrammar>,
+    ) -> Result<Vec<String>, RecogniserError> {
+        self.grammar = grammar;
         self.set = phrases_of(&self.grammar);
         if filter.only_called {
             // What doesn't count still competes: without "go back" in the set it would be heard as "carry on".

@@ -37,7 +37,7 @@ impl Showing {
                 None => return,
             },
             Line::Said(sentence) => self.last.said = Some(said(sentence)),
-            Line::Stands { job, .. } => self.glance = glance(job, &self.name, &self.last, now()),
+            Line::Stands(job) => self.glance = glance(job, &self.name, &self.last, now()),
             Line::Muted(muted) => self.last.muted = *muted,
             Line::Trouble(told) => {
                 self.last.said = Some(SaidShown {

@@ -1,6 +1,6 @@
 //! What the job asks of the world.
 
-use crate::{Colour, Command, Decimal, Id, Listen, Manner, Moment};
+use crate::{Decimal, Id, Manner, Moment};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -13,12 +13,8 @@ pub enum Effect {
     Hush,
     /// Speak otherwise from now on.
     Manner(Manner),
-    /// From now on this may be said.
-    Listen(Listen),
     /// Put this on the record.
     Write(Entry),
-    /// This is how things stand.
-    Show(View),
     /// Give [`Input::Woke`](crate::Input::Woke) at this time or after.
     Wake(Moment),
 }
@@ -325,36 +321,4 @@ pub struct Range {
     /// Upper limit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub max: Option<Decimal>,
-}
-
-/// How things stand, for whoever looks.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct View {
-    /// The job's title.
-    pub title: String,
-    /// Whether it is a rehearsal.
-    pub rehearsal: bool,
-    /// Number of the step and of how many, from 1.
-    pub step: Option<(usize, usize)>,
-    /// The step's text, or what is asked.
-    pub text: String,
-    /// The warning, with its signal word.
-    pub warning: Option<String>,
-    /// The drive's size.
-    pub size: Option<String>,
-    /// The torque.
-    pub torque: Option<String>,
-    /// The words that open the gate that holds.
-    pub readback: Option<String>,
-    /// The colour that is said after them.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub colour: Option<Colour>,
-    /// What is loose or off the vehicle.
-    pub outstanding: Vec<String>,
-    /// When running waits are over.
-    pub timers: Vec<Moment>,
-    /// Whether only "carry on" and "stop" are listened for.
-    pub held: bool,
-    /// The commands that can be said.
-    pub commands: Vec<Command>,
 }

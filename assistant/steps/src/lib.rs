@@ -62,7 +62,7 @@ pub mod quantity;
 pub use colour::Colour;
 pub use command::Command;
 pub use decimal::{Decimal, MAX_PLACES, NotADecimal};
-pub use effect::{Effect, Entry, Outcome, Range, Sentence, TakenBack, Tone, View};
+pub use effect::{Effect, Entry, Outcome, Range, Sentence, TakenBack, Tone};
 pub use id::Id;
 pub use input::{Certainty, Heard, Input};
 pub use job::{CORRECTION_WINDOW, Job, Mode, Settings, Wording};

@@ -25,7 +25,7 @@ pub fn printer(quiet: bool) -> impl FnMut(Line<'_>) {
             tell!("  {mark} {}", sentence.text);
         }
         Line::Recorded(entry) if !quiet => tell!("      [record] {}", recorded(entry)),
-        Line::Recorded(_) | Line::Stands { .. } | Line::Manner(..) => {}
+        Line::Recorded(_) | Line::Stands(_) | Line::Manner(..) => {}
         Line::Muted(true) => tell!("  ! The voice was muted on the page."),
         Line::Muted(false) => tell!("    The voice speaks again."),
         Line::Trouble(told) => eprintln!("  trouble: {told}"),

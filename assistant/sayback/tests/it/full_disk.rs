@@ -74,7 +74,7 @@ fn a_full_disk_is_said_aloud_and_nothing_counts_until_there_is_room() {
         Line::Trouble(trouble) => told.borrow_mut().push(trouble.to_owned()),
         Line::Heard(_)
         | Line::Recorded(_)
-        | Line::Stands { .. }
+        | Line::Stands(_)
         | Line::Muted(_)
         | Line::Manner(..) => {}
     };

@@ -51,12 +51,7 @@ fn would_say(job: &Job, command: Command) -> Vec<String> {
     let effects = asked.take(input, START);
     let said = effects.into_iter().filter_map(|effect| match effect {
         Effect::Say(sentence) => Some(sentence.text),
-        Effect::Hush
-        | Effect::Manner(_)
-        | Effect::Listen(_)
-        | Effect::Write(_)
-        | Effect::Show(_)
-        | Effect::Wake(_) => None,
+        Effect::Hush | Effect::Manner(_) | Effect::Write(_) | Effect::Wake(_) => None,
     });
     said.collect()
 }
@@ -308,12 +303,7 @@ fn the_fastener_that_is_called_out_is_the_one_that_is_marked() {
             };
             let said = effects.iter().any(|effect| match effect {
                 Effect::Say(sentence) => sentence.text.contains(&format!(" {next}, at ")),
-                Effect::Hush
-                | Effect::Manner(_)
-                | Effect::Listen(_)
-                | Effect::Write(_)
-                | Effect::Show(_)
-                | Effect::Wake(_) => false,
+                Effect::Hush | Effect::Manner(_) | Effect::Write(_) | Effect::Wake(_) => false,
             });
             assert!(said, "{next}: {effects:?}");
             seen += 1;

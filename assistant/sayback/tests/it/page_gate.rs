@@ -239,7 +239,7 @@ fn a_muted_voice_is_silent_and_what_it_would_say_is_shown() {
         Line::Said(sentence) => shown.push(sentence.text.clone()),
         Line::Muted(muted) => shown.push(format!("muted: {muted}")),
         Line::Manner(..) => {}
-        Line::Heard(_) | Line::Recorded(_) | Line::Stands { .. } | Line::Trouble(_) => {}
+        Line::Heard(_) | Line::Recorded(_) | Line::Stands(_) | Line::Trouble(_) => {}
     };
     let mut talk = Conversation::new(worked, None, spoken.voice(), &mut show).unwrap();
     talk.act_on(&first).unwrap();

@@ -24,11 +24,11 @@ mod torque;
 mod waits;
 
 use crate::lines::Lines;
-use crate::procedure::{Action, Procedure, Signal, Step};
+use crate::procedure::{Procedure, Signal, Step};
 use crate::quantity::{Toolbox, TorqueUnit};
 use crate::{
     Certainty, Colour, Command, Effect, Entry, Heard, Id, Input, Manner, Moment, Outcome, People,
-    Sentence, Tone, View,
+    Sentence, Tone,
 };
 pub use seen::{PatternSeen, Place, TorqueSeen};
 use serde::{Deserialize, Serialize};
@@ -298,29 +298,22 @@ impl Job {
         self.asked = self
             .colour_asked()
             .and_then(|colour| Some((self.gate_that_holds()?.clone(), colour)));
-        self.close_up(out, now)
+        self.close_up(out)
     }
 
-    /// Adds what is listened for and shown, and keeps what was said for "say again".
-    fn close_up(&mut self, out: Out, now: Moment) -> Vec<Effect> {
-        let mut effects = out.effects;
+    /// Keeps what was said for "say again".
+    fn close_up(&mut self, out: Out) -> Vec<Effect> {
+        let effects = out.effects;
         let said: Vec<_> = effects
             .iter()
             .filter_map(|effect| match effect {
                 Effect::Say(sentence) => Some((sentence.tone, sentence.text.clone())),
-                Effect::Hush
-                | Effect::Manner(_)
-                | Effect::Listen(_)
-                | Effect::Write(_)
-                | Effect::Show(_)
-                | Effect::Wake(_) => None,
+                Effect::Hush | Effect::Manner(_) | Effect::Write(_) | Effect::Wake(_) => None,
             })
             .collect();
         if !said.is_empty() && !out.repeated {
             self.transient.last_answer = said;
         }
-        effects.push(Effect::Listen(self.listen()));
-        effects.push(Effect::Show(self.view(now)));
         effects
     }
 
@@ -601,45 +594,6 @@ impl Job {
                 .get(id)
                 .map_or(&[], |branch| &branch.steps),
             List::MakeSafe => &self.procedure.make_safe,
-        }
-    }
-
-    fn view(&self, now: Moment) -> View {
-        let step = self.step();
-        let group = step
-            .and_then(|step| step.fastener.as_ref())
-            .and_then(|id| self.procedure.fasteners.get(id));
-        let gate = self
-            .gate_that_holds()
-            .and_then(|id| self.procedure.gates.get(id));
-        View {
-            title: self.procedure.title.clone(),
-            rehearsal: self.settings.mode == Mode::Rehearsal,
-            step: self.number(),
-            text: match (gate, step) {
-                (Some(gate), _) => gate.ask.clone(),
-                (None, Some(step)) => self.filled(&step.text, step.fastener.as_ref()),
-                (None, None) => self.place_without_step(),
-            },
-            warning: step
-                .and_then(|step| step.warning.as_ref())
-                .map(|it| format!("{}: {}", self.signal(it.signal).to_uppercase(), it.text)),
-            size: group.and_then(|group| self.size_of(group)),
-            torque: group
-                .filter(|_| step.is_some_and(|step| matches!(step.action, Action::Tighten(_))))
-                .and_then(|group| self.torque_of(group)),
-            readback: gate.map(|gate| gate.readback_written.clone()),
-            colour: self.colour_asked(),
-            outstanding: [self.outstanding(), self.to_tighten_again()].concat(),
-            timers: self
-                .transient
-                .timers
-                .iter()
-                .map(|timer| timer.due)
-                .filter(|due| *due > now)
-                .collect(),
-            held: self.core.held,
-            commands: self.listen().commands,
         }
     }
 }

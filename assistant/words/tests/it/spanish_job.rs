@@ -157,16 +157,7 @@ fn all_that_is_said(script: &[String], settings: &Settings) -> (BTreeSet<String>
         for effect in effects {
             match effect {
                 Effect::Say(sentence) => drop(said.insert(sentence.text)),
-                Effect::Show(view) => {
-                    said.extend(view.warning);
-                    said.extend(view.outstanding);
-                    said.insert(view.text);
-                }
-                Effect::Hush
-                | Effect::Manner(_)
-                | Effect::Listen(_)
-                | Effect::Write(_)
-                | Effect::Wake(_) => {}
+                Effect::Hush | Effect::Manner(_) | Effect::Write(_) | Effect::Wake(_) => {}
             }
         }
     };

@@ -6,7 +6,7 @@ use crate::promises::harness::{
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use steps::{Certainty, Command, Effect, Input, Job, Mode, Moment, Procedure, Settings};
+use steps::{Certainty, Command, Input, Job, Mode, Moment, Procedure, Settings};
 
 /// One thing that may happen, as three numbers that are read against the state at hand.
 type Happening = (u16, u8, u8);
@@ -98,11 +98,6 @@ fn live(
             return Err(TestCaseError::fail(broken));
         }
         if before.outcome().is_none() {
-            prop_assert!(
-                effects
-                    .iter()
-                    .any(|effect| matches!(effect, Effect::Listen(_)))
-            );
             let stops = job.listen().commands.contains(&Command::Stop);
             prop_assert!(
                 stops || job.outcome().is_some(),

@@ -41,7 +41,6 @@ impl Talk {
                 Effect::Hush => said.push("(hush)".into()),
                 Effect::Manner(manner) => said.push(format!("(speaks otherwise: {manner:?})")),
                 Effect::Wake(at) => self.wake = Some(at),
-                Effect::Listen(_) | Effect::Show(_) => {}
             }
         }
         said.join(" | ")
