@@ -1,6 +1,6 @@
 //! What a row seems to say.
 
-use crate::nouns::{Named, count, fasteners, thing};
+use crate::nouns::{Named, bare, count, fasteners, thing};
 use crate::quantities::{minutes, torques, turn, with_points};
 use crate::rows::Row;
 use crate::sizes::{Drive, drive, thread};
@@ -67,10 +67,7 @@ impl Meant {
             .map(String::as_str)
             .collect();
         let whole = all.join(", ");
-        let first = row.text.split_whitespace().next().unwrap_or_default();
-        let first = first
-            .trim_matches(|it: char| !it.is_alphanumeric())
-            .to_lowercase();
+        let first = bare(row.text.split_whitespace().next().unwrap_or_default());
         let verb = Verb::of(&first);
         let mut meant = Self {
             verb,

@@ -45,6 +45,12 @@ pub struct Named {
     pub count: Option<u16>,
 }
 
+/// A word in lower case, without the punctuation around it.
+pub fn bare(word: &str) -> String {
+    word.trim_matches(|it: char| !it.is_alphanumeric())
+        .to_lowercase()
+}
+
 /// The words of a text, in lower case, without punctuation; a sign that parts stands as an empty word.
 fn words(text: &str) -> Vec<String> {
     let mut all = Vec::new();
@@ -53,9 +59,7 @@ fn words(text: &str) -> Vec<String> {
             if at > 0 {
                 all.push(String::new());
             }
-            let piece = piece
-                .trim_matches(|it: char| !it.is_alphanumeric())
-                .to_lowercase();
+            let piece = bare(piece);
             if !piece.is_empty() {
                 all.push(piece);
             }

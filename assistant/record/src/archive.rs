@@ -81,10 +81,6 @@ impl Archive {
         }
     }
 
-    pub(crate) fn journal(&self) -> &dyn Journal {
-        &*self.journal
-    }
-
     /// The folder that sounds' paths start from.
     pub fn folder(&self) -> &Path {
         &self.folder

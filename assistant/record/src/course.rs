@@ -7,7 +7,7 @@
 //! done, a gate opened, a reading confirmed. Quartiles follow method 7 of Hyndman and Fan.
 
 use crate::job_history::JobHistory;
-use crate::{Event, JobId, Line};
+use crate::{Archive, Event, JobId, Line, RecordError};
 use serde::Serialize;
 use std::fmt;
 use steps::{Command, Entry, Id, Input, Mode, Moment, Outcome};
@@ -126,6 +126,24 @@ impl Course {
                 refusals,
                 out_of_limits: matches!(line.entry, Entry::Read { within: false, .. }),
             });
+        }
+    }
+}
+
+impl Archive {
+    /// How a job went.
+    ///
+    /// # Errors
+    /// When there is no such job, or its record isn't whole.
+    pub fn course(&self, id: &JobId) -> Result<Course, RecordError> {
+        let past = self.past(id)?;
+        match past.fault.clone() {
+            None => Ok(Course::of(&past)),
+            Some((seq, fault)) => Err(RecordError::NotWhole {
+                job: id.clone(),
+                seq,
+                fault,
+            }),
         }
     }
 }

@@ -1,6 +1,5 @@
 //! Which jobs are looked for among all.
 
-use crate::job_history::JobHistory;
 use crate::line::told;
 use crate::{Archive, JobSummary, Line, RecordError};
 use steps::{Entry, Id, Moment, Outcome};
@@ -101,7 +100,7 @@ impl Archive {
         jobs.retain(|job| wanted.lists(job));
         if wanted.text.is_some() || wanted.person.is_some() {
             jobs.retain(|job| {
-                let lines = JobHistory::read(self.journal(), &job.id).map(|past| past.lines());
+                let lines = self.past(&job.id).map(|past| past.lines());
                 wanted.reads(job, &lines.unwrap_or_default())
             });
         }

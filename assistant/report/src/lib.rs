@@ -1,8 +1,9 @@
 //! What a shop hands over: a job's record as HTML, PDF, CSV and JSON; and a procedure's step sheet for the wall.
+//! [`statistics`] puts many records side by side.
 //!
 //! One plain model, [`JobReport`], is gathered from the record by a pure function and feeds all four. HTML
-//! and PDF are self-contained: no script, no outside address, the fonts and photos inside. This crate reads
-//! no file and asks for no time, so the same record always gives the same bytes.
+//! and PDF are self-contained: no script, no outside address, the fonts and photos inside. Making a report
+//! reads no file and asks for no time, so the same record always gives the same bytes.
 //!
 //! The PDF is laid out here and written by a library: the whole of a typesetting system would take longer
 //! to build than the rest of the workspace.
@@ -58,6 +59,7 @@ mod pattern;
 mod pdf;
 mod pictures;
 mod sheet;
+pub mod statistics;
 mod step_sheet;
 mod time;
 

@@ -80,18 +80,9 @@ const SILENCE: f32 = 1e-4;
 /// Tokens of a single written phrase; the model's own bound is 448.
 const LONGEST_PHRASE: usize = 200;
 
-/// Where the default ear's files are looked for: `ear-en` in `$SAYBACK_CACHE`, else in
-/// `$XDG_CACHE_HOME/sayback`, else in `~/.cache/sayback`.
+/// Where the default ear's files are looked for: `ear-en` in the cache.
 pub fn default_model_dir() -> PathBuf {
-    let set = |name: &str| {
-        std::env::var_os(name)
-            .filter(|value| !value.is_empty())
-            .map(PathBuf::from)
-    };
-    let cache = set("SAYBACK_CACHE")
-        .or_else(|| set("XDG_CACHE_HOME").map(|cache| cache.join("sayback")))
-        .or_else(|| set("HOME").map(|home| home.join(".cache").join("sayback")))
-        .unwrap_or_else(|| PathBuf::from(".cache/sayback"));
+    let cache = cache::folder().unwrap_or_else(|| PathBuf::from(".cache/sayback"));
     cache.join("ear-en")
 }
 

@@ -113,10 +113,6 @@ fn measure(folder: &Path, stored: usize, all: &mut Vec<Measured>) -> Outcome {
         Ok(())
     })?;
     let of = procedure(TEXT);
-    times("usual minutes of each step", 5, &mut || {
-        let _: () = drop(shop.usual_minutes(&of)?);
-        Ok(())
-    })?;
     let long = record::JobId::new(LONG);
     let read = times("verify the chain of 10 000 entries", 7, &mut || {
         assert!(shop.verify(&long, None)?.is_whole());

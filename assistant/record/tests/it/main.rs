@@ -6,5 +6,5 @@ mod keeping;
 mod kills;
 mod photos;
 mod records;
-mod statistics;
+mod search;
 mod tampering;

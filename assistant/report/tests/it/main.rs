@@ -5,4 +5,7 @@ mod harness;
 mod html;
 mod pdf;
 mod plain;
+#[path = "../../../record/tests/it/harness/mod.rs"]
+mod small_job;
+mod statistics;
 mod step_sheet;

@@ -6,6 +6,7 @@ use ears::sound::endpoint::Event;
 use ears::sound::microphone::MicrophoneEvent;
 use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
+use steps::procedure::as_heard;
 use steps::{Certainty, Command};
 use words::wording;
 
@@ -201,16 +202,8 @@ impl HalfDuplex {
 
 /// Whether these words are said in one piece among others.
 fn says(all: &[String], words: &str) -> bool {
-    let plain = |text: &str| -> Vec<String> {
-        let parts = text.split(|letter: char| !letter.is_alphanumeric() && letter != '\'');
-        parts
-            .filter(|part| !part.is_empty())
-            .map(str::to_lowercase)
-            .collect()
-    };
-    let all: Vec<String> = all.iter().flat_map(|word| plain(word)).collect();
-    let words = plain(words);
-    !words.is_empty() && all.windows(words.len()).any(|some| some == words)
+    let (all, words) = (as_heard(&all.join(" ")), as_heard(words));
+    !words.is_empty() && format!(" {all} ").contains(&format!(" {words} "))
 }
 
 #[cfg(test)]

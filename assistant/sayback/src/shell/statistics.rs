@@ -3,7 +3,7 @@
 use super::options::RecordOptions;
 use super::search::PeriodOptions;
 use miette::{IntoDiagnostic, WrapErr};
-use record::statistics::{PartStatistics, Quartiles, Statistics};
+use report::statistics::{self, PartStatistics, Quartiles, Statistics};
 use std::path::Path;
 use std::process::ExitCode;
 use steps::Id;
@@ -19,10 +19,8 @@ pub fn show(
     picture: Option<&Path>,
 ) -> miette::Result<ExitCode> {
     let wanted = period.wanted()?;
-    let statistics = records
-        .shop()?
-        .statistics(&Id::new(procedure), &wanted)
-        .into_diagnostic()?;
+    let statistics =
+        statistics::statistics(&records.shop()?, &Id::new(procedure), &wanted).into_diagnostic()?;
     if let Some(path) = picture {
         std::fs::write(path, statistics.picture())
             .into_diagnostic()

@@ -239,7 +239,7 @@ fn typed_lines() -> Receiver<std::io::Result<String>> {
 /// How long each step usually took in this shop. Records that can't be read only make that less known; what
 /// is wrong with them shows when the new one is begun.
 fn usual_seconds(shop: &Archive, procedure: &Procedure) -> BTreeMap<Id, u64> {
-    let usual = shop.usual_minutes(procedure).unwrap_or_default();
+    let usual = report::statistics::usual_minutes(shop, procedure).unwrap_or_default();
     usual
         .into_iter()
         .map(|(step, minutes)| (step, (minutes * 60.0).round() as u64))

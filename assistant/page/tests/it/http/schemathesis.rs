@@ -12,15 +12,7 @@ const SEED: &str = "1";
 
 /// The program, in the Python environment of the tests.
 fn program() -> PathBuf {
-    let set = |name| {
-        std::env::var_os(name)
-            .filter(|value| !value.is_empty())
-            .map(PathBuf::from)
-    };
-    let cache = set("SAYBACK_CACHE")
-        .or_else(|| set("XDG_CACHE_HOME").map(|it| it.join("sayback")))
-        .or_else(|| set("HOME").map(|it| it.join(".cache/sayback")))
-        .expect("no home folder is set: set SAYBACK_CACHE");
+    let cache = cache::folder().expect("no home folder is set: set SAYBACK_CACHE");
     let program = cache.join("venv/bin/schemathesis");
     assert!(
         program.exists(),

@@ -1,8 +1,8 @@
 //! A procedure over many jobs, drawn as SVG.
 
-use crate::Part;
-use crate::statistics::{PartStatistics, Statistics};
-use crate::time;
+use super::{PartStatistics, Statistics};
+use crate::escaped;
+use record::{Part, time};
 use std::fmt::Write;
 
 /// Height of a row, of the head above the rows, of the foot below; the left column's width; where the bars
@@ -139,10 +139,7 @@ fn length(seconds: f64) -> String {
 }
 
 fn text(svg: &mut String, x: f64, y: f64, anchor: &str, style: &str, words: &str) {
-    let words = words
-        .replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;");
+    let words = escaped(words);
     // Writing into a string can't fail.
     let _ = writeln!(
         svg,

@@ -1,9 +1,9 @@
 //! Many jobs side by side.
 
-use crate::harness::*;
-use record::statistics::{Quartiles, usual_minutes};
-use record::{Archive, Course, Ended, IfChanged, JournaledJob, Part, Stage, Wanted};
-use steps::{Command, Id, Mode, Moment, Outcome};
+use crate::small_job::*;
+use record::{Archive, Course, IfChanged, JournaledJob, Part, Stage, Wanted};
+use report::statistics::{Quartiles, statistics, usual_minutes, usual_minutes_of_parts};
+use steps::{Id, Mode, Moment, Outcome};
 
 #[test]
 fn quartiles_are_those_of_a_general_statistics_library() {
@@ -41,8 +41,7 @@ fn paced(shop: &Archive, mode: Mode, pace: u64) -> record::JobId {
 }
 
 fn seconds(shop: &Archive, part: &Part) -> Quartiles {
-    let statistics = shop.statistics(&"trailer-wheel".into(), &Wanted::default());
-    let statistics = statistics.unwrap();
+    let statistics = statistics(shop, &"trailer-wheel".into(), &Wanted::default()).unwrap();
     let found = statistics.parts.iter().find(|it| it.part == *part);
     found.unwrap().seconds
 }
@@ -55,9 +54,7 @@ fn each_part_has_its_time_its_questions_its_refusals_and_its_readings_out_of_lim
         paced(&shop, Mode::Work, pace);
     }
     paced(&shop, Mode::Rehearsal, 1);
-    let statistics = shop
-        .statistics(&"trailer-wheel".into(), &Wanted::default())
-        .unwrap();
+    let statistics = statistics(&shop, &"trailer-wheel".into(), &Wanted::default()).unwrap();
     assert_eq!(statistics.jobs, 5, "rehearsals don't count");
     let part = |part: &Part| statistics.parts.iter().find(|it| it.part == *part).unwrap();
     // Four inputs lead through the gate: the choice, "next", a wrong readback, the right one.
@@ -94,7 +91,7 @@ fn each_part_has_its_time_its_questions_its_refusals_and_its_readings_out_of_lim
     );
     assert_eq!(statistics.left_out, []);
 
-    let usual = shop.usual_minutes(&procedure(TEXT)).unwrap();
+    let usual = usual_minutes(&shop, &procedure(TEXT)).unwrap();
     assert_eq!(usual.len(), 6);
     assert_eq!(usual[&Id::new("hold")], 140.0 / 60.0);
     assert_eq!(usual[&Id::new("off")], 35.0 / 60.0);
@@ -164,9 +161,9 @@ fn only_finished_work_tells_what_is_usual_and_a_step_done_twice_counts_once() {
         course(Mode::Work, Some(Outcome::Abandoned), vec![stage("off", 1)]),
         course(Mode::Work, None, vec![stage("off", 1)]),
     ];
-    let usual = usual_minutes(&courses);
+    let usual = usual_minutes_of_parts(&courses);
     assert_eq!(usual[&Part::Step("off".into())], 3.0);
-    assert!(usual_minutes(&courses[2..]).is_empty());
+    assert!(usual_minutes_of_parts(&courses[2..]).is_empty());
 }
 
 #[test]
@@ -181,9 +178,7 @@ fn a_record_that_is_not_whole_is_left_out_and_named() {
             [forged.as_str()],
         )
         .unwrap();
-    let statistics = shop
-        .statistics(&"trailer-wheel".into(), &Wanted::default())
-        .unwrap();
+    let statistics = statistics(&shop, &"trailer-wheel".into(), &Wanted::default()).unwrap();
     assert_eq!(statistics.jobs, 1);
     let [(left_out, why)] = &statistics.left_out[..] else {
         panic!("{:?}", statistics.left_out);
@@ -194,111 +189,12 @@ fn a_record_that_is_not_whole_is_left_out_and_named() {
 }
 
 #[test]
-fn jobs_are_found_by_each_thing_that_may_be_wanted() {
-    let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let finished = work(&shop, Mode::Work).unwrap();
-    let mut worked = JournaledJob::begin(&shop, procedure(TEXT), Default::default(), at(86_400))
-        .unwrap()
-        .0;
-    worked
-        .take(said(Command::Abandon, "abandon"), at(86_410))
-        .unwrap();
-    let later = worked.id().clone();
-    let found = |wanted: Wanted| -> Vec<_> {
-        let jobs = shop.search(&wanted).unwrap();
-        jobs.into_iter().map(|job| job.id).collect()
-    };
-    let any = Wanted::default;
-    let text = |text: &str| {
-        found(Wanted {
-            text: Some(text.into()),
-            ..any()
-        })
-    };
-    assert_eq!(found(any()), [later.clone(), finished.clone()]);
-    assert_eq!(
-        found(Wanted {
-            procedure: Some("boat".into()),
-            ..any()
-        }),
-        []
-    );
-    assert_eq!(
-        found(Wanted {
-            procedure: Some("trailer-wheel".into()),
-            from: Some(at(1)),
-            ..any()
-        }),
-        std::slice::from_ref(&later)
-    );
-    assert_eq!(
-        found(Wanted {
-            before: Some(at(86_400)),
-            ..any()
-        }),
-        std::slice::from_ref(&finished)
-    );
-    assert_eq!(
-        found(Wanted {
-            ended: Some(Ended::Finished),
-            ..any()
-        }),
-        std::slice::from_ref(&finished)
-    );
-    assert_eq!(
-        found(Wanted {
-            ended: Some(Ended::Open),
-            ..any()
-        }),
-        std::slice::from_ref(&later)
-    );
-    assert_eq!(
-        found(Wanted {
-            ended: Some(Ended::GivenUp),
-            ..any()
-        }),
-        []
-    );
-    assert_eq!(text("RIM is bent"), std::slice::from_ref(&finished));
-    assert_eq!(text("trailer WHEEL"), [later, finished]);
-    assert_eq!(text("gearbox"), []);
-}
-
-#[test]
-fn jobs_are_found_by_who_worked_on_them() {
-    let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    work(&shop, Mode::Work).unwrap();
-    let settings = steps::Settings {
-        people: steps::People::new(vec!["Mara".into()], Some("Mara".into())).unwrap(),
-        ..Default::default()
-    };
-    let worked = JournaledJob::begin(&shop, procedure(TEXT), settings, at(5))
-        .unwrap()
-        .0;
-    let by = |name: &str| {
-        let person = Some(name.to_owned());
-        shop.search(&Wanted {
-            person,
-            ..Wanted::default()
-        })
-        .unwrap()
-    };
-    assert_eq!(by("mara").len(), 1);
-    assert_eq!(by("mara")[0].id, *worked.id());
-    assert!(by("Jonas").is_empty());
-}
-
-#[test]
 fn the_picture_is_whole_xml_with_a_row_for_each_part() {
     let folder = tempfile::tempdir().unwrap();
     let shop = Archive::open(folder.path()).unwrap();
     for pace in [15, 20, 35] {
         paced(&shop, Mode::Work, pace);
     }
-    let statistics = shop
-        .statistics(&"trailer-wheel".into(), &Wanted::default())
-        .unwrap();
+    let statistics = statistics(&shop, &"trailer-wheel".into(), &Wanted::default()).unwrap();
     insta::assert_snapshot!(statistics.picture());
 }

@@ -2,8 +2,9 @@
 //! technicians ask, where a gate refuses, where readings come out of limits. There the procedure, or the
 //! vehicle, wants a closer look.
 
-use crate::job_history::JobHistory;
-use crate::{Archive, Course, Ended, Fault, JobId, Part, RecordError, Wanted};
+mod chart;
+
+use record::{Archive, Course, Ended, JobId, Part, RecordError, Wanted};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use steps::procedure::Action;
@@ -122,12 +123,86 @@ impl Statistics {
     /// A picture of it, as SVG: a bar from the first to the third quartile of each part's time with a mark
     /// at the median, and beside it what was asked, refused and out of limits.
     pub fn picture(&self) -> String {
-        crate::picture::of(self)
+        chart::of(self)
     }
 }
 
+/// What the jobs by one procedure come to together, rehearsals left out. `wanted` narrows them further;
+/// its procedure is set to this one.
+///
+/// # Errors
+/// When the jobs can't be listed. One job that can't be read is left out, and named.
+pub fn statistics(
+    archive: &Archive,
+    procedure: &Id,
+    wanted: &Wanted,
+) -> Result<Statistics, RecordError> {
+    let wanted = Wanted {
+        procedure: Some(procedure.clone()),
+        ..wanted.clone()
+    };
+    let (mut courses, mut left_out) = (Vec::new(), Vec::new());
+    for job in archive.search(&wanted)? {
+        if job.mode == Mode::Rehearsal {
+            continue;
+        }
+        match archive.course(&job.id) {
+            Ok(course) => courses.push(course),
+            Err(RecordError::NotWhole { seq, fault, .. }) => {
+                left_out.push((job.id, format!("entry {seq} {fault}")));
+            }
+            Err(error) => left_out.push((job.id, error.to_string())),
+        }
+    }
+    Ok(Statistics {
+        left_out,
+        ..Statistics::of(procedure, &courses)
+    })
+}
+
+/// The usual minutes of each step: the median over the newest finished jobs by this procedure,
+/// rehearsals left out. A step that was never done before isn't there. Jobs that can't be read are
+/// passed over.
+///
+/// # Errors
+/// When the jobs can't be listed.
+pub fn usual_minutes(
+    archive: &Archive,
+    procedure: &Procedure,
+) -> Result<BTreeMap<Id, f64>, RecordError> {
+    let wanted = Wanted {
+        procedure: Some(procedure.id.clone()),
+        ended: Some(Ended::Finished),
+        ..Wanted::default()
+    };
+    let courses: Vec<_> = archive
+        .search(&wanted)?
+        .into_iter()
+        .filter(|job| job.mode == Mode::Work)
+        .filter_map(|job| archive.course(&job.id).ok())
+        .take(USUAL_OF)
+        .collect();
+    let minutes = usual_minutes_of_parts(&courses);
+    let part_of = |action: &Action, step: &Id| match action {
+        Action::Hold(gate) => Part::Gate(gate.clone()),
+        Action::Measure(reading) => Part::Reading(reading.clone()),
+        _told_done => Part::Step(step.clone()),
+    };
+    let parts: Vec<_> = procedure
+        .steps
+        .iter()
+        .map(|step| (&step.id, part_of(&step.action, &step.id)))
+        .collect();
+    let of_step = |(id, part): &(&Id, Part)| {
+        // The record doesn't tell two holds at one gate apart; they share its time.
+        let sharing = parts.iter().filter(|(_, other)| other == part).count();
+        Some(((*id).clone(), minutes.get(part)? / sharing as f64))
+    };
+    Ok(parts.iter().filter_map(of_step).collect())
+}
+
 /// The usual minutes of each part, its median over finished jobs that weren't rehearsals.
-pub fn usual_minutes(courses: &[Course]) -> BTreeMap<Part, f64> {
+pub fn usual_minutes_of_parts(courses: &[Course]) -> BTreeMap<Part, f64> {
     let mut times: BTreeMap<Part, Vec<f64>> = BTreeMap::new();
     let finished = courses
         .iter()
@@ -219,93 +294,4 @@ fn seconds(milliseconds: u64) -> f64 {
 
 fn mean(values: &[f64]) -> f64 {
     values.iter().sum::<f64>() / values.len() as f64
-}
-
-impl Archive {
-    /// How a job went.
-    ///
-    /// # Errors
-    /// When there is no such job, or its record isn't whole.
-    pub fn course(&self, id: &JobId) -> Result<Course, RecordError> {
-        let past = JobHistory::read(self.journal(), id)?;
-        match past.fault.clone() {
-            None => Ok(Course::of(&past)),
-            Some((seq, fault)) => Err(RecordError::NotWhole {
-                job: id.clone(),
-                seq,
-                fault,
-            }),
-        }
-    }
-
-    /// What the jobs by one procedure come to together, rehearsals left out. `wanted` narrows them further;
-    /// its procedure is set to this one.
-    ///
-    /// # Errors
-    /// When the jobs can't be listed. One job that can't be read is left out, and named.
-    pub fn statistics(&self, procedure: &Id, wanted: &Wanted) -> Result<Statistics, RecordError> {
-        let wanted = Wanted {
-            procedure: Some(procedure.clone()),
-            ..wanted.clone()
-        };
-        let (mut courses, mut left_out) = (Vec::new(), Vec::new());
-        for job in self.search(&wanted)? {
-            if job.mode == Mode::Rehearsal {
-                continue;
-            }
-            match self.course(&job.id) {
-                Ok(course) => courses.push(course),
-                Err(RecordError::NotWhole { seq, fault, .. }) => {
-                    left_out.push((job.id, left_out_because(seq, &fault)));
-                }
-                Err(error) => left_out.push((job.id, error.to_string())),
-            }
-        }
-        Ok(Statistics {
-            left_out,
-            ..Statistics::of(procedure, &courses)
-        })
-    }
-
-    /// The usual minutes of each step: the median over the newest finished jobs by this procedure,
-    /// rehearsals left out. A step that was never done before isn't there. Jobs that can't be read are
-    /// passed over.
-    ///
-    /// # Errors
-    /// When the jobs can't be listed.
-    pub fn usual_minutes(&self, procedure: &Procedure) -> Result<BTreeMap<Id, f64>, RecordError> {
-        let wanted = Wanted {
-            procedure: Some(procedure.id.clone()),
-            ended: Some(Ended::Finished),
-            ..Wanted::default()
-        };
-        let courses: Vec<_> = self
-            .search(&wanted)?
-            .into_iter()
-            .filter(|job| job.mode == Mode::Work)
-            .filter_map(|job| self.course(&job.id).ok())
-            .take(USUAL_OF)
-            .collect();
-        let minutes = usual_minutes(&courses);
-        let part_of = |action: &Action, step: &Id| match action {
-            Action::Hold(gate) => Part::Gate(gate.clone()),
-            Action::Measure(reading) => Part::Reading(reading.clone()),
-            _told_done => Part::Step(step.clone()),
-        };
-        let parts: Vec<_> = procedure
-            .steps
-            .iter()
-            .map(|step| (&step.id, part_of(&step.action, &step.id)))
-            .collect();
-        let of_step = |(id, part): &(&Id, Part)| {
-            // The record doesn't tell two holds at one gate apart; they share its time.
-            let sharing = parts.iter().filter(|(_, other)| other == part).count();
-            Some(((*id).clone(), minutes.get(part)? / sharing as f64))
-        };
-        Ok(parts.iter().filter_map(of_step).collect())
-    }
-}
-
-fn left_out_because(seq: u64, fault: &Fault) -> String {
-    format!("entry {seq} {fault}")
 }
