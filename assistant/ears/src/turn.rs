@@ -187,6 +187,9 @@ const SAID_AROUND: usize = 3;
 /// near "wait", and the other questions are longer.
 const LONG_QUESTION: usize = 6;
 
+/// A command that "no" is heard as, said by one of eight voices of development.
+const NEAR_NO: &str = "note";
+
 /// What was heard in a turn.
 #[derive(Debug, Clone, Default)]
 pub struct HeardTurn {
@@ -234,10 +237,11 @@ pub fn judge(turn: &Turn, hypothesis: &Hypothesis, parts: &[Hypothesis], bars: &
 /// Whether a turn belongs to a readback that has just opened a gate and makes it a part of other talk: it is speech, and
 /// no command heard word for word ("… is that what I say" is near "what can I say"). `hypothesis` is what was heard in it.
 pub fn spoils_what_opened(turn: &Turn, hypothesis: Option<&Hypothesis>, bars: &Bars) -> bool {
-    // "Wait" is near "why": a short question is no question here.
-    let is_long = |it: &Hypothesis| it.stake != Stake::Ask || it.words.len() >= LONG_QUESTION;
+    let may_correct = |it: &Hypothesis| {
+        it.words == NEAR_NO || it.stake == Stake::Ask && it.words.len() < LONG_QUESTION
+    };
     let plain_command = |it: &Hypothesis| {
-        bars.judge(it) == Verdict::Accept && heard_word_for_word(it) && is_long(it)
+        bars.judge(it) == Verdict::Accept && heard_word_for_word(it) && !may_correct(it)
     };
     turn.beside == Some(Beside::Opening)
         && hypothesis.is_some_and(|it| is_speech(it) && !plain_command(it))
@@ -360,6 +364,7 @@ mod tests {
         assert!(!spoils(Stake::Ask, "what torque", "What torque?"));
         assert!(!spoils(Stake::Move, "next", "Next."));
         assert!(spoils(Stake::Ask, "why", "Why?"), "it may have been “wait”");
+        assert!(spoils(Stake::Move, "note", "Note."), "… or “no”");
         assert!(!spoils(Stake::Ask, "why", "(static)"));
         assert!(
             spoils(Stake::Ask, "why", "..."),

@@ -50,11 +50,12 @@ fn main() -> ExitCode {
 }
 
 /// What may be asked for; the README tells what each does.
-const OPTIONS: [&str; 13] = [
+const OPTIONS: [&str; 14] = [
     "--quick",
     "--kept",
     "--sets",
     "--side",
+    "--noises",
     "--second",
     "--near-human",
     "--fit",
@@ -138,11 +139,17 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
             eprintln!("no recordings of people ({error}): set SAYBACK_SPEECH to their folder")
         }
     }
-    let wanted = value("--sets").map(|sets| sets.split(',').map(str::to_owned).collect::<Vec<_>>());
+    let names = |option: &str| {
+        let names = value(option)?;
+        Some(names.split(',').map(str::to_owned).collect::<Vec<_>>())
+    };
+    let (sets, noises) = (names("--sets"), names("--noises"));
     let side = value("--side");
     takes.retain(|take| {
-        let name = measure::name_of(take.set);
-        wanted.as_ref().is_none_or(|wanted| wanted.contains(&name))
+        let set = measure::name_of(take.set);
+        let noise = measure::name_of(take.noise);
+        sets.as_ref().is_none_or(|wanted| wanted.contains(&set))
+            && noises.as_ref().is_none_or(|wanted| wanted.contains(&noise))
             && side
                 .as_ref()
                 .is_none_or(|side| (side == "development") == take.development)

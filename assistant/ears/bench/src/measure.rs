@@ -354,8 +354,8 @@ pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
 }
 
 /// A set's name in tables.
-pub fn name_of(set: Set) -> String {
-    let name = serde_json::to_value(set).ok();
+pub fn name_of(one: impl serde::Serialize) -> String {
+    let name = serde_json::to_value(one).ok();
     name.as_ref()
         .and_then(|name| name.as_str())
         .unwrap_or_default()
