@@ -1,7 +1,7 @@
 //! One job being talked through: what happened goes in, the job's effects are spoken, shown, recorded.
 
 use crate::attention::Listening;
-use crate::hearing::{Hearing, HearingError, ListenFilter, Meaning, Understood};
+use crate::hearing::{Hearing, HearingError, ListenFilter, MAX_DEAF_MOMENTS, Meaning, Understood};
 use crate::live::{Allowed, Trust};
 use crate::speech;
 use crate::viewers::ViewerRequests;
@@ -94,9 +94,6 @@ pub struct Conversation<'a> {
     /// How much sooner recordings were heard than they take to play.
     ahead: Duration,
 }
-
-/// So often in a row the recogniser may fail before the conversation ends.
-const MAX_DEAF_MOMENTS: u8 = 2;
 
 /// How long it takes until a time that came while the record couldn't be written is tried again.
 const TELL_AGAIN: Duration = Duration::from_secs(5);
@@ -322,9 +319,23 @@ impl<'a> Conversation<'a> {
                 answer_is_kept,
                 denied: self.denied,
             };
-            hearing.listen_and_heed(heed, &listen)?;
+            match hearing.listen_and_heed(heed, &listen) {
+                Ok(_) => {}
+                Err(error @ HearingError::EarLost { .. }) => self.tell_of_lost_ear(&error),
+                Err(error) => return Err(error.into()),
+            }
         }
         Ok(())
+    }
+
+    /// The job goes on with the other ear.
+    fn tell_of_lost_ear(&mut self, error: &HearingError) {
+        self.deaf_moments = 0;
+        (self.show)(Line::Trouble(&format!("I go on with one ear: {error}")));
+        self.tell(SystemNotice::OneEarLeft);
+        if matches!(error, HearingError::EarLost { decided: true, .. }) {
+            self.tell(SystemNotice::OpensNoGate);
+        }
     }
 
     /// Says something that isn't the job's: that the ears are gone, or back.
@@ -487,13 +498,25 @@ impl<'a> Conversation<'a> {
                 self.tell(SystemNotice::CouldNotHear);
                 Ok(None)
             }
+            Err(error @ HearingError::EarLost { .. }) => {
+                self.tell_of_lost_ear(&error);
+                self.tell(SystemNotice::CouldNotHear);
+                Ok(None)
+            }
             Err(error) => Err(error.into()),
         }
     }
 
     /// Judges a turn that may not be over yet. A failure is none: it is judged again at its end.
     pub fn glimpse(&mut self, turn: &Turn) -> Option<Understood> {
-        self.hearing.as_mut()?.glimpse(turn).ok()
+        match self.hearing.as_mut()?.glimpse(turn) {
+            Ok(understood) => Some(understood),
+            Err(error @ HearingError::EarLost { .. }) => {
+                self.tell_of_lost_ear(&error);
+                None
+            }
+            Err(HearingError::Grammar(_) | HearingError::Recogniser(_)) => None,
+        }
     }
 
     /// Whether this was said for certain and nothing that goes on from it could be meant, when nobody has spoken for
