@@ -77,6 +77,8 @@ pub struct Conversation<'a> {
     wake: Option<Moment>,
     /// Utterances in a row at which the recogniser failed.
     deaf_moments: u8,
+    /// An ear was lost at a turn that may not be over yet: it is to be said again.
+    ear_lost_in_turn: bool,
     /// Whether the voice is silent because a viewer wants it so. The job doesn't know.
     muted: bool,
     /// What was said last, to be said again for a viewer.
@@ -126,6 +128,7 @@ impl<'a> Conversation<'a> {
             show,
             wake: None,
             deaf_moments: 0,
+            ear_lost_in_turn: false,
             muted: false,
             last_said: Vec::new(),
             said_back: None,
@@ -486,6 +489,11 @@ impl<'a> Conversation<'a> {
         let Some(hearing) = &mut self.hearing else {
             return Ok(None);
         };
+        // Whoever speaks must know that only one ear listens before it opens anything.
+        if std::mem::take(&mut self.ear_lost_in_turn) {
+            self.tell(SystemNotice::CouldNotHear);
+            return Ok(None);
+        }
         match hearing.hear(turn) {
             Ok(understood) => {
                 self.deaf_moments = 0;
@@ -512,6 +520,7 @@ impl<'a> Conversation<'a> {
         match self.hearing.as_mut()?.glimpse(turn) {
             Ok(understood) => Some(understood),
             Err(error @ HearingError::EarLost { .. }) => {
+                self.ear_lost_in_turn = true;
                 self.tell_of_lost_ear(&error);
                 None
             }

@@ -130,6 +130,11 @@ fn turn() -> Turn {
 
 /// What is said and shown while so many turns of a job are heard with these ears.
 fn heard_by(ears: Vec<Box<dyn Recogniser>>, turns: usize) -> Vec<String> {
+    heard(ears, turns, false)
+}
+
+/// The same, and whether each turn is also heard before it is over.
+fn heard(ears: Vec<Box<dyn Recogniser>>, turns: usize, early: bool) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
     let shop = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
@@ -147,6 +152,9 @@ fn heard_by(ears: Vec<Box<dyn Recogniser>>, turns: usize) -> Vec<String> {
     let mut talk = Conversation::new(worked, Some(hearing), Box::new(voice), &mut show).unwrap();
     talk.act_on(&first).unwrap();
     for _ in 0..turns {
+        if early {
+            talk.glimpse(&turn());
+        }
         assert_eq!(talk.hear(&turn(), &Trust::Whole).unwrap(), Meaning::Ignored);
     }
     // It still answers.
@@ -187,6 +195,17 @@ fn an_ear_that_fails_again_and_again_is_left_out_and_the_job_goes_on() {
     let told = heard_by(ears, 9);
     assert_eq!(times(&told, SystemNotice::OneEarLeft), 1);
     assert_eq!(times(&told, SystemNotice::CouldNotHear), 4);
+}
+
+#[test]
+fn a_turn_that_is_not_over_when_an_ear_breaks_is_asked_for_again() {
+    let ears = vec![
+        Scripted::hearing(&[At::Nothing]),
+        Scripted::hearing(&[At::Broken]),
+    ];
+    let told = heard(ears, 4, true);
+    assert_eq!(times(&told, SystemNotice::OneEarLeft), 1);
+    assert_eq!(times(&told, SystemNotice::CouldNotHear), 1);
 }
 
 #[test]
