@@ -21,13 +21,16 @@ mod protocol;
 
 use listening::Listening;
 use protocol::{Answer, Request};
+use std::ffi::OsString;
 use std::io::{self, BufRead, Read, Write};
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let mut arguments = std::env::args().skip(1);
-    let (Some(folder), None) = (arguments.next(), arguments.next()) else {
-        eprintln!("usage: vosk-ear MODEL, where MODEL is the folder of a Vosk model");
+    let mut arguments = std::env::args_os().skip(1).map(OsString::into_string);
+    let (Some(Ok(folder)), None) = (arguments.next(), arguments.next()) else {
+        eprintln!(
+            "usage: vosk-ear MODEL, where MODEL is the folder of a Vosk model, named in UTF-8"
+        );
         return ExitCode::from(2);
     };
     match serve(&folder, &mut io::stdin().lock(), &mut io::stdout().lock()) {

@@ -100,6 +100,8 @@ impl Program {
 
     /// Ends it and starts it again, unless that was done too often.
     pub(super) fn start_again(&mut self, reason: String) -> RecogniserError {
+        // First, because there may not be memory for two models.
+        self.now = Err(String::new());
         self.now = match self.starts <= MAX_RESTARTS {
             true => {
                 self.starts += 1;
@@ -138,7 +140,7 @@ struct Running {
     child: Child,
     requests: Sender<Vec<u8>>,
     answers: Receiver<io::Result<Answer>>,
-    /// The last line that it wrote to its standard error.
+    /// The last line that it writes to its standard error.
     complaint: Option<JoinHandle<String>>,
     ready: bool,
     /// The model's folder, as long as it is loaded from there.
@@ -281,7 +283,9 @@ fn read_answers(output: ChildStdout, answers: &Sender<io::Result<Answer>>) {
 
 fn last_line(errors: ChildStderr) -> String {
     let lines = BufReader::new(errors).split(b'\n').map_while(Result::ok);
-    let lines = lines.filter(|line| !line.trim_ascii().is_empty());
+    // Behind a panic stands how to see more of it.
+    let says = |line: &Vec<u8>| !line.trim_ascii().is_empty() && !line.starts_with(b"note: ");
+    let lines = lines.filter(says);
     let last = lines.last().unwrap_or_default();
     String::from_utf8_lossy(last.trim_ascii()).into_owned()
 }
