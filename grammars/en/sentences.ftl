@@ -347,6 +347,8 @@ minutes_left = About { $left } of { $whole } minutes are left.
 
 cannot_record = I can't write the record. I hold.
 could_not_hear = I couldn't make that out. Say it again.
+one_ear_left = One of my two ears has failed. Only the other one is listening now.
+opens_no_gate = That one can't open a hold point.
 cannot_hear = I can't hear you. I hold.
 hears_again = I hear you again.
 talk_goes_on = I keep hearing talk. I need a second of quiet before and after the words.

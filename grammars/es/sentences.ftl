@@ -356,6 +356,8 @@ minutes_left = Quedan unos { $left } de { $whole } minutos.
 
 cannot_record = No puedo escribir el registro. Me detengo.
 could_not_hear = No he podido entender eso. Dígalo otra vez.
+one_ear_left = Uno de mis dos oídos ha fallado. Ahora solo escucha el otro.
+opens_no_gate = Con ese oído no se abre ningún punto de espera.
 cannot_hear = No le oigo. Me detengo.
 hears_again = Le oigo otra vez.
 talk_goes_on = Sigo oyendo hablar. Necesito un segundo de silencio antes y después de las palabras.

@@ -22,6 +22,7 @@ mod space;
 mod system;
 mod tasks;
 mod tools;
+mod vosk_ear;
 
 use std::process::ExitCode;
 

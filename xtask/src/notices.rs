@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use crate::Failure;
+use crate::{Failure, vosk_ear};
 
 /// What the list begins behind.
 const MARK: &str = "<!-- The list below is made by `cargo xtask notices`. -->\n";
@@ -51,11 +51,17 @@ pub fn notices(arguments: &[String]) -> Result<(), Failure> {
     Ok(())
 }
 
-/// All crates that are compiled into the program, as cargo tells them.
+/// All crates that are compiled into the program and into the one that runs Vosk, as cargo tells them.
 fn crates(top: &Path) -> Result<BTreeSet<Crate>, Failure> {
+    let mut all = tree(&top.join("Cargo.toml"), "sayback")?;
+    all.extend(tree(&vosk_ear::package().join("Cargo.toml"), "vosk-ear")?);
+    Ok(all)
+}
+
+fn tree(manifest: &Path, package: &str) -> Result<BTreeSet<Crate>, Failure> {
     let mut cargo = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
-    cargo.current_dir(top);
-    cargo.args(["tree", "--locked", "--package", "sayback"]);
+    cargo.args(["tree", "--locked", "--package", package, "--manifest-path"]);
+    cargo.arg(manifest);
     cargo.args(["--edges", "normal,no-proc-macro", "--prefix", "none"]);
     cargo.args(["--target", "x86_64-unknown-linux-gnu"]);
     cargo.args(["--target", "aarch64-unknown-linux-gnu"]);

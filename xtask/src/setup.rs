@@ -6,7 +6,7 @@ use crate::Failure;
 use crate::artefacts::{self, Artefact};
 use crate::fetch::{self, Arrival};
 use crate::progress::{Step, Steps};
-use crate::{browser, cache, environment, progress, system, tools};
+use crate::{browser, cache, environment, progress, system, tools, vosk_ear};
 
 /// What a set-up is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -83,6 +83,7 @@ enum Part {
     NoBuild(&'static str, &'static str),
     Python(&'static environment::Packages),
     Browser,
+    VoskEar,
 }
 
 impl Part {
@@ -100,6 +101,7 @@ impl Part {
                 Self::NoBuild("the Vosk library", artefacts::WITHOUT_VOSK),
                 Self::Artefact,
             ),
+            Self::VoskEar,
             Self::Artefact(artefacts::KOREAN_MODEL),
             Self::Artefact(artefacts::NEAR_HUMAN_VOICES),
             Self::Python(&environment::INDEPENDENT),
@@ -127,6 +129,7 @@ impl Part {
             Self::NoBuild(..) => false,
             Self::Python(packages) => environment::is_there(cache, packages),
             Self::Browser => browser::is_there(cache),
+            Self::VoskEar => vosk_ear::is_there(cache),
         }
     }
 
@@ -147,6 +150,7 @@ impl Part {
                 Step::new(format!("Install {}", packages.what), packages.seconds)
             }
             Self::Browser => Step::new("Install the packages that drive a browser", 10),
+            Self::VoskEar => Step::new("Build the program that runs Vosk", 25),
         }
     }
 
@@ -171,6 +175,7 @@ impl Part {
                 environment::ensure(cache, packages).map_err(Amiss::Incomplete)
             }
             Self::Browser => browser::ensure(cache).map_err(Amiss::Incomplete),
+            Self::VoskEar => vosk_ear::ensure(cache).map_err(Amiss::Incomplete),
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::benches::{self, Run};
 use crate::progress::{self, Step};
 use crate::setup::{self, Purpose, Ready};
 use crate::space::{self, Build};
-use crate::tools;
+use crate::{tools, vosk_ear};
 
 /// `cargo xtask setup`.
 pub fn setup() -> Result<(), Failure> {
@@ -128,23 +128,28 @@ pub fn bench(arguments: &[String]) -> Result<(), Failure> {
 
 /// `cargo xtask licences`: what `deny.toml` allows of licences, bans and sources.
 pub fn licences() -> Result<(), Failure> {
-    succeed(&mut deny(&["check", "licenses", "bans", "sources"])?)
+    check_dependencies(&["licenses", "bans", "sources"])
 }
 
 /// `cargo xtask advisories`: known vulnerabilities of the dependencies.
 pub fn advisories() -> Result<(), Failure> {
-    succeed(&mut deny(&["check", "advisories"])?)
+    check_dependencies(&["advisories"])
 }
 
-fn deny(arguments: &[&str]) -> Result<Command, Failure> {
+/// Those of the workspace, and those of the program that runs Vosk, which has a workspace of its own.
+fn check_dependencies(checks: &[&str]) -> Result<(), Failure> {
     let ready = setup::run(Purpose::Licences, Vec::new())?;
-    if ready.lacking.is_empty() {
-        let mut command = Command::new(tools::DENY.path(&ready.cache));
-        command.args(arguments).current_dir(workspace());
-        Ok(command)
-    } else {
-        Err(Failure::new("Nothing was checked: see above."))
+    if !ready.lacking.is_empty() {
+        return Err(Failure::new("Nothing was checked: see above."));
     }
+    for package in [workspace(), vosk_ear::package()] {
+        let mut deny = Command::new(tools::DENY.path(&ready.cache));
+        deny.arg("--manifest-path").arg(package.join("Cargo.toml"));
+        deny.arg("--config").arg(workspace().join("deny.toml"));
+        deny.arg("check").args(checks).current_dir(workspace());
+        succeed(&mut deny)?;
+    }
+    Ok(())
 }
 
 /// `cargo xtask ci`.

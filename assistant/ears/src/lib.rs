@@ -54,6 +54,16 @@ pub enum RecogniserError {
     /// The phrases can't be listened for (an empty set, a character that the recogniser can't take).
     #[error("these phrases can't be listened for: {0}")]
     Phrases(String),
+    /// The recogniser runs in a program of its own, which can't be started, ended, or gave no answer in time.
+    #[error("the recogniser's program {program} failed: {reason}")]
+    ProgramFailed {
+        /// The program.
+        program: std::path::PathBuf,
+        /// What happened.
+        reason: String,
+        /// Whether it isn't started again, so that this recogniser hears nothing any more.
+        for_good: bool,
+    },
 }
 
 /// One recogniser: hears which of the phrases that may be said now was said.

@@ -1,7 +1,7 @@
 //! One job being talked through: what happened goes in, the job's effects are spoken, shown, recorded.
 
 use crate::attention::Listening;
-use crate::hearing::{Hearing, HearingError, ListenFilter, Meaning, Understood};
+use crate::hearing::{Hearing, HearingError, ListenFilter, MAX_DEAF_MOMENTS, Meaning, Understood};
 use crate::live::{Allowed, Trust};
 use crate::speech;
 use crate::viewers::ViewerRequests;
@@ -73,6 +73,8 @@ pub struct Conversation<'a> {
     wake: Option<Moment>,
     /// Utterances in a row at which the recogniser failed.
     deaf_moments: u8,
+    /// An ear was lost at a turn that may not be over yet: it is to be said again.
+    ear_lost_in_turn: bool,
     /// Whether the voice is silent because a viewer wants it so. The job doesn't know.
     muted: bool,
     /// What was said last, to be said again for a viewer.
@@ -90,9 +92,6 @@ pub struct Conversation<'a> {
     /// How much sooner recordings were heard than they take to play.
     ahead: Duration,
 }
-
-/// So often in a row the recogniser may fail before the conversation ends.
-const MAX_DEAF_MOMENTS: u8 = 2;
 
 /// How long it takes until a time that came while the record couldn't be written is tried again.
 const TELL_AGAIN: Duration = Duration::from_secs(5);
@@ -126,6 +125,7 @@ impl<'a> Conversation<'a> {
             show,
             wake: None,
             deaf_moments: 0,
+            ear_lost_in_turn: false,
             muted: false,
             last_said: Vec::new(),
             said_back: None,
@@ -299,11 +299,23 @@ impl<'a> Conversation<'a> {
                 answer_is_kept,
                 denied: self.denied,
             };
-            hearing
-                .listen_and_heed(heed, Arc::clone(&self.grammar))
-                .map_err(HearingError::from)?;
+            match hearing.listen_and_heed(heed, Arc::clone(&self.grammar)) {
+                Ok(_) => {}
+                Err(error @ HearingError::EarLost { .. }) => self.tell_of_lost_ear(&error),
+                Err(error) => return Err(error.into()),
+            }
         }
         Ok(())
+    }
+
+    /// The job goes on with the other ear.
+    fn tell_of_lost_ear(&mut self, error: &HearingError) {
+        self.deaf_moments = 0;
+        (self.show)(Line::Trouble(&format!("I go on with one ear: {error}")));
+        self.tell(SystemNotice::OneEarLeft);
+        if matches!(error, HearingError::EarLost { decided: true, .. }) {
+            self.tell(SystemNotice::OpensNoGate);
+        }
     }
 
     /// Says something that isn't the job's: that the ears are gone, or back.
@@ -454,6 +466,11 @@ impl<'a> Conversation<'a> {
         let Some(hearing) = &mut self.hearing else {
             return Ok(None);
         };
+        // Whoever speaks must know that only one ear listens before it opens anything.
+        if std::mem::take(&mut self.ear_lost_in_turn) {
+            self.tell(SystemNotice::CouldNotHear);
+            return Ok(None);
+        }
         match hearing.hear(turn) {
             Ok(understood) => {
                 self.deaf_moments = 0;
@@ -466,13 +483,26 @@ impl<'a> Conversation<'a> {
                 self.tell(SystemNotice::CouldNotHear);
                 Ok(None)
             }
+            Err(error @ HearingError::EarLost { .. }) => {
+                self.tell_of_lost_ear(&error);
+                self.tell(SystemNotice::CouldNotHear);
+                Ok(None)
+            }
             Err(error) => Err(error.into()),
         }
     }
 
     /// Judges a turn that may not be over yet. A failure is none: it is judged again at its end.
     pub fn glimpse(&mut self, turn: &Turn) -> Option<Understood> {
-        self.hearing.as_mut()?.glimpse(turn).ok()
+        match self.hearing.as_mut()?.glimpse(turn) {
+            Ok(understood) => Some(understood),
+            Err(error @ HearingError::EarLost { .. }) => {
+                self.ear_lost_in_turn = true;
+                self.tell_of_lost_ear(&error);
+                None
+            }
+            Err(HearingError::Grammar(_) | HearingError::Recogniser(_)) => None,
+        }
     }
 
     /// Whether this was said for certain and nothing that goes on from it could be meant, when nobody has spoken for

@@ -18,7 +18,22 @@ pub enum HearingError {
     /// The recogniser failed.
     #[error(transparent)]
     Recogniser(#[from] RecogniserError),
+    /// One ear failed for good. It is left out from now on; the others listen as they would without it.
+    #[error("{lost} has failed ({error}), and only {left} listens now")]
+    EarLost {
+        /// The ear that failed.
+        lost: String,
+        /// Whether it was the one that decides what was said: by the confidence of another no gate opens.
+        decided: bool,
+        /// Those that are left.
+        left: String,
+        /// How it failed.
+        error: Box<RecogniserError>,
+    },
 }
+
+/// So often in a row an ear may fail before it is left out, or, where it is the last one, before the conversation ends.
+pub const MAX_DEAF_MOMENTS: u8 = 2;
 
 /// What an utterance was.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,11 +70,24 @@ pub struct Understood {
 /// The ears and what they listen for.
 pub struct Hearing {
     /// The first decides what was said; a gate needs all of them.
-    ears: Vec<Box<dyn Recogniser>>,
+    ears: Vec<Ear>,
     bars: Bars,
     grammar: Arc<StateGrammar>,
     set: PhraseSet,
     filter: ListenFilter,
+}
+
+struct Ear {
+    recogniser: Box<dyn Recogniser>,
+    /// How often in a row it failed to hear.
+    failures: u8,
+}
+
+impl Ear {
+    fn name(&self) -> String {
+        let it = self.recogniser.description();
+        format!("{} ({})", it.recogniser, it.model)
+    }
 }
 
 /// What of all that may be said is listened for.
@@ -100,8 +128,12 @@ impl Hearing {
             ..Listen::default()
         };
         let grammar = Arc::new(StateGrammar::compile(&nothing)?);
+        let ears = ears.into_iter().map(|recogniser| Ear {
+            recogniser,
+            failures: 0,
+        });
         let mut hearing = Self {
-            ears,
+            ears: ears.collect(),
             bars,
             grammar,
             set: PhraseSet::default(),
@@ -113,11 +145,7 @@ impl Hearing {
 
     /// Which recognisers listen.
     pub fn names(&self) -> Vec<String> {
-        self.ears
-            .iter()
-            .map(|ear| ear.description())
-            .map(|it| format!("{} ({})", it.recogniser, it.model))
-            .collect()
+        self.ears.iter().map(Ear::name).collect()
     }
 
     /// The grammar of this state, for what is typed.
@@ -131,18 +159,18 @@ impl Hearing {
     /// When the procedure's phrases clash, or a recogniser can't take them.
     pub fn listen_for(&mut self, listen: &Listen) -> Result<Vec<String>, HearingError> {
         let grammar = StateGrammar::compile(listen)?;
-        Ok(self.listen_and_heed(ListenFilter::default(), Arc::new(grammar))?)
+        self.listen_and_heed(ListenFilter::default(), Arc::new(grammar))
     }
 
     /// The same for a grammar that is compiled already, heeding not all of it.
     ///
     /// # Errors
-    /// When a recogniser can't take its phrases.
+    /// When a recogniser can't take its phrases. After [`HearingError::EarLost`] the ears that are left listen for it.
     pub fn listen_and_heed(
         &mut self,
         filter: ListenFilter,
         grammar: Arc<StateGrammar>,
-    ) -> Result<Vec<String>, RecogniserError> {
+    ) -> Result<Vec<String>, HearingError> {
         self.grammar = grammar;
         self.set = phrases_of(&self.grammar);
         if filter.only_called {
@@ -165,10 +193,46 @@ impl Hearing {
         }
         self.filter = filter;
         let mut unknown = Vec::new();
-        for ear in &mut self.ears {
-            unknown.extend(ear.listen_for(&self.set)?);
+        let mut failed = None;
+        for (number, ear) in self.ears.iter_mut().enumerate() {
+            match ear.recogniser.listen_for(&self.set) {
+                Ok(words) => unknown.extend(words),
+                // Such an ear is broken, whatever it is to listen for.
+                Err(error @ RecogniserError::ProgramFailed { .. }) => {
+                    failed = Some((number, error))
+                }
+                Err(error) => return Err(error.into()),
+            }
         }
-        Ok(unknown)
+        match failed {
+            Some((number, error)) => Err(self.without(number, error)),
+            None => Ok(unknown),
+        }
+    }
+
+    /// Goes on without an ear, unless it is the last one.
+    fn without(&mut self, number: usize, error: RecogniserError) -> HearingError {
+        if self.ears.len() < 2 {
+            return error.into();
+        }
+        let lost = self.ears.remove(number).name();
+        HearingError::EarLost {
+            lost,
+            decided: number == 0,
+            left: self.names().join(" and "),
+            error: Box::new(error),
+        }
+    }
+
+    /// An ear couldn't hear: it may be a bad moment of the machine's.
+    fn failed(&mut self, number: usize, error: RecogniserError) -> HearingError {
+        let ear = &mut self.ears[number];
+        ear.failures = ear.failures.saturating_add(1);
+        let for_good = matches!(error, RecogniserError::ProgramFailed { for_good: true, .. });
+        match for_good || ear.failures > MAX_DEAF_MOMENTS {
+            true => self.without(number, error),
+            false => error.into(),
+        }
     }
 
     /// How much silence ends what is said.
@@ -196,14 +260,20 @@ impl Hearing {
     /// Hears one turn.
     ///
     /// # Errors
-    /// When a recogniser fails.
+    /// When a recogniser fails. Then nothing counts that the others heard: what was said is said again.
     pub fn hear(&mut self, turn: &Turn) -> Result<Understood, HearingError> {
         let mut hypotheses = Vec::new();
         let mut parts = Vec::new();
-        for ear in &mut self.ears {
-            let heard = turn::hear(ear.as_mut(), turn)?;
-            hypotheses.push(heard.whole);
-            parts.extend(heard.parts);
+        for number in 0..self.ears.len() {
+            let ear = &mut self.ears[number];
+            match turn::hear(ear.recogniser.as_mut(), turn) {
+                Ok(heard) => {
+                    ear.failures = 0;
+                    hypotheses.push(heard.whole);
+                    parts.extend(heard.parts);
+                }
+                Err(error) => return Err(self.failed(number, error)),
+            }
         }
         let evidence = serde_json::to_string(&hypotheses).ok();
         let mut hypotheses = hypotheses.into_iter();

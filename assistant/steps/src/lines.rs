@@ -167,6 +167,10 @@ pub enum SystemNotice {
     CannotRecord,
     /// The recogniser failed at what was said.
     CouldNotHear,
+    /// One of two recognisers failed for good; the job goes on with the other.
+    OneEarLeft,
+    /// That one opens no gate.
+    OpensNoGate,
     /// The microphone is gone.
     CannotHear,
     /// It is back.
@@ -193,9 +197,11 @@ pub enum SystemNotice {
 
 impl SystemNotice {
     /// All of them.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 15] = [
         Self::CannotRecord,
         Self::CouldNotHear,
+        Self::OneEarLeft,
+        Self::OpensNoGate,
         Self::CannotHear,
         Self::HearsAgain,
         Self::TalkGoesOn,
@@ -215,6 +221,8 @@ impl SystemNotice {
         match self {
             Self::CannotRecord => lines.cannot_record(),
             Self::CouldNotHear => lines.could_not_hear(),
+            Self::OneEarLeft => lines.one_ear_left(),
+            Self::OpensNoGate => lines.opens_no_gate(),
             Self::CannotHear => lines.cannot_hear(),
             Self::HearsAgain => lines.hears_again(),
             Self::TalkGoesOn => lines.talk_goes_on(),
@@ -529,6 +537,8 @@ lines! {
     // What the program tells about itself.
     cannot_record();
     could_not_hear();
+    one_ear_left();
+    opens_no_gate();
     cannot_hear();
     hears_again();
     talk_goes_on();

@@ -1,11 +1,9 @@
 //! A model's folder.
 
-use super::library::{Library, RawModel};
 use crate::{Description, RecogniserError};
 use sha2::{Digest, Sha256};
 use std::io::Read;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 /// Files without which the library crashes or can't take a grammar, relative to the model's folder.
 const NEEDED: [&str; 5] = [
@@ -16,71 +14,20 @@ const NEEDED: [&str; 5] = [
     "graph/Gr.fst",
 ];
 
-/// Names that models give to what they don't know.
-const UNKNOWN_TOKENS: [&str; 3] = ["[unk]", "<unk>", "<UNK>"];
-
-/// A loaded model; any number of recognisers can listen with it, on any threads.
-pub struct Model {
-    raw: RawModel,
-    description: Description,
-    unknown_token: Option<&'static str>,
-}
-
-impl Model {
-    /// Loads the library, unless it is loaded already, and the model in this folder.
-    pub fn load(folder: &Path) -> Result<Self, RecogniserError> {
-        let library = Arc::new(Library::load()?);
-        check(folder)?;
-        let weights = folder.join(NEEDED[0]);
-        let model_sha256 = sha256(&weights).map_err(|error| RecogniserError::Unusable {
-            path: weights,
-            reason: error.to_string(),
-        })?;
-        let raw = {
-            let undithered = Undithered::of(folder);
-            let path = undithered
-                .as_ref()
-                .map_or(folder, |copy| copy.folder.as_path());
-            RawModel::load(library, path)
-        };
-        let raw = raw.ok_or_else(|| RecogniserError::Unusable {
-            path: folder.to_owned(),
-            reason: "the library refuses it: its files are damaged or incomplete; fetch it again"
-                .to_owned(),
-        })?;
-        let unknown_token = UNKNOWN_TOKENS.into_iter().find(|token| raw.has_word(token));
-        let name = folder.file_name().unwrap_or(folder.as_os_str());
-        Ok(Self {
-            raw,
-            unknown_token,
-            description: Description {
-                recogniser: "vosk".to_owned(),
-                model: name.to_string_lossy().into_owned(),
-                model_sha256,
-            },
-        })
-    }
-
-    /// Whether this one word can be heard. What the model uses for itself (`<eps>`, `[unk]`, `#0`, `!SIL`)
-    /// can't be said.
-    pub fn knows(&self, word: &str) -> bool {
-        !word.is_empty()
-            && !word.starts_with(['<', '[', '#', '!'])
-            && !word.contains(|c: char| c.is_whitespace() || c.is_control() || "\"\\".contains(c))
-            && self.raw.has_word(word)
-    }
-
-    pub(super) fn raw(&self) -> &RawModel {
-        &self.raw
-    }
-
-    pub(super) fn description(&self) -> &Description {
-        &self.description
-    }
-
-    pub(super) fn unknown_token(&self) -> Option<&str> {
-        self.unknown_token
-    }
+/// What this model is, once its folder was found to hold what a model needs.
+pub(super) fn describe(folder: &Path) -> Result<Description, RecogniserError> {
+    check(folder)?;
+    let weights = folder.join(NEEDED[0]);
+    let model_sha256 = sha256(&weights).map_err(|error| RecogniserError::Unusable {
+        path: weights,
+        reason: error.to_string(),
+    })?;
+    let name = folder.file_name().unwrap_or(folder.as_os_str());
+    Ok(Description {
+        recogniser: "vosk".to_owned(),
+        model: name.to_string_lossy().into_owned(),
+        model_sha256,
+    })
 }
 
 fn check(folder: &Path) -> Result<(), RecogniserError> {
@@ -129,13 +76,13 @@ fn sha256(path: &Path) -> std::io::Result<String> {
 
 /// A copy of the model by links, in which only the features' settings differ: without dither, so that
 /// the same sound always gives the same words. It is needed only while the model is loaded.
-struct Undithered {
+pub(super) struct Undithered {
     folder: PathBuf,
 }
 
 impl Undithered {
     /// `None` where it can't be made or isn't needed: then the model's own settings hold.
-    fn of(model: &Path) -> Option<Self> {
+    pub(super) fn of(model: &Path) -> Option<Self> {
         use std::sync::atomic::{AtomicU32, Ordering};
         static COUNT: AtomicU32 = AtomicU32::new(0);
 
@@ -166,6 +113,11 @@ impl Undithered {
         )
         .ok()?;
         Some(copy)
+    }
+
+    /// Where it is.
+    pub(super) fn folder(&self) -> &Path {
+        &self.folder
     }
 }
 

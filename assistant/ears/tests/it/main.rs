@@ -5,4 +5,5 @@ mod sound_endpoint;
 mod sound_files;
 mod sound_microphone;
 mod vosk_guards;
+mod vosk_program;
 mod whisper_reference;

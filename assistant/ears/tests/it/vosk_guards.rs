@@ -2,7 +2,7 @@
 //! to do, never a crash.
 
 use ears::RecogniserError;
-use ears::vosk::{Vosk, default_model_dir, library_path};
+use ears::vosk::{Vosk, default_model_dir, program_path};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -121,8 +121,8 @@ fn loading_leaves_nothing_behind() {
     }
 }
 
-/// The library is found by the environment, so these run this program again.
-fn with_library(library: &Path) -> String {
+/// The program is found by the environment, so these run this program again.
+fn with_program(program: &Path) -> String {
     let output = Command::new(std::env::current_exe().unwrap())
         .args([
             "--exact",
@@ -130,7 +130,7 @@ fn with_library(library: &Path) -> String {
             "--ignored",
             "--nocapture",
         ])
-        .env("SAYBACK_VOSK_LIB", library)
+        .env("SAYBACK_VOSK_EAR", program)
         .env("EARS_MODEL", korean())
         .output()
         .unwrap();
@@ -149,12 +149,43 @@ fn load_and_tell() {
     }
 }
 
+/// An empty folder of this test run.
+fn empty(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
 #[test]
-fn a_library_that_is_not_there_or_is_another_says_so() {
-    assert!(with_library(&library_path()).contains("loaded"));
-    let told = with_library(Path::new("/nowhere/libvosk.so"));
-    assert!(told.contains("missing: the Vosk library") && told.contains("cargo xtask setup"));
-    let text = Path::new(env!("CARGO_TARGET_TMPDIR")).join("text.so");
-    std::fs::write(&text, "no library").unwrap();
-    assert!(with_library(&text).contains("unusable:"));
+fn a_program_that_is_not_there_or_is_another_says_so() {
+    assert!(with_program(&program_path()).contains("loaded"));
+    let told = with_program(Path::new("/nowhere/vosk-ear"));
+    assert!(
+        told.contains("missing: the program that runs Vosk"),
+        "{told}"
+    );
+    assert!(told.contains("cargo xtask setup"), "{told}");
+    let text = empty("vosk-guards-text").join("vosk-ear");
+    std::fs::write(&text, "no program").unwrap();
+    let told = with_program(&text);
+    assert!(
+        told.contains("unusable:") && told.contains("it can't be started"),
+        "{told}"
+    );
+    // Says nothing of what is expected, and ends.
+    let told = with_program(Path::new("/bin/true"));
+    assert!(told.contains("it ended (exit status: 0)"), "{told}");
+}
+
+#[test]
+fn a_program_without_its_library_says_which_one_it_lacks() {
+    let alone = empty("vosk-guards-alone").join("vosk-ear");
+    std::fs::copy(program_path(), &alone).unwrap();
+    let told = with_program(&alone);
+    // As long as the system has none of its own.
+    assert!(
+        told.contains("libvosk.so") || told.contains("loaded"),
+        "{told}"
+    );
 }

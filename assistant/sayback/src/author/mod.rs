@@ -9,8 +9,8 @@ mod vocabulary;
 pub use dictionary::{Dictionary, NoDictionary};
 
 use crate::library::Shelf;
-use ears::vosk;
-use std::sync::Arc;
+use ears::RecogniserError;
+use ears::vosk::Vosk;
 use steps::procedure::Examined;
 
 /// What words are compared with.
@@ -19,7 +19,7 @@ pub struct Vocabulary {
     /// The pronouncing dictionary of set-up.
     pub dictionary: Option<Dictionary>,
     /// A model that hears words.
-    pub model: Option<Arc<vosk::Model>>,
+    pub model: Option<Vosk>,
 }
 
 /// What was found, and the sentences of the straight way through the job where there is one.
@@ -32,18 +32,25 @@ pub struct Looked {
 }
 
 /// Reads a procedure and looks at all of it that can be looked at without sound.
-pub fn look(shelf: &Shelf, name: &str, vocabulary: &Vocabulary) -> Looked {
+///
+/// # Errors
+/// When the model fails.
+pub fn look(
+    shelf: &Shelf,
+    name: &str,
+    vocabulary: &mut Vocabulary,
+) -> Result<Looked, RecogniserError> {
     let mut examined = shelf.examine(name);
     let said = straight_way::check(&mut examined);
     // The dictionary, the model and the phones are those of English.
     let language = examined.procedure.as_ref().map(|it| it.language);
     if language.is_some_and(|language| !language.is_default()) {
-        return Looked { examined, said };
+        return Ok(Looked { examined, said });
     }
     let lexicon = vocabulary.dictionary.as_ref().map(Dictionary::lexicon);
-    vocabulary::check(&mut examined, lexicon.as_ref(), vocabulary.model.as_deref());
+    vocabulary::check(&mut examined, lexicon.as_ref(), vocabulary.model.as_mut())?;
     if let Some(lexicon) = &lexicon {
         sounds::check(&mut examined, lexicon);
     }
-    Looked { examined, said }
+    Ok(Looked { examined, said })
 }

@@ -1,22 +1,27 @@
 //! Every word that is to be heard is known, or its author says what it sounds like.
 
-use ears::vosk::Model;
+use ears::RecogniserError;
+use ears::vosk::Vosk;
 use steps::procedure::{Code, Examined};
 use words::sound::{Lexicon, Sounds, phrases};
 
-pub(super) fn check(examined: &mut Examined, lexicon: Option<&Lexicon<'_>>, model: Option<&Model>) {
+pub(super) fn check(
+    examined: &mut Examined,
+    lexicon: Option<&Lexicon<'_>>,
+    mut model: Option<&mut Vosk>,
+) -> Result<(), RecogniserError> {
     let Some(procedure) = examined.procedure.clone() else {
-        return;
+        return Ok(());
     };
     let none = Lexicon::default();
     let sounds = Sounds::new(lexicon.unwrap_or(&none), &procedure.sounds_like);
     for phrase in phrases(&procedure) {
         let by_dictionary = lexicon.map(|_| sounds.unknown(&phrase.words));
-        let by_model = model.map(|it| sounds.words(&phrase.words, |word| !it.knows(word)));
-        let (by_dictionary, by_model) = (
-            by_dictionary.unwrap_or_default(),
-            by_model.unwrap_or_default(),
-        );
+        let by_dictionary = by_dictionary.unwrap_or_default();
+        let by_model = match &mut model {
+            Some(model) => unknown_to(model, &sounds, &phrase.words)?,
+            None => Vec::new(),
+        };
         let Some(first) = by_dictionary.first().or(by_model.first()) else {
             continue;
         };
@@ -37,4 +42,22 @@ pub(super) fn check(examined: &mut Examined, lexicon: Option<&Lexicon<'_>>, mode
             ),
         );
     }
+    Ok(())
+}
+
+/// The words of a phrase that the model can't hear, each once.
+fn unknown_to(
+    model: &mut Vosk,
+    sounds: &Sounds<'_>,
+    phrase: &str,
+) -> Result<Vec<String>, RecogniserError> {
+    let mut failed = None;
+    let unknown = sounds.words(phrase, |word| match model.knows(word) {
+        Ok(known) => !known,
+        Err(error) => {
+            failed = Some(error);
+            false
+        }
+    });
+    failed.map_or(Ok(unknown), Err)
 }

@@ -11,7 +11,6 @@ use sayback::separation::{Apart, separations};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::Arc;
 use std::time::Duration;
 use steps::Procedure;
 use steps::procedure::Code;
@@ -60,10 +59,10 @@ pub fn check(options: &CheckOptions) -> miette::Result<ExitCode> {
     if let Some(code) = &options.explain {
         return explain(code);
     }
-    let vocabulary = vocabulary(options)?;
+    let mut vocabulary = vocabulary(options)?;
     match options.watch {
-        true => watch(options, &vocabulary),
-        false => once(options, &vocabulary),
+        true => watch(options, &mut vocabulary),
+        false => once(options, &mut vocabulary),
     }
 }
 
@@ -71,7 +70,7 @@ pub fn check(options: &CheckOptions) -> miette::Result<ExitCode> {
 const SETTLING: Duration = Duration::from_millis(150);
 
 /// Checks, and again after each change in the folders of the files, parts included.
-fn watch(options: &CheckOptions, vocabulary: &Vocabulary) -> miette::Result<ExitCode> {
+fn watch(options: &CheckOptions, vocabulary: &mut Vocabulary) -> miette::Result<ExitCode> {
     let (changed, changes) = crossbeam_channel::unbounded();
     let mut watcher = notify::recommended_watcher(move |event: notify::Result<notify::Event>| {
         let written = |event: notify::Event| {
@@ -112,12 +111,13 @@ fn watch(options: &CheckOptions, vocabulary: &Vocabulary) -> miette::Result<Exit
     }
 }
 
-fn once(options: &CheckOptions, vocabulary: &Vocabulary) -> miette::Result<ExitCode> {
+fn once(options: &CheckOptions, vocabulary: &mut Vocabulary) -> miette::Result<ExitCode> {
     let mut all = Vec::new();
     let mut sound = true;
     for file in files(&options.files)? {
         let (folder, name) = folder_and_name(&file)?;
-        let looked = author::look(&Shelf::Folder(folder.clone()), &name, vocabulary);
+        let looked =
+            author::look(&Shelf::Folder(folder.clone()), &name, vocabulary).into_diagnostic()?;
         let examined = looked.examined;
         let tally = Tally::of(&examined.findings);
         if options.format == Format::Human {
@@ -178,10 +178,10 @@ fn vocabulary(options: &CheckOptions) -> miette::Result<Vocabulary> {
             None
         }
     };
-    let model = options.vosk.as_deref().map(vosk::Model::load);
+    let model = options.vosk.as_deref().map(vosk::Vosk::load);
     Ok(Vocabulary {
         dictionary,
-        model: model.transpose().into_diagnostic()?.map(Arc::new),
+        model: model.transpose().into_diagnostic()?,
     })
 }
 

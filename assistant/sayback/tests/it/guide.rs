@@ -62,7 +62,7 @@ fn put(page: &Page, into: &Path) -> Option<String> {
 #[test]
 fn the_examples_of_every_page_are_a_procedure_without_mistakes_or_doubts() {
     let cache = voice::fixtures::cache_folder().unwrap();
-    let vocabulary = Vocabulary {
+    let mut vocabulary = Vocabulary {
         dictionary: Some(Dictionary::of_set_up(&cache).unwrap()),
         model: None,
     };
@@ -73,9 +73,10 @@ fn the_examples_of_every_page_are_a_procedure_without_mistakes_or_doubts() {
             continue;
         };
         let shelf = Shelf::Folder(folder.path().to_owned());
-        let looked = author::look(&shelf, &id, &vocabulary).examined;
+        let looked = author::look(&shelf, &id, &mut vocabulary).unwrap();
         // An accepted doubt stands in one page, to show how it is done.
         let (done, open): (Vec<_>, Vec<_>) = looked
+            .examined
             .findings
             .into_iter()
             .partition(|it| it.accepted.is_some());

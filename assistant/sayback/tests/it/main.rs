@@ -5,6 +5,7 @@ mod failing_ear;
 mod full_disk;
 mod glances;
 mod guide;
+mod lost_ear;
 mod page_gate;
 mod page_in_browser;
 mod screen;

@@ -6,7 +6,7 @@
 //! # Why in this process?
 //!
 //! The echo canceller has to know what is played to the sample, and when each word is spoken to the millisecond. The
-//! library is loaded at run time, like libvosk, and isn't distributed with the program.
+//! library is loaded at run time and isn't distributed with the program.
 
 mod phonemes;
 

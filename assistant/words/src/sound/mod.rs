@@ -87,12 +87,12 @@ impl<'a> Sounds<'a> {
 
     /// The words of a phrase for which this holds, each once. It is asked of what a word sounds like, where that is
     /// given.
-    pub fn words(&self, phrase: &str, holds: impl Fn(&str) -> bool) -> Vec<String> {
+    pub fn words(&self, phrase: &str, mut holds: impl FnMut(&str) -> bool) -> Vec<String> {
         let mut words: Vec<String> = Vec::new();
         for word in said::plain(phrase).split_whitespace() {
             let like = self.own.get(word).map(|it| said::plain(it));
             let mut sounds = like.as_deref().unwrap_or(word).split(' ');
-            if sounds.any(&holds) && !words.iter().any(|it| it == word) {
+            if sounds.any(&mut holds) && !words.iter().any(|it| it == word) {
                 words.push(word.to_owned());
             }
         }
