@@ -55,7 +55,10 @@ impl Trust {
         };
         match self {
             Self::Whole => Allowed::Counts,
-            // The assistant's own "heard and recorded" would be talk right after the readback.
+            // What comes back of its own voice would be talk beside a readback. Over a mere sound of its own it is a person's.
+            Self::OverOwnVoice { own_words } if understood.by_talk && own_words.is_empty() => {
+                Allowed::Counts
+            }
             Self::OverOwnVoice { .. } | Self::OnlyStop if understood.by_talk => Allowed::Nothing,
             Self::OnlyStop if stop => Allowed::Counts,
             Self::OnlyStop => Allowed::Nothing,
@@ -271,7 +274,13 @@ mod tests {
                 Allowed::Nothing,
                 "{trust:?}"
             );
-            assert_eq!(allowed(&Trust::Whole, talk, true, true), Allowed::Counts);
+        }
+        let over_a_sound = Trust::OverOwnVoice {
+            own_words: Vec::new(),
+        };
+        for trust in [Trust::Whole, over_a_sound] {
+            let talk = allowed(&trust, Command::TakeBack, true, true);
+            assert_eq!(talk, Allowed::Counts, "{trust:?}");
         }
     }
 }

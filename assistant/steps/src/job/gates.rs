@@ -118,7 +118,6 @@ impl Job {
             evidence: heard.evidence.clone(),
             sound: heard.sound.clone(),
         });
-        out.say(Tone::Answer, self.lines().heard_and_recorded());
         if self.settings.corrections {
             self.recent = Some(Recent::Gate {
                 gate: id.clone(),

@@ -12,11 +12,12 @@ use crate::{Command, Effect, Entry, Heard, Id, Moment, TakenBack, Tone};
 use std::hash::Hash;
 use std::time::Duration;
 
-/// How long a correction is listened for.
+/// How long a correction is listened for. A sound tells at once that a gate has opened; what else is said of it waits until
+/// the window is over, so that nobody has to speak over it.
 ///
-/// "Heard and recorded" takes about 1.3 s. After it people leave at most about 1.2 s of silence before somebody speaks
-/// (G. Jefferson, "Preliminary notes on a possible metric which provides for a 'standard maximum' silence of
-/// approximately one second in conversation", 1989; figure from memory). Half a second remains for whoever is slow.
+/// People leave a second of silence before somebody speaks (G. Jefferson, "Preliminary notes on a possible metric which
+/// provides for a 'standard maximum' silence of approximately one second in conversation", 1989). A second more is for
+/// looking once more at what was just called safe, and one for whoever is slow; neither is measured.
 pub const CORRECTION_WINDOW: Duration = Duration::from_secs(3);
 
 /// What was just kept and can still be taken back.
@@ -196,6 +197,7 @@ impl Job {
 
     /// Goes on behind a gate that has opened.
     pub(super) fn go_on_behind(&mut self, gate: &Id, out: &mut Out) {
+        out.say(Tone::Answer, self.lines().heard_and_recorded());
         let at_its_own_hold = self
             .current()
             .is_some_and(|step| step.action == Action::Hold(gate.clone()));

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 
 use cpal::traits::{DeviceTrait, HostTrait, StreamTrait};
 use cpal::{BufferSize, ErrorKind, FromSample, SampleFormat, SizedSample, StreamConfig};
-use crossbeam_channel::{Receiver, Sender, bounded, never, select, unbounded};
+use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, bounded, never, select, unbounded};
 
 use crate::VoiceError;
 
@@ -27,6 +27,12 @@ const SILENT_DEVICE: Duration = Duration::from_secs(2);
 const MAX_BREAKS: usize = 10;
 
 const LATELY: Duration = Duration::from_secs(10);
+
+/// The wait before a stream that has broken again and again is begun anew: it doubles with each break, up to the longest.
+/// On a machine that is busy a stream may break some milliseconds after it was begun, ten times within a few hundredths of a
+/// second (measured through PulseAudio beside six busy loops).
+const WAIT: Duration = Duration::from_millis(10);
+const LONGEST_WAIT: Duration = Duration::from_millis(500);
 
 /// How long a closing stream is waited for. A sound server that died can make it hang for ever.
 const TO_CLOSE: Duration = Duration::from_millis(300);
@@ -320,7 +326,7 @@ impl Output {
 
     /// Keeps the stream until its owner goes. One that breaks, as PulseAudio's may when a busy machine let it run dry, is
     /// begun anew, with more in its buffer: the sentence goes on but for what the device had not played yet, some hundredths
-    /// of a second. Where that can't be done soon the device is gone.
+    /// of a second. One that breaks again and again is waited for; where that doesn't help the device is gone.
     fn keep(mut self, stream: Stream, breaks: &Receiver<()>, closed: &Receiver<()>) {
         let mut stream = Some(stream);
         let mut times: Vec<Instant> = Vec::new();
@@ -335,6 +341,13 @@ impl Output {
                 close(broken);
             }
             times.retain(|at| at.elapsed() < LATELY);
+            if let Some(doublings) = u32::try_from(times.len()).ok().filter(|it| *it > 0) {
+                let wait = WAIT.saturating_mul(2_u32.saturating_pow(doublings));
+                let waited = closed.recv_timeout(wait.min(LONGEST_WAIT));
+                if waited != Err(RecvTimeoutError::Timeout) {
+                    return;
+                }
+            }
             times.push(Instant::now());
             if times.len() <= MAX_BREAKS {
                 if let Ok(mut filler) = self.filler.lock() {

@@ -203,7 +203,7 @@ fn just_opened() -> (Talk, Command) {
         gate: "isolated".into(),
         colour: None,
     };
-    assert_eq!(talk.say(readback.clone()), "Heard and recorded.");
+    assert_eq!(talk.say(readback.clone()), "", "a sound tells it");
     (talk, readback)
 }
 
@@ -220,7 +220,8 @@ fn a_gate_that_has_just_opened_announces_nothing_until_it_can_no_longer_be_taken
     talk.now = Moment(ends.0 - 1);
     assert_eq!(talk.input(Input::Woke), "");
     talk.now = ends;
-    assert!(!talk.input(Input::Woke).is_empty(), "now it goes on");
+    let goes_on = talk.input(Input::Woke);
+    assert!(goes_on.starts_with("Heard and recorded. | "), "{goes_on}");
     assert!(talk.job.step().is_some());
     let late = talk.say(Command::TakeBack);
     assert_eq!(late, "There's nothing to take back.");
@@ -241,7 +242,8 @@ fn a_correction_closes_a_gate_that_has_just_opened_and_it_asks_anew() {
         assert!(told.contains("Hold point"), "{told}");
         assert_eq!(talk.job.facts().count(), 0);
         assert!(matches!(talk.written.last(), Some(Entry::Voided { .. })));
-        assert_eq!(talk.say(readback), "Heard and recorded.");
+        assert_eq!(talk.say(readback), "", "it opens again");
+        assert_eq!(talk.job.facts().count(), 1);
     }
 }
 
