@@ -55,10 +55,7 @@ impl Trust {
         };
         match self {
             Self::Whole => Allowed::Counts,
-            // What comes back of its own voice would be talk beside a readback. Over a mere sound of its own it is a person's.
-            Self::OverOwnVoice { own_words } if understood.by_talk && own_words.is_empty() => {
-                Allowed::Counts
-            }
+            // What comes back of its own voice would be talk beside a readback.
             Self::OverOwnVoice { .. } | Self::OnlyStop if understood.by_talk => Allowed::Nothing,
             Self::OnlyStop if stop => Allowed::Counts,
             Self::OnlyStop => Allowed::Nothing,
@@ -69,10 +66,12 @@ impl Trust {
                     Meaning::Called => true,
                     Meaning::NotUnderstood | Meaning::Ignored => false,
                 };
+                // A short word that agrees to something is too easily heard in what the voice hollows out.
+                let agrees = understood.meaning == Meaning::Told(Command::Yes);
                 let words = wording::as_it_sounds(&understood.heard.words, sounds_like);
                 if !said || says(own_words, &words) {
                     Allowed::Nothing
-                } else if stop || sure && understood.clear {
+                } else if stop || sure && understood.clear && !agrees {
                     Allowed::Counts
                 } else if sure {
                     Allowed::Hushes
@@ -91,6 +90,10 @@ const OVERLAP_SECONDS: f32 = 0.5;
 /// How much earlier than its utterance a word may have begun to sound: the time that sound waits in the devices, and the
 /// silence that ends an utterance.
 const EARLIER: Duration = Duration::from_millis(1_500);
+
+/// The same where its own sound isn't taken out, and may come as late as through a wireless loudspeaker: 2.5 s (common
+/// practice, no source), a word of half a second, and the second of silence that ends a turn.
+const EARLIER_UNCANCELLED: Duration = Duration::from_millis(4_000);
 
 /// The shortest and the longest time that a room is taken to go on sounding after the assistant fell silent.
 const SHORTEST_TAIL: Duration = Duration::from_millis(200);
@@ -111,12 +114,15 @@ pub fn trust_over_playback(
     if !utterance.ends_under_playback && utterance.under_playback <= OVERLAP_SECONDS {
         return Trust::Whole;
     }
-    if utterance.uncancelled {
-        return Trust::OnlyStop;
-    }
-    match words_within(Duration::from_secs_f32(utterance.seconds()) + EARLIER) {
-        Some(own_words) => Trust::OverOwnVoice { own_words },
-        None => Trust::OnlyStop,
+    let earlier = match utterance.uncancelled {
+        true => EARLIER_UNCANCELLED,
+        false => EARLIER,
+    };
+    match words_within(Duration::from_secs_f32(utterance.seconds()) + earlier) {
+        // A short sound of its own is no speech: whoever speaks is a person.
+        Some(own_words) if own_words.is_empty() => Trust::Whole,
+        Some(own_words) if !utterance.uncancelled => Trust::OverOwnVoice { own_words },
+        Some(_) | None => Trust::OnlyStop,
     }
 }
 
@@ -275,12 +281,25 @@ mod tests {
                 "{trust:?}"
             );
         }
-        let over_a_sound = Trust::OverOwnVoice {
-            own_words: Vec::new(),
+        let talk = allowed(&Trust::Whole, Command::TakeBack, true, true);
+        assert_eq!(talk, Allowed::Counts);
+    }
+
+    #[test]
+    fn over_a_mere_sound_of_its_own_a_person_speaks() {
+        let utterance = |uncancelled| Utterance {
+            under_playback: 1.0,
+            ends_under_playback: true,
+            uncancelled,
+            ..Utterance::whole(vec![0.1; 16_000])
         };
-        for trust in [Trust::Whole, over_a_sound] {
-            let talk = allowed(&trust, Command::TakeBack, true, true);
-            assert_eq!(talk, Allowed::Counts, "{trust:?}");
+        for uncancelled in [false, true] {
+            let trust = |words: &[&str]| {
+                let words = words.iter().map(|word| (*word).to_owned()).collect();
+                trust_over_playback(&utterance(uncancelled), |_| Some(words))
+            };
+            assert_eq!(trust(&[]), Trust::Whole);
+            assert_ne!(trust(&["pushed"]), Trust::Whole);
         }
     }
 }

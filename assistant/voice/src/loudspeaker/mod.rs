@@ -149,15 +149,21 @@ impl Voice for Loudspeaker {
 
     fn words_within(&self, time: Duration) -> Option<Vec<String>> {
         let samples = |time: Duration| (f64::from(self.player.rate_hz) * time.as_secs_f64()) as u64;
+        let shared = &self.player.shared;
         // Where it is in doubt whether a word began within the time, it did.
         let doubt = samples(self.synthesiser.doubt());
-        let window = samples(time) + doubt;
-        let played = self.player.shared.played();
+        let of_now = (time + self.synthesiser.doubt()).saturating_sub(shared.silent_for());
+        let (before_silence, silence) = shared.silence();
+        let of_before = of_now.saturating_sub(silence);
+        let played = shared.played();
+        let from = |time: Duration| played.saturating_sub(samples(time));
         let before = self.gone.iter().filter(|(at, _)| at.elapsed() <= time);
         let before = before.flat_map(|(_, words)| words.clone());
-        let now = self
-            .maker
-            .words(played.saturating_sub(window)..played + doubt);
+        let now = [
+            from(of_before)..before_silence,
+            from(of_now).max(before_silence)..played + doubt,
+        ];
+        let now = now.into_iter().flat_map(|played| self.maker.words(played));
         Some(before.chain(now).collect())
     }
 

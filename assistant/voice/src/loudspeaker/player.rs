@@ -34,6 +34,9 @@ const LATELY: Duration = Duration::from_secs(10);
 const WAIT: Duration = Duration::from_millis(10);
 const LONGEST_WAIT: Duration = Duration::from_millis(500);
 
+/// A gap this long lies between sentences; a shorter one is a sentence's own, whose sound wasn't made in time.
+const SILENCE: Duration = Duration::from_millis(500);
+
 /// How long a closing stream is waited for. A sound server that died can make it hang for ever.
 const TO_CLOSE: Duration = Duration::from_millis(300);
 
@@ -71,6 +74,10 @@ pub struct Shared {
     called: AtomicU64,
     /// Microseconds since `epoch` at which the sentences of this generation began to sound; 0: not yet.
     began: AtomicU64,
+    /// Microseconds since `epoch` at which something of a sentence was played last.
+    last: AtomicU64,
+    /// The newest silence between sentences: the samples played before it, and its microseconds.
+    silence: [AtomicU64; 2],
     epoch: Instant,
 }
 
@@ -82,6 +89,8 @@ impl Shared {
             failed: AtomicBool::new(false),
             called: AtomicU64::new(0),
             began: AtomicU64::new(0),
+            last: AtomicU64::new(0),
+            silence: [0, 0].map(AtomicU64::new),
             epoch: Instant::now(),
         }
     }
@@ -138,6 +147,33 @@ impl Shared {
     /// Samples of sentences played since the beginning.
     pub fn played(&self) -> u64 {
         self.played.load(Ordering::Acquire)
+    }
+
+    /// For how long nothing of a sentence has been played.
+    pub fn silent_for(&self) -> Duration {
+        Duration::from_micros(self.now().saturating_sub(self.last.load(Ordering::Acquire)))
+    }
+
+    /// The newest silence between sentences: the samples played before it, and how long it was.
+    pub fn silence(&self) -> (u64, Duration) {
+        let [before, micros] = &self.silence;
+        let micros = micros.load(Ordering::Acquire);
+        (
+            before.load(Ordering::Acquire),
+            Duration::from_micros(micros),
+        )
+    }
+
+    /// Something of a sentence is played now.
+    fn plays(&self, now: u64) {
+        let silent = now.saturating_sub(self.last.swap(now, Ordering::AcqRel));
+        if Duration::from_micros(silent) > SILENCE {
+            let [before, micros] = &self.silence;
+            // Whoever looks in between takes an older word for one of now, never the other way round.
+            micros.store(0, Ordering::Release);
+            before.store(self.played(), Ordering::Release);
+            micros.store(silent, Ordering::Release);
+        }
     }
 
     /// When what is being said began to sound.
@@ -440,6 +476,7 @@ impl Filler {
         }
         out[at..].fill(0.0);
         if at > 0 {
+            self.shared.plays(now);
             self.shared.played.fetch_add(at as u64, Ordering::AcqRel);
             let none = self.shared.began.load(Ordering::Acquire) == 0;
             if none && out.iter().any(|sample| sample.abs() > AUDIBLE) {
@@ -498,6 +535,28 @@ mod tests {
             samples: samples.to_vec(),
             last,
         }
+    }
+
+    #[test]
+    fn a_silence_between_sentences_is_known_and_a_gap_within_one_is_none() {
+        let (mut filler, pieces, _reference) = filler();
+        let shared = Arc::clone(&filler.shared);
+        let mut plays = || {
+            let generation = filler.shared.sentence();
+            pieces.send(piece(generation, &[0.1; 4], true)).unwrap();
+            filler.fill(&mut [0.0; 4]);
+        };
+        plays();
+        plays();
+        assert_eq!(shared.silence().1, Duration::ZERO);
+        shared.last.store(0, Ordering::Release);
+        std::thread::sleep(SILENCE + Duration::from_millis(20));
+        assert!(shared.silent_for() > SILENCE);
+        plays();
+        let (before, silence) = shared.silence();
+        assert_eq!(before, 8);
+        assert!(silence > SILENCE);
+        assert!(shared.silent_for() < SILENCE);
     }
 
     #[test]
