@@ -559,17 +559,6 @@ impl<'a> Conversation<'a> {
         turn: &Turn,
         trust: &Trust,
     ) -> Result<Meaning, ConversationError> {
-        eprintln!(
-            "TRUST {trust:?} under {} ends {} unc {} secs {} {:?} by_talk {} speech {} {}",
-            turn.utterance.under_playback,
-            turn.utterance.ends_under_playback,
-            turn.utterance.uncancelled,
-            turn.utterance.seconds(),
-            turn.beside,
-            understood.by_talk,
-            understood.is_speech,
-            understood.heard.words
-        );
         match self.allows(trust, &understood) {
             Allowed::Counts => {}
             Allowed::Hushes => {
