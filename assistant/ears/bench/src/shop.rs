@@ -155,7 +155,7 @@ impl Chance {
     }
 }
 
-/// White noise through three leaky sums (P. Kellet's economy filter; coefficients from memory).
+/// White noise through three leaky sums (P. Kellet's economy filter).
 fn pink(length: usize, chance: &mut Chance) -> Vec<f32> {
     let (mut a, mut b, mut c) = (0.0, 0.0, 0.0);
     (0..length)

