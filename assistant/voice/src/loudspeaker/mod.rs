@@ -152,8 +152,9 @@ impl Voice for Loudspeaker {
         let shared = &self.player.shared;
         // Where it is in doubt whether a word began within the time, it did.
         let doubt = samples(self.synthesiser.doubt());
-        let of_now = (time + self.synthesiser.doubt()).saturating_sub(shared.silent_for());
+        // In this order: a silence that ends in between is counted once or not at all.
         let (before_silence, silence) = shared.silence();
+        let of_now = (time + self.synthesiser.doubt()).saturating_sub(shared.silent_for());
         let of_before = of_now.saturating_sub(silence);
         let played = shared.played();
         let from = |time: Duration| played.saturating_sub(samples(time));

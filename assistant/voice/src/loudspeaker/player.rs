@@ -157,11 +157,9 @@ impl Shared {
     /// The newest silence between sentences: the samples played before it, and how long it was.
     pub fn silence(&self) -> (u64, Duration) {
         let [before, micros] = &self.silence;
+        let before = before.load(Ordering::Acquire);
         let micros = micros.load(Ordering::Acquire);
-        (
-            before.load(Ordering::Acquire),
-            Duration::from_micros(micros),
-        )
+        (before, Duration::from_micros(micros))
     }
 
     /// Something of a sentence is played now.
@@ -169,7 +167,8 @@ impl Shared {
         let silent = now.saturating_sub(self.last.swap(now, Ordering::AcqRel));
         if Duration::from_micros(silent) > SILENCE {
             let [before, micros] = &self.silence;
-            // Whoever looks in between takes an older word for one of now, never the other way round.
+            // Whoever looks in between, and reads them in this order, takes an older word for one of now, never the other way
+            // round.
             micros.store(0, Ordering::Release);
             before.store(self.played(), Ordering::Release);
             micros.store(silent, Ordering::Release);
