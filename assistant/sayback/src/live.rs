@@ -222,30 +222,23 @@ fn follow(
                 in_a_turn = false;
                 talk_began = None;
             }
-            SoundEvent::Turn(Speech { turn, trust, at }) => {
+            SoundEvent::Turn(speech) => {
                 in_a_turn = false;
                 talk_began = None;
                 let understood = considered
                     .take()
                     .filter(|it: &Considered| conversation.still_holds(&it.understood))
-                    .filter(|it| it.seconds <= turn.utterance.seconds())
+                    .filter(|it| it.seconds <= speech.turn.utterance.seconds())
                     .map(|it| it.understood);
-                let mut timing = Answer::after(conversation.patience().turn, at);
+                let mut timing = Answer::after(conversation.patience().turn, speech.at);
                 let judged = match understood {
                     Some(judged) => Some(judged),
-                    None => conversation.judge(&turn)?,
+                    None => conversation.judge(&speech.turn)?,
                 };
                 timing.judged();
                 if let Some(understood) = judged {
-                    answer = Some(take(
-                        conversation,
-                        source,
-                        understood,
-                        &turn,
-                        &trust,
-                        timing,
-                        tell,
-                    )?);
+                    let taken = take(conversation, source, understood, &speech, timing, tell)?;
+                    answer = Some(taken);
                 }
             }
             // A piece of talk without a pause: only "stop" is looked for in it.
@@ -283,8 +276,7 @@ fn take(
     conversation: &mut Conversation<'_>,
     source: &mut dyn Source,
     understood: Understood,
-    turn: &Turn,
-    trust: &Trust,
+    Speech { turn, trust, .. }: &Speech,
     timing: Answer,
     tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<Answer, ConversationError> {
@@ -326,36 +318,28 @@ enum Look {
 fn consider(
     conversation: &mut Conversation<'_>,
     source: &mut dyn Source,
-    Speech { turn, trust, at }: Speech,
+    speech: Speech,
     silence: Duration,
     before: Option<Considered>,
     tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<Look, ConversationError> {
-    let seconds = turn.utterance.seconds();
-    let mut timing = Answer::after(silence, at);
+    let seconds = speech.turn.utterance.seconds();
+    let mut timing = Answer::after(silence, speech.at);
     let understood = match before {
         // At the second pause it is the same sound with a little more silence.
         Some(before) => Some(before.understood),
-        None => conversation.glimpse(&turn),
+        None => conversation.glimpse(&speech.turn),
     };
     let Some(understood) = understood else {
         return Ok(Look::Nothing);
     };
     timing.judged();
     // What counts for nothing yet may be clearer at its end.
-    if conversation.allows(&trust, &understood) != Allowed::Counts {
+    if conversation.allows(&speech.trust, &understood) != Allowed::Counts {
         return Ok(Look::Nothing);
     }
     if conversation.is_conclusive(&understood, silence) && source.end_at_pause() {
-        let timing = take(
-            conversation,
-            source,
-            understood,
-            &turn,
-            &trust,
-            timing,
-            tell,
-        )?;
+        let timing = take(conversation, source, understood, &speech, timing, tell)?;
         return Ok(Look::Taken(timing));
     }
     Ok(Look::Goes(Considered {

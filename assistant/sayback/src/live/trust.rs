@@ -38,8 +38,8 @@ pub enum Allowed {
 impl Trust {
     /// What may be done about what was understood. Over the assistant's own voice no readback opens anything and no
     /// number, name or note is taken, nor what the assistant was just saying itself; a command that isn't quite
-    /// clear only silences it. The assistant says some words as the procedure tells that they sound. `corrects`: what was
-    /// understood takes back what was just kept.
+    /// clear only silences it, and so does a "yes". `corrects` tells whether what was understood takes back what was just
+    /// kept; `sounds_like`, how the assistant says some of the procedure's words.
     pub fn allows(
         &self,
         understood: &Understood,
@@ -47,8 +47,8 @@ impl Trust {
         sounds_like: &BTreeMap<String, String>,
     ) -> Allowed {
         let sure = understood.heard.certainty == Certainty::Sure;
-        // Neither needs to be proved: the one silences it, the other closes what was opened.
-        let stop = match &understood.meaning {
+        // "Stop" only silences it, and a correction only closes what was opened.
+        let needs_no_proof = match &understood.meaning {
             Meaning::Told(Command::Stop | Command::TakeBack) => true,
             Meaning::Told(_) => corrects && sure,
             Meaning::Called | Meaning::NotUnderstood | Meaning::Ignored => false,
@@ -57,21 +57,21 @@ impl Trust {
             Self::Whole => Allowed::Counts,
             // What comes back of its own voice would be talk beside a readback.
             Self::OverOwnVoice { .. } | Self::OnlyStop if understood.by_talk => Allowed::Nothing,
-            Self::OnlyStop if stop => Allowed::Counts,
+            Self::OnlyStop if needs_no_proof => Allowed::Counts,
             Self::OnlyStop => Allowed::Nothing,
             Self::OverOwnVoice { own_words } => {
                 let said = match &understood.meaning {
                     // What is kept as a proof is said in silence.
-                    Meaning::Told(_) => stop || understood.keep_sound.is_none(),
+                    Meaning::Told(_) => needs_no_proof || understood.keep_sound.is_none(),
                     Meaning::Called => true,
                     Meaning::NotUnderstood | Meaning::Ignored => false,
                 };
-                // A short word that agrees to something is too easily heard in what the voice hollows out.
+                // Speech that its voice hollows out is easily heard as a short word, and this one agrees to something.
                 let agrees = understood.meaning == Meaning::Told(Command::Yes);
                 let words = wording::as_it_sounds(&understood.heard.words, sounds_like);
                 if !said || says(own_words, &words) {
                     Allowed::Nothing
-                } else if stop || sure && understood.clear && !agrees {
+                } else if needs_no_proof || sure && understood.clear && !agrees {
                     Allowed::Counts
                 } else if sure {
                     Allowed::Hushes
