@@ -346,6 +346,7 @@ minutes_left = About { $left } of { $whole } minutes are left.
 ## What the program tells about itself
 
 cannot_record = I can't write the record. I hold.
+heard = Heard.
 could_not_hear = I couldn't make that out. Say it again.
 one_ear_left = One of my two ears has failed. Only the other one is listening now.
 opens_no_gate = That one can't open a hold point.

@@ -355,6 +355,7 @@ minutes_left = Quedan unos { $left } de { $whole } minutos.
 ## Lo que el programa dice de sí mismo
 
 cannot_record = No puedo escribir el registro. Me detengo.
+heard = Oído.
 could_not_hear = No he podido entender eso. Dígalo otra vez.
 one_ear_left = Uno de mis dos oídos ha fallado. Ahora solo escucha el otro.
 opens_no_gate = Con ese oído no se abre ningún punto de espera.

@@ -269,8 +269,14 @@ impl<'a> Conversation<'a> {
         if effects.iter().any(asks) {
             self.listening.wake();
         }
-        if let Some(earcon) = earcon(effects) {
-            self.voice.sound(earcon);
+        match earcon(effects) {
+            // The words that tell it come only when the gate can't be closed again.
+            Some(Earcon::Opened) if self.voice.lacks_sounds() => {
+                let heard = SystemNotice::Heard.told_in(self.language());
+                self.say(&Sentence::new(Tone::Answer, heard));
+            }
+            Some(earcon) => self.voice.sound(earcon),
+            None => {}
         }
         for effect in effects {
             match effect {

@@ -165,6 +165,8 @@ values!(String, i32, u8, u16, u32, u64, usize);
 pub enum SystemNotice {
     /// The record can't be written.
     CannotRecord,
+    /// A readback opened its gate, where no short sound can tell it.
+    Heard,
     /// The recogniser failed at what was said.
     CouldNotHear,
     /// One of two recognisers failed for good; the job goes on with the other.
@@ -197,8 +199,9 @@ pub enum SystemNotice {
 
 impl SystemNotice {
     /// All of them.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::CannotRecord,
+        Self::Heard,
         Self::CouldNotHear,
         Self::OneEarLeft,
         Self::OpensNoGate,
@@ -220,6 +223,7 @@ impl SystemNotice {
         let lines = Lines(language);
         match self {
             Self::CannotRecord => lines.cannot_record(),
+            Self::Heard => lines.heard(),
             Self::CouldNotHear => lines.could_not_hear(),
             Self::OneEarLeft => lines.one_ear_left(),
             Self::OpensNoGate => lines.opens_no_gate(),
@@ -536,6 +540,7 @@ lines! {
     minutes_left(left, whole);
     // What the program tells about itself.
     cannot_record();
+    heard();
     could_not_hear();
     one_ear_left();
     opens_no_gate();

@@ -75,6 +75,11 @@ pub trait Voice: Send {
     /// Plays a short sound after what is being said. A voice that can't stays silent.
     fn sound(&mut self, _earcon: Earcon) {}
 
+    /// Whether whoever listens misses the short sounds, because this voice is heard and can't play them.
+    fn lacks_sounds(&self) -> bool {
+        false
+    }
+
     /// What the loudspeaker plays, as it plays it, for an echo canceller. `None`: it isn't known.
     fn played(&self) -> Option<Receiver<Played>> {
         None

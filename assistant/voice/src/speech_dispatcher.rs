@@ -106,6 +106,10 @@ impl Voice for SpeechDispatcher {
     fn settings(&self) -> Settings {
         self.settings
     }
+
+    fn lacks_sounds(&self) -> bool {
+        true
+    }
 }
 
 /// What the thread is asked to do.

@@ -6,6 +6,7 @@ mod full_disk;
 mod glances;
 mod guide;
 mod lost_ear;
+mod no_sounds;
 mod page_gate;
 mod page_in_browser;
 mod screen;
