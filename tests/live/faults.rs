@@ -230,29 +230,32 @@ fn inside_the_clock_jumps() {
     }
 }
 
-/// Goes on until a gate opens, and gives what it made true; whoever isn't heard says it again.
+/// Goes on until a gate has opened and its readback can't be taken back any more, and gives what it made true. Nobody
+/// says a readback again while it may still be heard: the second would be talk after the first.
 fn opens_a_gate(live: &mut Live) -> Id {
     let loudspeaker = Recording::of_loudspeaker();
     let mut talk = Talk::default();
     let from = live.minutes.len();
     for _ in 0..40 {
-        live.until_silent(&loudspeaker, PATIENCE);
-        live.catch_up();
-        let opened = live.minutes[from..].iter().find_map(|(_, it)| match it {
-            Happened::Recorded(Entry::GateOpened { fact, .. }) => Some(fact.clone()),
-            _other => None,
-        });
-        if let Some(fact) = opened {
+        let job = live.until_it_waits(&loudspeaker, PATIENCE);
+        let mut open = None;
+        for (_, it) in &live.minutes[from..] {
+            match it {
+                Happened::Recorded(Entry::GateOpened { fact, .. }) => open = Some(fact.clone()),
+                Happened::Recorded(Entry::Voided { .. }) => open = None,
+                _other => {}
+            }
+        }
+        if let Some(fact) = open {
             return fact;
         }
-        let job = live.job().expect("the job is shown");
         let said = live.minutes.len();
         says(&talk.says(&job).expect("the job goes on"));
         let is_heard = |live: &Live| {
             let mut since = live.minutes[said..].iter();
             since.any(|(_, it)| matches!(it, Happened::Heard(..)))
         };
-        let until = Instant::now() + Duration::from_secs(8);
+        let until = Instant::now() + PATIENCE;
         while !is_heard(live) && Instant::now() < until {
             std::thread::sleep(Duration::from_millis(50));
             live.catch_up();

@@ -9,15 +9,18 @@ use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, unbounded};
 use protocol::{Answer, Request};
 use std::io::{self, BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
-use std::process::{Child, ChildStderr, ChildStdin, ChildStdout, Command, Stdio};
+use std::process::{Child, ChildStderr, ChildStdin, ChildStdout, Command, ExitStatus, Stdio};
 use std::thread::JoinHandle;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// So often it is started again. What ends it once may be a bad moment; what ends it so often ends it always.
 const MAX_RESTARTS: u8 = 3;
 
 /// It has loaded its model by then. A small one takes a second, the 260 MB of the largest tried four.
 const LOADING: Duration = Duration::from_secs(60);
+
+/// One that has closed its output is gone by then.
+const ENDING: Duration = Duration::from_secs(2);
 
 /// Where the program is looked for: `$SAYBACK_VOSK_EAR`, or `vosk/vosk-ear` in the cache, beside the library.
 pub fn program_path() -> PathBuf {
@@ -234,7 +237,7 @@ impl Running {
     }
 
     fn how_it_ended(&mut self) -> String {
-        let status = self.end();
+        let status = self.ended_by_itself().map_or_else(|| self.end(), Ok);
         let status = status.map_or_else(|error| error.to_string(), |status| status.to_string());
         let complaint = self.complaint.take().and_then(|it| it.join().ok());
         match complaint.filter(|it| !it.is_empty()) {
@@ -243,7 +246,19 @@ impl Running {
         }
     }
 
-    fn end(&mut self) -> io::Result<std::process::ExitStatus> {
+    /// How it ended, where it does so within [`ENDING`]: its output is closed a moment before it is gone.
+    fn ended_by_itself(&mut self) -> Option<ExitStatus> {
+        let until = Instant::now() + ENDING;
+        loop {
+            match self.child.try_wait() {
+                Ok(None) if Instant::now() < until => std::thread::sleep(Duration::from_millis(5)),
+                Ok(status) => return status,
+                Err(_) => return None,
+            }
+        }
+    }
+
+    fn end(&mut self) -> io::Result<ExitStatus> {
         // It may have ended by itself.
         let _ = self.child.kill();
         self.child.wait()
