@@ -5,7 +5,9 @@ use crate::journal::{Ends, Journal};
 use crate::open::End;
 use crate::sqlite::Records;
 use crate::verify::{Replay, Verified, verified};
-use crate::{Event, JobId, KeptPhoto, Line, OpenJob, PROGRAM, Photo, RecordError, Report};
+use crate::{
+    BayKey, Event, FORMAT, JobId, KeptPhoto, Line, OpenJob, PROGRAM, Photo, RecordError, Report,
+};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -16,6 +18,7 @@ use steps::{Id, Job, Mode, Moment, Outcome, Procedure, Settings};
 pub struct Archive {
     folder: PathBuf,
     journal: Arc<dyn Journal>,
+    key: Option<Arc<BayKey>>,
 }
 
 /// One job in the list of them.
@@ -78,7 +81,31 @@ impl Archive {
         Self {
             folder: folder.to_owned(),
             journal,
+            key: None,
         }
+    }
+
+    /// Opens the records in a folder to read them, and writes nothing there: also on a medium that can't be written, and
+    /// those of an older or newer program.
+    ///
+    /// # Errors
+    /// When there is no such folder, or its file can't be read.
+    pub fn open_to_read(folder: &Path) -> Result<Self, RecordError> {
+        std::fs::read_dir(folder).map_err(|source| RecordError::of_folder(folder, source))?;
+        let journal = Arc::new(Records::open_to_read(folder)?);
+        Ok(Self::with(folder, journal))
+    }
+
+    /// The same records, signed with a bay's key from now on.
+    #[must_use]
+    pub fn signed_by(mut self, key: BayKey) -> Self {
+        self.key = Some(Arc::new(key));
+        self
+    }
+
+    /// The journal.
+    pub(crate) fn journal(&self) -> &dyn Journal {
+        &*self.journal
     }
 
     /// The folder that sounds' paths start from.
@@ -96,6 +123,7 @@ impl Archive {
         settings: Settings,
         now: Moment,
     ) -> Result<OpenJob, RecordError> {
+        crate::procedures::keep(&self.folder, procedure)?;
         let mut number = 1;
         loop {
             let job = JobId::of(&procedure.id, now, number);
@@ -113,13 +141,14 @@ impl Archive {
             if self.journal.has(&job)? {
                 continue;
             }
-            let mut open = self.writer(job, hold, 0, String::new(), End::Plain);
+            let mut open = self.writer(job, hold, (0, String::new()), now);
             let opened = Event::Opened {
                 procedure: procedure.id.clone(),
                 title: procedure.title.clone(),
                 sha256: procedure.sha256.clone(),
                 settings,
                 program: PROGRAM.to_owned(),
+                format: FORMAT,
             };
             open.add(&opened, now)?;
             return Ok(open);
@@ -163,7 +192,7 @@ impl Archive {
             return Err(RecordError::NoSuchJob { job: id.clone() });
         }
         let mut hold = self.journal.hold(id)?;
-        let mut past = JobHistory::read(&*self.journal, id)?;
+        let mut past = self.past(id)?;
         if let Some((seq, fault)) = past.fault {
             return Err(RecordError::NotWhole {
                 job: id.clone(),
@@ -175,8 +204,17 @@ impl Archive {
             hold.done();
             return Err(RecordError::Closed { job: id.clone() });
         }
+        if past.is_newer() {
+            return Err(RecordError::NewerJob {
+                job: id.clone(),
+                program: past.opening.program,
+            });
+        }
         let changed = accepted(&past, &procedure, if_changed)?;
         let sha256 = procedure.sha256.clone();
+        if changed {
+            crate::procedures::keep(&self.folder, &procedure)?;
+        }
         let (job, reached) = past
             .replay(procedure)
             .map_err(|seq| RecordError::ReplayDiffers {
@@ -185,11 +223,10 @@ impl Archive {
                 program: PROGRAM.to_owned(),
                 was: past.opening.program.clone(),
             })?;
-        let end = match &reached {
-            Some(reached) => End::Sealed(crate::chain::json(reached)?),
-            None => End::Plain,
-        };
-        let mut open = self.writer(id.clone(), hold, past.next(), past.head.clone(), end);
+        let mut open = self.writer_of(&past, hold);
+        if let Some(reached) = &reached {
+            open.seal(reached)?;
+        }
         if let Some(outcome) = job.outcome() {
             // The program ended between the job's last input and the closing entry.
             open.close(outcome, now)?;
@@ -199,6 +236,7 @@ impl Archive {
             sha256,
             changed,
             program: PROGRAM.to_owned(),
+            format: FORMAT,
         };
         open.add(&taken_up, now)?;
         let begun = past
@@ -240,7 +278,7 @@ impl Archive {
             photo: photo.clone(),
             note,
         };
-        open.add(&attached, now)?;
+        open.add_and_sign(&attached, now)?;
         Ok(photo)
     }
 
@@ -267,7 +305,7 @@ impl Archive {
 
     /// What a job's journal holds.
     pub(crate) fn past(&self, id: &JobId) -> Result<JobHistory, RecordError> {
-        JobHistory::read(&*self.journal, id)
+        JobHistory::read(self.journal(), id)
     }
 
     /// A job that nobody is writing, closed or not, to add to what isn't about the work itself.
@@ -284,13 +322,7 @@ impl Archive {
                 fault,
             });
         }
-        let end = match (past.entries.last().map(|told| &told.event), &past.newest) {
-            (Some(Event::Input { .. }), Some(reached)) => End::Sealed(crate::chain::json(reached)?),
-            (Some(Event::Input { .. }), None) => End::Unsealed,
-            _ => End::Plain,
-        };
-        let open = self.writer(id.clone(), hold, past.next(), past.head.clone(), end);
-        Ok((open, past))
+        Ok((self.writer_of(&past, hold), past))
     }
 
     /// Adds an entry that may follow the closing.
@@ -301,7 +333,7 @@ impl Archive {
         now: Moment,
     ) -> Result<(), RecordError> {
         let (mut open, _) = self.to_add_to(&past.job)?;
-        open.add(event, now)
+        open.add_and_sign(event, now)
     }
 
     /// An attached photo for showing: JPEG no larger than `side` pixels, its width and height. `None` when it
@@ -310,19 +342,17 @@ impl Archive {
         crate::photo::shown(&self.folder, photo, side)
     }
 
-    /// A job's record as it was kept, for reading and printing. It needs no procedure, so it can be had when
-    /// that has long been changed. Where the power failed right after an open job's last input, what this
-    /// one led to is missing until the job is taken up.
+    /// A job's record as it was kept, for reading and printing, and whether it is whole: with all inputs replayed by the
+    /// procedure that was kept with it.
     ///
     /// # Errors
     /// When there is no such job or nothing of it can be read.
     pub fn report(&self, id: &JobId) -> Result<Report, RecordError> {
-        let past = JobHistory::read(&*self.journal, id)?;
-        Ok(Report::of(&past, &self.verified(&past, None)))
+        self.reported(id, None)
     }
 
-    /// The same, with all inputs replayed to prove it; when the procedure has still the text that the job
-    /// was last worked by.
+    /// The same for a record that no procedure was kept with, as in a journal of the first format; when this one has still
+    /// the text that the job was last worked by.
     ///
     /// # Errors
     /// As [`report`](Self::report).
@@ -331,21 +361,27 @@ impl Archive {
         id: &JobId,
         procedure: Arc<Procedure>,
     ) -> Result<Report, RecordError> {
-        let mut past = JobHistory::read(&*self.journal, id)?;
-        let verified = self.verified(&past, Some(Arc::clone(&procedure)));
-        if verified.replay == Replay::Same
-            && let Ok((_, open_end)) = past.replay(procedure)
-        {
-            past.complete(open_end);
-        }
-        Ok(Report::of(&past, &verified))
+        self.reported(id, Some(procedure))
     }
 
-    /// Whether a job's record is as it was written. With the procedure also whether it is what the inputs
-    /// lead to.
+    fn reported(&self, id: &JobId, given: Option<Arc<Procedure>>) -> Result<Report, RecordError> {
+        let mut history = self.past(id)?;
+        let procedure = self.kept_procedure(&history).or(given);
+        let verified = verified(self.folder(), &history, procedure.clone());
+        if verified.replay == Replay::Same
+            && let Some(Ok((_, open_end))) = procedure.map(|it| history.replay(it))
+        {
+            history.complete(open_end);
+        }
+        Ok(Report::of(&history, &verified))
+    }
+
+    /// Whether a job's record is as it was written, and what its inputs lead to: by the procedure that was kept with it, or
+    /// else by the one that is given.
     ///
-    /// A chain shows every change but one that recomputes all later hashes, and one that cuts off the end
-    /// of a job that isn't closed. Both show against a [`head`](OpenJob::head) kept elsewhere.
+    /// A chain shows every change but one that recomputes all later hashes, and one that cuts off the end with what was kept
+    /// of it elsewhere in the journal. The first shows by replaying, unless only what was heard was changed to something else
+    /// that leads to the same; both show by the bay's signature, and against a [`head`](OpenJob::head) kept elsewhere.
     ///
     /// # Errors
     /// When there is no such job or nothing of it can be read.
@@ -354,8 +390,9 @@ impl Archive {
         id: &JobId,
         procedure: Option<Arc<Procedure>>,
     ) -> Result<Verified, RecordError> {
-        let past = JobHistory::read(&*self.journal, id)?;
-        Ok(self.verified(&past, procedure))
+        let history = self.past(id)?;
+        let procedure = self.kept_procedure(&history).or(procedure);
+        Ok(verified(self.folder(), &history, procedure))
     }
 
     /// The same, against the hash of an entry that was kept elsewhere: a [`head`](OpenJob::head) of then. It
@@ -364,32 +401,47 @@ impl Archive {
     /// # Errors
     /// As [`verify`](Self::verify).
     pub fn verify_against(&self, id: &JobId, head: &str) -> Result<Verified, RecordError> {
-        let past = JobHistory::read(&*self.journal, id)?;
-        let mut verified = self.verified(&past, None);
+        let mut verified = self.verify(id, None)?;
         let (rows, _) = self.journal.rows(id)?;
-        let whole = usize::try_from(past.next()).unwrap_or(usize::MAX);
+        let whole = usize::try_from(verified.entries).unwrap_or(usize::MAX);
         let head = head.trim();
         let is_there = rows
             .iter()
             .take(whole)
             .any(|row| row.hash.eq_ignore_ascii_case(head));
         if !is_there && verified.fault.is_none() {
-            verified.fault = Some((past.next().saturating_sub(1), crate::Fault::OtherHead));
+            let last = verified.entries.saturating_sub(1);
+            verified.fault = Some((last, crate::Fault::OtherHead));
         }
         Ok(verified)
     }
 
-    fn verified(&self, past: &JobHistory, procedure: Option<Arc<Procedure>>) -> Verified {
-        verified(&self.folder, past, procedure)
+    /// The one who goes on writing a job.
+    fn writer_of(&self, past: &JobHistory, hold: Box<dyn crate::journal::Hold>) -> OpenJob {
+        let last = past.entries.last();
+        let opened = past.entries.first().map_or(Moment(0), |told| told.at);
+        let signed = past.signatures.iter().map(|it| it.at).max();
+        let mut open = self.writer(
+            past.job.clone(),
+            hold,
+            (past.next(), past.head.clone()),
+            signed.unwrap_or(opened),
+        );
+        if let Some(told) = last
+            && told.reached.is_none()
+            && matches!(told.event, Event::Input { .. })
+        {
+            open.end = End::Unsealed(told.at);
+        }
+        open
     }
 
     fn writer(
         &self,
         job: JobId,
         hold: Box<dyn crate::journal::Hold>,
-        next: u64,
-        head: String,
-        end: End,
+        (next, head): (u64, String),
+        signed: Moment,
     ) -> OpenJob {
         OpenJob {
             journal: Arc::clone(&self.journal),
@@ -398,7 +450,9 @@ impl Archive {
             job,
             next,
             head,
-            end,
+            end: End::Plain,
+            key: self.key.clone(),
+            signed,
         }
     }
 }
@@ -454,10 +508,13 @@ fn summary(ends: Ends) -> Result<JobSummary, RecordError> {
         Some(
             Event::Opened { .. }
             | Event::Input { .. }
+            | Event::LedTo(_)
             | Event::TakenUp { .. }
             | Event::Unheeded { .. }
             | Event::Attached { .. }
-            | Event::Discarded { .. },
+            | Event::Discarded { .. }
+            | Event::Signed { .. }
+            | Event::Unknown,
         )
         | None => None,
     };

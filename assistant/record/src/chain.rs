@@ -1,11 +1,23 @@
 //! The entries of a journal, and the chain that makes a change show.
 //!
+//! # What is in the chain?
+//!
+//! All that a record or report shows. An input is followed by an entry that tells where it led to; closing a job, and
+//! each hour of an open one, by an entry with the bay's signature over all before it. Beside the chain lies only the number
+//! and hash of each job's last entry, so that an end that was cut off shows; nothing else is believed that isn't in it.
+//!
+//! # Formats
+//!
+//! Entries of format 1 told in the next entry's `reached` where an input led to, and kept that of the last input outside
+//! the chain. They stay as they were hashed. Format 2 has an entry of its own for it.
+//!
 //! # Why does the record repeat what the procedure says?
 //!
 //! So that a report doesn't need the procedure: limits, cautions and what goes in new are in the entries. An older
 //! record lacks some of it. A replay may therefore tell more than was kept, but never anything different
 //! (`Checkpoint::is_kept_in`).
 
+use crate::key::{self, BayKey};
 use crate::{JobId, Photo, RecordError};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -14,6 +26,14 @@ use steps::{Effect, Entry, Heard, Id, Input, Job, Moment, Outcome, Settings};
 
 /// This program's version, as it stands in every record.
 pub const PROGRAM: &str = env!("CARGO_PKG_VERSION");
+
+/// The format of entries that this program writes.
+pub const FORMAT: u32 = 2;
+
+/// What has no format is of the first.
+fn first_format() -> u32 {
+    1
+}
 
 /// What a journal's entry tells.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -31,12 +51,17 @@ pub enum Event {
         settings: Settings,
         /// The program's version.
         program: String,
+        /// The format of the entries that follow.
+        #[serde(default = "first_format")]
+        format: u32,
     },
     /// Something happened.
     Input {
         /// What.
         input: Input,
     },
+    /// Where the input right before it led to.
+    LedTo(Checkpoint),
     /// The job was taken up by a program started anew.
     TakenUp {
         /// SHA-256 of the procedure's text from here on.
@@ -45,6 +70,9 @@ pub enum Event {
         changed: bool,
         /// The program's version from here on.
         program: String,
+        /// The format of the entries from here on.
+        #[serde(default = "first_format")]
+        format: u32,
     },
     /// Something was heard and counted for nothing. It is kept, with its sound, only where the technician allows it.
     Unheeded {
@@ -70,15 +98,33 @@ pub enum Event {
         /// How it ended.
         outcome: Outcome,
     },
+    /// The bay signs all entries up to here.
+    Signed {
+        /// The bay's name.
+        bay: String,
+        /// Its public Ed25519 key, in hexadecimal.
+        key: String,
+        /// The program's version.
+        program: String,
+        /// The signature over [`Row::signed_message`], in hexadecimal.
+        signature: String,
+    },
+    /// What only a newer program understands. It is chained as all the rest, and may come anywhere.
+    #[serde(skip)]
+    Unknown,
 }
 
 impl Event {
     /// Whether it isn't about the work, and so may come when that is long closed.
     pub(crate) fn may_follow_the_closing(&self) -> bool {
         match self {
-            Self::Attached { .. } | Self::Discarded { .. } => true,
+            Self::Attached { .. }
+            | Self::Discarded { .. }
+            | Self::Signed { .. }
+            | Self::Unknown => true,
             Self::Opened { .. }
             | Self::Input { .. }
+            | Self::LedTo(_)
             | Self::TakenUp { .. }
             | Self::Unheeded { .. }
             | Self::Closed { .. } => false,
@@ -90,11 +136,14 @@ impl Event {
         match self {
             Self::Opened { .. } => "opened",
             Self::Input { .. } => "input",
+            Self::LedTo(_) => "led-to",
             Self::TakenUp { .. } => "taken-up",
             Self::Unheeded { .. } => "unheeded",
             Self::Attached { .. } => "attached",
             Self::Discarded { .. } => "discarded",
             Self::Closed { .. } => "closed",
+            Self::Signed { .. } => "signed",
+            Self::Unknown => "unknown",
         }
     }
 }
@@ -145,7 +194,7 @@ fn within(less: &Value, more: &Value) -> bool {
 
 /// One entry as it lies in the journal. Texts are kept as they were hashed: reading and writing them again
 /// could alter them.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Row {
     /// The job.
     pub job: JobId,
@@ -157,7 +206,7 @@ pub struct Row {
     pub kind: String,
     /// The [`Event`] as JSON.
     pub event: String,
-    /// The [`Checkpoint`] of the entry before as JSON; empty where that led nowhere.
+    /// In format 1 the [`Checkpoint`] of the entry before as JSON, where that was an input. Empty in all others.
     pub reached: String,
     /// The hash of the entry before; empty in the first.
     pub previous: String,
@@ -172,7 +221,6 @@ impl Row {
         seq: u64,
         at: Moment,
         event: &Event,
-        reached: String,
         previous: String,
     ) -> Result<Self, RecordError> {
         let mut row = Self {
@@ -181,12 +229,37 @@ impl Row {
             at,
             kind: event.kind().to_owned(),
             event: json(event)?,
-            reached,
+            reached: String::new(),
             previous,
             hash: String::new(),
         };
         row.hash = row.hashed();
         Ok(row)
+    }
+
+    /// An entry in which a bay signs all before it.
+    pub(crate) fn signature(
+        job: &JobId,
+        seq: u64,
+        at: Moment,
+        key: &BayKey,
+        head: String,
+    ) -> Result<Self, RecordError> {
+        let message = key::message(job, seq, &head, at, key.bay(), PROGRAM);
+        let event = Event::Signed {
+            bay: key.bay().to_owned(),
+            key: key.public(),
+            program: PROGRAM.to_owned(),
+            signature: key.sign(&message),
+        };
+        Self::new(job, seq, at, &event, head)
+    }
+
+    /// What the bay signs in this entry: the job's name, how many entries come before it, the last one's hash, the time
+    /// in milliseconds since 1970, the bay's name, and the program's version; lines of UTF-8 with a line feed at the end of
+    /// each.
+    pub fn signed_message(&self, bay: &str, program: &str) -> String {
+        key::message(&self.job, self.seq, &self.previous, self.at, bay, program)
     }
 
     /// SHA-256 over all other fields, each with its length before it so that no two rows have the same

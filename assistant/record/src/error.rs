@@ -36,7 +36,7 @@ pub enum RecordError {
         what: String,
     },
     /// The file isn't what this program wrote any more.
-    #[error("{} is damaged: {what}. Put it aside, with the files beside it; `verify` tells which jobs can still be read", path.display())]
+    #[error("{} is damaged: {what}. Put it aside, with the files beside it; `sayback repair` brings what can still be read into a new folder", path.display())]
     Damaged {
         /// Which file.
         path: PathBuf,
@@ -163,6 +163,32 @@ pub enum RecordError {
         /// Why not.
         what: String,
     },
+    /// The bay's key can't be used.
+    #[error("the bay's key at {} can't be used: {what}", path.display())]
+    Key {
+        /// Which file or folder.
+        path: PathBuf,
+        /// What is wrong with it.
+        what: String,
+    },
+    /// A newer program wrote a job's newest entries.
+    #[error(
+        "job “{job}” was written by a newer program ({program}), so this one can't take it up. Use the newer program; its chain can be verified here"
+    )]
+    NewerJob {
+        /// Which job.
+        job: JobId,
+        /// The newer program's version.
+        program: String,
+    },
+    /// An exported job can't be written or read.
+    #[error("{} can't be used as an exported job: {what}", path.display())]
+    Export {
+        /// Which file.
+        path: PathBuf,
+        /// What is wrong.
+        what: String,
+    },
     /// A photo can't be taken in.
     #[error("the photo {given} can't be attached: {what}. Give a JPEG or PNG file")]
     Photo {
@@ -224,6 +250,9 @@ impl RecordError {
             | Self::ReplayDiffers { .. }
             | Self::NotWhole { .. }
             | Self::Unsealed { .. }
+            | Self::Key { .. }
+            | Self::NewerJob { .. }
+            | Self::Export { .. }
             | Self::Photo { .. }
             | Self::NoSuchNote { .. }
             | Self::Json { .. } => false,

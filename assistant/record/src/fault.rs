@@ -17,8 +17,10 @@ pub enum Fault {
     Senseless(String),
     /// Replaying the inputs with the procedure leads elsewhere.
     Differs,
-    /// It is the last one, and later ones were there.
+    /// It is the last one, and not the one that was kept as the last.
     Cut,
+    /// It is a signature that isn't of the key that it names, or is over something else.
+    Signature,
     /// It is the last one, and none up to it has the hash that was kept elsewhere.
     OtherHead,
 }
@@ -34,7 +36,10 @@ impl fmt::Display for Fault {
             ),
             Self::Senseless(what) => write!(f, "makes no sense ({what})"),
             Self::Differs => f.write_str("leads elsewhere when it is replayed"),
-            Self::Cut => f.write_str("is the last one, and others came after it"),
+            Self::Cut => f.write_str(
+                "is the last one, and not the one that was kept as the last: entries were cut off the end or added",
+            ),
+            Self::Signature => f.write_str("is a signature that doesn't fit"),
             Self::OtherHead => f.write_str(
                 "is the last one, and no entry up to it has the hash that was kept elsewhere: entries were cut off the end or changed, or that hash is another job's",
             ),

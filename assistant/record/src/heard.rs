@@ -38,10 +38,13 @@ impl Archive {
                     input: Input::Begin | Input::Woke | Input::Resumed,
                 }
                 | Event::Opened { .. }
+                | Event::LedTo(_)
                 | Event::TakenUp { .. }
                 | Event::Attached { .. }
                 | Event::Discarded { .. }
-                | Event::Closed { .. } => return None,
+                | Event::Closed { .. }
+                | Event::Signed { .. }
+                | Event::Unknown => return None,
             };
             let at = told.at;
             (heard.certainty != Certainty::Typed).then_some(HeardOnRecord {

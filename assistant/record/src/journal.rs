@@ -5,11 +5,19 @@ use crate::{JobId, RecordError, Row};
 /// Where entries are kept, and only ever added. The one behind it now is a file in a folder,
 /// [`sqlite::Records`](crate::sqlite::Records); a server's database can stand in its place.
 pub trait Journal: Send + Sync + std::fmt::Debug {
-    /// Adds an entry. It is on disk when this returns, and not there at all when this fails.
+    /// Adds entries of one job that follow one another, all or none, and takes the last one for the job's end. They are on
+    /// disk when this returns, and not there at all when this fails.
     ///
     /// # Errors
-    /// When it can't be written, or the job has an entry of that number already.
-    fn add(&self, row: &Row) -> Result<(), RecordError>;
+    /// When they can't be written, or the job has an entry of such a number already.
+    fn add(&self, rows: &[Row]) -> Result<(), RecordError>;
+
+    /// The same for one entry that follows from the one before it: it need not outlive a power cut, but then nothing may
+    /// that was added later.
+    ///
+    /// # Errors
+    /// As [`add`](Self::add).
+    fn add_soon(&self, row: &Row) -> Result<(), RecordError>;
 
     /// Whether there is a job of this name.
     ///
@@ -17,18 +25,12 @@ pub trait Journal: Send + Sync + std::fmt::Debug {
     /// When the journal can't be read.
     fn has(&self, job: &JobId) -> Result<bool, RecordError>;
 
-    /// Keeps where a job's newest entry led to (JSON of [`Checkpoint`](crate::Checkpoint)), in place of what was
-    /// kept before. It need not outlive a power cut: the next entry holds it anyway.
+    /// The number and hash of a job's last entry, as they were kept beside the entries. `None` where none were kept, as in a
+    /// journal of the first format.
     ///
     /// # Errors
-    /// When it can't be written.
-    fn reached(&self, job: &JobId, seq: u64, reached: &str) -> Result<(), RecordError>;
-
-    /// What was kept last by [`reached`](Self::reached).
-    ///
-    /// # Errors
-    /// When it can't be read.
-    fn last_reached(&self, job: &JobId) -> Result<Option<(u64, String)>, RecordError>;
+    /// When they can't be read, or the journal has them for other jobs and not for this one.
+    fn end(&self, job: &JobId) -> Result<Option<(u64, String)>, RecordError>;
 
     /// All entries of a job, in order, as far as they can be read, and why not further.
     ///

@@ -29,7 +29,7 @@ const KEPT_SIDE: u32 = 1600;
 const QUALITY: u8 = 85;
 
 /// The folder of photos, one folder a job in it.
-const PHOTOS: &str = "photos";
+pub(crate) const PHOTOS: &str = "photos";
 
 /// A photo that was attached to a job.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

@@ -1,8 +1,8 @@
 //! A job's record, gathered for whoever reads it.
 
 use crate::job_history::JobHistory;
-use crate::verify::Verified;
-use crate::{Event, JobId, Line, Photo, time};
+use crate::verify::{Replay, Verified};
+use crate::{Event, JobId, Line, Photo, SignedBy, time};
 use serde::{Serialize, Serializer};
 use steps::{Entry, Id, Mode, Moment, Outcome};
 
@@ -49,6 +49,10 @@ pub struct Report {
     pub entries: u64,
     /// SHA-256 of the last whole entry.
     pub head: String,
+    /// Which keys signed it, each up to where; the newest last.
+    pub signatures: Vec<SignedBy>,
+    /// Whether the inputs were replayed and led to the same.
+    pub replayed: bool,
 }
 
 /// One line for programs.
@@ -112,11 +116,14 @@ impl Report {
             Event::TakenUp { changed: true, .. } => Some(told.at),
             Event::Opened { .. }
             | Event::Input { .. }
+            | Event::LedTo(_)
             | Event::TakenUp { .. }
             | Event::Unheeded { .. }
             | Event::Attached { .. }
             | Event::Discarded { .. }
-            | Event::Closed { .. } => None,
+            | Event::Closed { .. }
+            | Event::Signed { .. }
+            | Event::Unknown => None,
         });
         let photos = past.entries.iter().filter_map(|told| match &told.event {
             Event::Attached { photo, note } => Some(ReportPhoto {
@@ -126,10 +133,13 @@ impl Report {
             }),
             Event::Opened { .. }
             | Event::Input { .. }
+            | Event::LedTo(_)
             | Event::TakenUp { .. }
             | Event::Unheeded { .. }
             | Event::Discarded { .. }
-            | Event::Closed { .. } => None,
+            | Event::Closed { .. }
+            | Event::Signed { .. }
+            | Event::Unknown => None,
         });
         let of_the_job =
             |told: &&crate::job_history::HistoryEntry| !told.event.may_follow_the_closing();
@@ -155,6 +165,8 @@ impl Report {
             verified: verified.to_string(),
             entries: verified.entries,
             head: verified.head.clone(),
+            signatures: verified.signatures.clone(),
+            replayed: verified.replay == Replay::Same,
         }
     }
 

@@ -2,12 +2,12 @@
 
 use crate::{JobId, RecordError};
 use sha2::{Digest, Sha256};
-use std::fs::File;
+use std::collections::BTreeMap;
 use std::io::{Cursor, Write};
 use std::path::{Component, Path, PathBuf};
 
 /// The folder of sounds, one folder a job in it.
-const SOUNDS: &str = "sounds";
+pub(crate) const SOUNDS: &str = "sounds";
 
 /// Samples a second.
 const RATE: u32 = 16_000;
@@ -24,7 +24,7 @@ pub enum SoundState {
 }
 
 /// Lower-case letters, digits and hyphens only, and not too many.
-fn word(text: &str) -> String {
+pub(crate) fn word(text: &str) -> String {
     text.chars()
         .map(|it| match it.to_ascii_lowercase() {
             it if it.is_ascii_alphanumeric() => it,
@@ -57,37 +57,46 @@ pub(crate) fn keep_bytes(
     ending: &str,
     bytes: &[u8],
 ) -> Result<String, RecordError> {
-    let inside = format!("{place}/{}", word(job.as_str()));
-    let home = folder.join(&inside);
+    let name = format!(
+        "{place}/{}/{}-{:x}.{ending}",
+        word(job.as_str()),
+        word(what),
+        Sha256::digest(bytes)
+    );
+    write_whole(folder, &name, bytes)?;
+    Ok(name)
+}
+
+/// Writes a file of this name from the records' folder, whole or not at all; it is on disk when this returns. The name says
+/// what is in the file, so one that is there is the same.
+pub(crate) fn write_whole(folder: &Path, name: &str, bytes: &[u8]) -> Result<(), RecordError> {
+    let path = folder.join(name);
+    let home = path.parent().unwrap_or(folder);
     let failed = |error: &dyn std::fmt::Display| RecordError::Sound {
-        path: home.clone(),
+        path: home.to_owned(),
         what: error.to_string(),
     };
-    let name = format!("{}-{:x}.{ending}", word(what), Sha256::digest(bytes));
     let new = !home.exists();
-    std::fs::create_dir_all(&home).map_err(|error| failed(&error))?;
-    let path = home.join(&name);
-    // A name says what is in the file, so one that is there is the same.
+    std::fs::create_dir_all(home).map_err(|error| failed(&error))?;
     if !path.exists() {
-        // Written under another name first: a file of this name is whole, whatever happens.
-        let beside = home.join(format!("{name}.part"));
+        // Under another name first: a file of this name is whole, whatever happens.
         let write = || {
-            let mut file = File::create(&beside)?;
+            let mut file = tempfile::Builder::new().suffix(".part").tempfile_in(home)?;
             file.write_all(bytes)?;
-            file.sync_all()?;
-            std::fs::rename(&beside, &path)
+            file.as_file().sync_all()?;
+            file.persist(&path).map_err(|error| error.error)
         };
-        if let Err(error) = write() {
-            let _ = std::fs::remove_file(&beside);
-            return Err(failed(&error));
-        }
+        write().map_err(|error| failed(&error))?;
     }
-    crate::sqlite::sync_folder(&home)?;
-    if new {
-        crate::sqlite::sync_folder(&folder.join(place))?;
+    crate::sqlite::sync_folder(home)?;
+    let above = home
+        .ancestors()
+        .skip(1)
+        .take_while(|it| it.starts_with(folder));
+    for folder in above.filter(|_| new) {
         crate::sqlite::sync_folder(folder)?;
     }
-    Ok(format!("{inside}/{name}"))
+    Ok(())
 }
 
 fn wav(sound: &[f32]) -> Result<Vec<u8>, hound::Error> {
@@ -107,22 +116,39 @@ fn wav(sound: &[f32]) -> Result<Vec<u8>, hound::Error> {
     Ok(bytes.into_inner())
 }
 
+/// What lies beside a journal, by its name from the records' folder. Names that lead out of it have nothing.
+pub(crate) trait Files {
+    fn read(&self, name: &str) -> Option<Vec<u8>>;
+}
+
+impl Files for Path {
+    fn read(&self, name: &str) -> Option<Vec<u8>> {
+        let path = PathBuf::from(name);
+        let within = path
+            .components()
+            .all(|part| matches!(part, Component::Normal(_)));
+        within
+            .then(|| std::fs::read(self.join(path)).ok())
+            .flatten()
+    }
+}
+
+impl Files for BTreeMap<String, Vec<u8>> {
+    fn read(&self, name: &str) -> Option<Vec<u8>> {
+        self.get(name).cloned()
+    }
+}
+
 /// Whether a sound or photo is as it was when a record named it.
-pub(crate) fn look_at(folder: &Path, named: &str) -> SoundState {
-    let path = PathBuf::from(named);
-    let within = path
-        .components()
-        .all(|part| matches!(part, Component::Normal(_)));
+pub(crate) fn look_at(files: &(impl Files + ?Sized), named: &str) -> SoundState {
     let wanted = named
         .rsplit_once('.')
         .and_then(|(name, _)| name.rsplit('-').next());
-    match (within, wanted) {
-        (true, Some(wanted)) => match std::fs::read(folder.join(path)) {
-            Ok(bytes) if format!("{:x}", Sha256::digest(&bytes)) == wanted => SoundState::Whole,
-            Ok(_) => SoundState::Changed,
-            Err(_) => SoundState::Gone,
-        },
-        // Not a name that `keep` gave.
-        _ => SoundState::Gone,
+    match (files.read(named), wanted) {
+        (Some(bytes), Some(wanted)) if format!("{:x}", Sha256::digest(&bytes)) == wanted => {
+            SoundState::Whole
+        }
+        (Some(_), _) => SoundState::Changed,
+        (None, _) => SoundState::Gone,
     }
 }

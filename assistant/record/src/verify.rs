@@ -2,15 +2,15 @@
 //!
 //! # Who notices that the end was cut off?
 //!
-//! Only a hash that is kept somewhere else shows that. `sayback record NAME --verify` prints the newest entry's hash,
+//! The journal, where only the entries were cut; after that the bay's signature, up to where it signed; and a hash that is
+//! kept somewhere else. `sayback record NAME --verify` prints the newest entry's hash,
 //! and `--verify --head HASH` asks whether it is still in the chain. Any earlier head will do.
 
 use crate::job_history::JobHistory;
-use crate::sound::{self, SoundState};
-use crate::{Event, Fault, JobId, time};
+use crate::sound::{self, Files, SoundState};
+use crate::{Event, Fault, JobId, SignedBy, time};
 use std::collections::BTreeSet;
 use std::fmt;
-use std::path::Path;
 use std::sync::Arc;
 use steps::{Input, Moment, Procedure};
 
@@ -27,6 +27,10 @@ pub struct Verified {
     pub fault: Option<(u64, Fault)>,
     /// Whether the inputs lead to what is on the record.
     pub replay: Replay,
+    /// Which keys signed it, each up to where; the newest last.
+    pub signatures: Vec<SignedBy>,
+    /// Entries of a newer program, which this one doesn't understand.
+    pub newer: u64,
     /// Sounds and photos that the record names, and that aren't there or not as they were; but for those
     /// that were discarded by a rule.
     pub sounds: Vec<(String, SoundState)>,
@@ -73,6 +77,28 @@ impl fmt::Display for Verified {
             )?,
         }
         write!(f, ", the last with SHA-256 {}.", self.head)?;
+        if self.newer > 0 {
+            write!(
+                f,
+                " {} of them are of a newer program: their chain is whole, what they tell isn't understood here.",
+                self.newer
+            )?;
+        }
+        match self.signatures.as_slice() {
+            [] => f.write_str(" It is unsigned.")?,
+            signatures => {
+                for it in signatures {
+                    write!(
+                        f,
+                        " Bay “{}” signed the first {} on {} with the key {}.",
+                        it.bay,
+                        it.entries,
+                        time::iso(it.at),
+                        it.key
+                    )?;
+                }
+            }
+        }
         match self.replay {
             Replay::Same => f.write_str(" Replaying them led to the same.")?,
             Replay::Elsewhere => {}
@@ -108,13 +134,14 @@ fn kind(name: &str) -> &'static str {
 }
 
 pub(crate) fn verified(
-    folder: &Path,
+    files: &(impl Files + ?Sized),
     past: &JobHistory,
     procedure: Option<Arc<Procedure>>,
 ) -> Verified {
     let mut fault = past.fault.clone();
     let replay = match procedure {
         None => Replay::NotTried,
+        Some(_) if past.is_newer() => Replay::NotTried,
         Some(procedure) if procedure.sha256 != past.opening.sha256 => Replay::OtherText,
         Some(procedure) => match past.replay(procedure) {
             Ok(_) => Replay::Same,
@@ -144,15 +171,22 @@ pub(crate) fn verified(
         .iter()
         .filter_map(|told| file_of(&told.event))
         .filter(|name| !gone.contains(name))
-        .map(|name| (name.to_owned(), sound::look_at(folder, name)))
+        .map(|name| (name.to_owned(), sound::look_at(files, name)))
         .filter(|(_, state)| *state != SoundState::Whole)
         .collect();
+    let unknown = past
+        .entries
+        .iter()
+        .filter(|told| told.event == Event::Unknown);
+    let newer = unknown.count() as u64;
     Verified {
         job: past.job.clone(),
         entries: whole,
         head: past.head.clone(),
         fault,
         replay,
+        signatures: past.signatures.clone(),
+        newer,
         sounds,
         discarded,
     }
@@ -169,9 +203,12 @@ pub(crate) fn file_of(event: &Event) -> Option<&str> {
             input: Input::Begin | Input::Woke | Input::Resumed,
         }
         | Event::Opened { .. }
+        | Event::LedTo(_)
         | Event::TakenUp { .. }
         | Event::Discarded { .. }
-        | Event::Closed { .. } => None,
+        | Event::Closed { .. }
+        | Event::Signed { .. }
+        | Event::Unknown => None,
         Event::Attached { photo, .. } => Some(&photo.path),
     }
 }

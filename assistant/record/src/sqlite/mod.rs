@@ -10,22 +10,30 @@
 //! shows where a record was changed.
 
 mod errors;
+mod salvage;
 mod schema;
+
+pub(crate) use salvage::Salvage;
 
 use crate::journal::{Ends, Hold, Journal};
 use crate::{JobId, RecordError, Row};
-use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use rusqlite::{Connection, OpenFlags, TransactionBehavior, params};
 use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 use steps::Moment;
+use tempfile::TempDir;
 
 /// The file's name in its folder.
 pub const FILE: &str = "records.sqlite3";
 
 /// The folder in which the locks lie, one file a job.
 const LOCKS: &str = "locks";
+
+/// A job's entries.
+const ALL: &str = "SELECT job, seq, at, kind, event, reached, previous, hash FROM entries
+                    WHERE job = ?1 ORDER BY seq";
 
 /// How long another program's writing is waited for. An entry takes milliseconds.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -36,7 +44,12 @@ pub struct Records {
     path: PathBuf,
     locks: PathBuf,
     durable: Mutex<Connection>,
-    quick: Mutex<Connection>,
+    /// None where it is only read.
+    quick: Option<Mutex<Connection>>,
+    /// Whether it has the table of the jobs' ends.
+    has_ends: bool,
+    /// Where it lies on a medium that SQLite can't read it on: a copy, gone with this.
+    _copy: Option<TempDir>,
 }
 
 impl Records {
@@ -58,8 +71,57 @@ impl Records {
             path,
             locks,
             durable: Mutex::new(durable),
-            quick: Mutex::new(quick),
+            quick: Some(Mutex::new(quick)),
+            has_ends: true,
+            _copy: None,
         })
+    }
+
+    /// Opens the file in this folder to read it, and writes nothing there: also one of an older or newer program, on a
+    /// medium that can't be written, or with a write-ahead log that was left behind. Where there is no file, it holds nothing.
+    ///
+    /// # Errors
+    /// When it can't be read, is damaged, or is something else.
+    pub fn open_to_read(folder: &Path) -> Result<Self, RecordError> {
+        let path = folder.join(FILE);
+        let failed = |error| errors::of(&path, &error);
+        // A file of no bytes holds as much as none.
+        let (connection, copy) = match std::fs::metadata(&path).is_ok_and(|file| file.len() > 0) {
+            true => to_read(&path)?,
+            false => {
+                let mut nothing = Connection::open_in_memory().map_err(failed)?;
+                schema::bring_up(&mut nothing, &path)?;
+                (nothing, None)
+            }
+        };
+        match schema::look_at(&connection, &path) {
+            Ok(_) => {}
+            // Its entries may still be of the kind that this program can check.
+            Err(newer @ RecordError::Newer { .. }) => {
+                connection.prepare(ALL).map_err(|_| newer)?;
+            }
+            Err(error) => return Err(error),
+        }
+        let has_ends = connection.table_exists(None, "ends").map_err(failed)?;
+        Ok(Self {
+            locks: folder.join(LOCKS),
+            durable: Mutex::new(connection),
+            quick: None,
+            has_ends,
+            _copy: copy,
+            path,
+        })
+    }
+
+    /// Keeps another end of a job than its last entry: a repair doesn't make an end that was lost look like one.
+    pub(crate) fn keep_end(&self, job: &JobId, seq: u64, hash: &str) -> Result<(), RecordError> {
+        locked(&self.durable)
+            .execute(
+                "UPDATE ends SET seq = ?2, hash = ?3 WHERE job = ?1",
+                params![job.as_str(), seq.cast_signed(), hash],
+            )
+            .map_err(|error| self.failed(error))?;
+        Ok(())
     }
 
     fn failed(&self, error: rusqlite::Error) -> RecordError {
@@ -90,6 +152,52 @@ fn connection(path: &Path, synchronous: &str) -> Result<Connection, RecordError>
         .pragma_update(None, "synchronous", synchronous)
         .map_err(failed)?;
     Ok(connection)
+}
+
+/// A connection that writes nothing into the file's folder, and the folder of the copy that it reads where it needs one.
+fn to_read(path: &Path) -> Result<(Connection, Option<TempDir>), RecordError> {
+    let failed = |error| errors::of(path, &error);
+    let log = beside(path, "-wal");
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
+    if !std::fs::metadata(&log).is_ok_and(|log| log.len() > 0) {
+        // Nobody is writing it: SQLite needs no file beside it then (SQLite's manual, "URI Filenames", immutable).
+        let uri = format!("file:{}?immutable=1", in_uri(path));
+        return Ok((
+            Connection::open_with_flags(uri, flags).map_err(failed)?,
+            None,
+        ));
+    }
+    let connection = Connection::open_with_flags(path, flags).map_err(failed)?;
+    connection.busy_timeout(PATIENCE).map_err(failed)?;
+    match schema::look_at(&connection, path) {
+        Err(RecordError::ReadOnly { .. }) => {}
+        Ok(_) | Err(_) => return Ok((connection, None)),
+    }
+    // A log was left behind where no index of it can be made.
+    let folder = tempfile::tempdir().map_err(|source| RecordError::of_folder(path, source))?;
+    let copy = folder.path().join(FILE);
+    for (from, to) in [(path, &copy), (&log, &beside(&copy, "-wal"))] {
+        std::fs::copy(from, to).map_err(|source| RecordError::of_folder(from, source))?;
+    }
+    Ok((Connection::open(&copy).map_err(failed)?, Some(folder)))
+}
+
+fn beside(path: &Path, ending: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(ending);
+    PathBuf::from(name)
+}
+
+/// A path as it stands in a URI (RFC 3986).
+fn in_uri(path: &Path) -> String {
+    let bytes = path.as_os_str().as_encoded_bytes().iter();
+    bytes
+        .map(|byte| match byte {
+            b'/' | b'-' | b'.' | b'_' | b'~' => char::from(*byte).to_string(),
+            byte if byte.is_ascii_alphanumeric() => char::from(*byte).to_string(),
+            byte => format!("%{byte:02X}"),
+        })
+        .collect()
 }
 
 /// Makes sure that new names in a folder are on disk.
@@ -126,30 +234,52 @@ fn unsigned(number: i64) -> u64 {
     number.cast_unsigned()
 }
 
+fn add(connection: &mut Connection, rows: &[Row]) -> rusqlite::Result<()> {
+    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    for row in rows {
+        transaction
+            .prepare_cached(
+                "INSERT INTO entries (job, seq, at, kind, event, reached, previous, hash)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+            )?
+            .execute(params![
+                row.job.as_str(),
+                row.seq.cast_signed(),
+                row.at.0.cast_signed(),
+                row.kind,
+                row.event,
+                row.reached,
+                row.previous,
+                row.hash
+            ])?;
+    }
+    if let Some(last) = rows.last() {
+        transaction
+            .prepare_cached(
+                "INSERT INTO ends (job, seq, hash) VALUES (?1, ?2, ?3)
+                 ON CONFLICT (job) DO UPDATE SET seq = excluded.seq, hash = excluded.hash",
+            )?
+            .execute(params![
+                last.job.as_str(),
+                last.seq.cast_signed(),
+                last.hash
+            ])?;
+    }
+    transaction.commit()
+}
+
 impl Journal for Records {
-    fn add(&self, row: &Row) -> Result<(), RecordError> {
-        let mut connection = locked(&self.durable);
-        let mut add = || {
-            let transaction =
-                connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-            transaction
-                .prepare_cached(
-                    "INSERT INTO entries (job, seq, at, kind, event, reached, previous, hash)
-                     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-                )?
-                .execute(params![
-                    row.job.as_str(),
-                    row.seq.cast_signed(),
-                    row.at.0.cast_signed(),
-                    row.kind,
-                    row.event,
-                    row.reached,
-                    row.previous,
-                    row.hash
-                ])?;
-            transaction.commit()
+    fn add(&self, rows: &[Row]) -> Result<(), RecordError> {
+        add(&mut locked(&self.durable), rows).map_err(|error| self.failed(error))
+    }
+
+    fn add_soon(&self, row: &Row) -> Result<(), RecordError> {
+        let Some(quick) = &self.quick else {
+            return Err(RecordError::ReadOnly {
+                path: self.path.clone(),
+            });
         };
-        add().map_err(|error| self.failed(error))
+        add(&mut locked(quick), std::slice::from_ref(row)).map_err(|error| self.failed(error))
     }
 
     fn has(&self, job: &JobId) -> Result<bool, RecordError> {
@@ -162,28 +292,16 @@ impl Journal for Records {
             .map_err(|error| self.failed(error))
     }
 
-    fn reached(&self, job: &JobId, seq: u64, reached: &str) -> Result<(), RecordError> {
-        let connection = locked(&self.quick);
-        let keep = || {
-            connection
-                .prepare_cached(
-                    "INSERT INTO newest (job, seq, reached) VALUES (?1, ?2, ?3)
-                     ON CONFLICT (job) DO UPDATE SET seq = excluded.seq, reached = excluded.reached",
-                )?
-                .execute(params![job.as_str(), seq.cast_signed(), reached])
-        };
-        keep().map_err(|error| self.failed(error))?;
-        Ok(())
-    }
-
-    fn last_reached(&self, job: &JobId) -> Result<Option<(u64, String)>, RecordError> {
+    fn end(&self, job: &JobId) -> Result<Option<(u64, String)>, RecordError> {
+        if !self.has_ends {
+            return Ok(None);
+        }
         locked(&self.durable)
             .query_row(
-                "SELECT seq, reached FROM newest WHERE job = ?1",
+                "SELECT seq, hash FROM ends WHERE job = ?1",
                 [job.as_str()],
-                |row| Ok((unsigned(row.get(0)?), row.get(1)?)),
+                |row| Ok(Some((unsigned(row.get(0)?), row.get(1)?))),
             )
-            .optional()
             .map_err(|error| self.failed(error))
     }
 
@@ -191,8 +309,7 @@ impl Journal for Records {
         let connection = locked(&self.durable);
         let mut rows = Vec::new();
         let read = |rows: &mut Vec<Row>| {
-            let mut statement =
-                connection.prepare_cached("SELECT * FROM entries WHERE job = ?1 ORDER BY seq")?;
+            let mut statement = connection.prepare_cached(ALL)?;
             for it in statement.query_map([job.as_str()], row)? {
                 rows.push(it?);
             }

@@ -10,7 +10,7 @@ const APPLICATION: i64 = 0x5359_424b;
 
 /// What leads from each version of the tables to the next; the first makes them. A step that was released
 /// is never altered: another one is added.
-const STEPS: [&str; 1] = ["
+const STEPS: [&str; 2] = ["
     -- What happened, only ever added to.
     CREATE TABLE entries (
         job      TEXT    NOT NULL,
@@ -35,6 +35,20 @@ const STEPS: [&str; 1] = ["
         seq     INTEGER NOT NULL,
         reached TEXT    NOT NULL
     ) STRICT, WITHOUT ROWID;
+", "
+    -- Each job's last entry: an end that was cut off shows. One that was cut off before keeps showing.
+    CREATE TABLE ends (
+        job  TEXT    NOT NULL PRIMARY KEY,
+        seq  INTEGER NOT NULL,
+        hash TEXT    NOT NULL
+    ) STRICT, WITHOUT ROWID;
+    INSERT INTO ends
+        SELECT job, seq, hash FROM entries AS last
+         WHERE seq = (SELECT max(seq) FROM entries WHERE job = last.job);
+    INSERT OR REPLACE INTO ends
+        SELECT job, seq, '' FROM newest
+         WHERE seq > coalesce((SELECT max(seq) FROM entries WHERE job = newest.job), -1);
+    DROP TABLE newest;
 "];
 
 /// The version of the tables that this program writes.

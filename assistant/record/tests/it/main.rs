@@ -1,10 +1,14 @@
 //! Records: kept, killed, tampered with, and read again.
 
+mod damage;
+mod export;
 mod faults;
+mod golden;
 mod harness;
 mod keeping;
 mod kills;
 mod photos;
 mod records;
 mod search;
+mod signing;
 mod tampering;

@@ -185,7 +185,7 @@ pub(super) struct Gathered {
     pub steps: Vec<StepIn>,
     /// Whether too many includes were met.
     too_many_includes: bool,
-    texts: BTreeMap<String, String>,
+    pub texts: BTreeMap<String, String>,
 }
 
 fn gather(

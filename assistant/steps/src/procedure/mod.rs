@@ -75,7 +75,10 @@ pub struct Procedure {
     pub make_safe: Vec<Step>,
     /// Words that recognisers may not know, and plain words that they sound like.
     pub sounds_like: BTreeMap<String, String>,
-    /// SHA-256 over the file and all parts, in hexadecimal: which text a record belongs to.
+    /// The file and all parts, by name: what a record needs to be replayed for ever.
+    pub texts: BTreeMap<String, String>,
+    /// SHA-256 over `texts` in order, each name and each text with a zero byte after it, in hexadecimal: which text a
+    /// record belongs to.
     pub sha256: String,
 }
 

@@ -77,6 +77,7 @@ pub(super) fn procedure(
         steps,
         make_safe,
         sounds_like,
+        texts: gathered.texts,
         sha256,
     })
 }
