@@ -1,7 +1,7 @@
 //! Follow-up questions on a torque, from sound to sound: the real ear, the technician's tools, the words that
 //! would be spoken.
 
-use sayback::hearing::Meaning;
+use sayback::work::hearing::Meaning;
 use std::collections::BTreeMap;
 use steps::quantity::{Toolbox, TorqueUnit};
 use steps::{Command, Procedure, Settings};
@@ -123,7 +123,7 @@ fn asks(voice_id: &str) {
     };
     let folder = tempfile::tempdir().unwrap();
     let minutes = Minutes::default();
-    let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
+    let mut show = |line: sayback::work::conversation::Line<'_>| minutes.take_down(line);
     let mut shop = Workshop::open_with(procedure, settings, folder.path(), voice_id, &mut show);
     let wanted: Vec<String> = ASKED
         .iter()

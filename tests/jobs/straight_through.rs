@@ -1,7 +1,7 @@
 //! The spoken happy path of each shipped job, to its finished record.
 
 use record::Archive;
-use sayback::technician::{At, Talk, every_colour, place, said_in};
+use sayback::work::technician::{At, Talk, every_colour, place, said_in};
 use steps::{Colour, Entry, Outcome, People, Readback, Settings};
 use whole_jobs::{Minutes, Workshop, settings, shipped};
 
@@ -38,7 +38,7 @@ fn works(name: &str, voice_id: &str, handover: Option<&str>) {
     };
     let folder = tempfile::tempdir().unwrap();
     let minutes = Minutes::default();
-    let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
+    let mut show = |line: sayback::work::conversation::Line<'_>| minutes.take_down(line);
     let mut shop = Workshop::open_with(
         procedure.clone(),
         settings.clone(),

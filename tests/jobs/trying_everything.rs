@@ -1,7 +1,7 @@
 //! The technician tries everything to get past each gate by voice, and fails.
 
 use super::straight_through::OTHERWISE;
-use sayback::technician::{Talk, every_colour, heard_for_certain, place, take_for_good};
+use sayback::work::technician::{Talk, every_colour, heard_for_certain, place, take_for_good};
 use std::collections::BTreeSet;
 use steps::{Entry, Id, Input, Job, Moment};
 use whole_jobs::{Minutes, Workshop, settings, shipped};
@@ -54,7 +54,7 @@ fn holds(name: &str, voice_id: &str) {
     let procedure = shipped(name);
     let folder = tempfile::tempdir().unwrap();
     let minutes = Minutes::default();
-    let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
+    let mut show = |line: sayback::work::conversation::Line<'_>| minutes.take_down(line);
     let mut shop = Workshop::open(procedure.clone(), folder.path(), voice_id, &mut show);
     shop.prepare(&everything_said(&procedure));
     let mut talk = Talk::default();

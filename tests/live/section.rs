@@ -3,9 +3,9 @@
 use ears::sound::endpoint::{self, Event};
 use ears::{Phrase, PhraseSet, Stake};
 use hearing_bench::shop::Noise;
-use sayback::hearing::Meaning;
-use sayback::live::Setup;
-use sayback::technician::{Talk, place};
+use sayback::work::hearing::Meaning;
+use sayback::work::live::Setup;
+use sayback::work::technician::{Talk, place};
 use std::collections::HashSet;
 use std::path::Path;
 use std::time::{Duration, Instant};

@@ -220,8 +220,8 @@ pub fn ways_to_say(value: i64) -> Vec<String> {
         .unwrap_or_default()
 }
 
-/// As `sayback::hearing` has it: to build the whole program for these lines would double the time that the bench takes
-/// to build.
+/// As `sayback::work::hearing` has it: to build the whole program for these lines would double the time that the bench
+/// takes to build.
 fn phrases_of(grammar: &StateGrammar) -> PhraseSet {
     let phrases = grammar.phrases().iter().map(|sayable| Phrase {
         words: sayable.words.clone(),

@@ -3,7 +3,7 @@
 use super::options::{RecordOptions, known_job};
 use miette::{IntoDiagnostic, miette};
 use record::{JobId, Rule};
-use sayback::{conversation::now, tools};
+use sayback::{config::tools, work::conversation::now};
 use serde::Deserialize;
 use std::process::ExitCode;
 use std::time::Duration;

@@ -3,7 +3,7 @@
 use super::options::{RecordOptions, known_job};
 use ears::Stake;
 use miette::{IntoDiagnostic, WrapErr, miette};
-use sayback::heard::{BARS, Judged, clips, judge, lay_out, said};
+use sayback::view::heard::{BARS, Judged, clips, judge, lay_out, said};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 

@@ -162,7 +162,7 @@ pub fn attach(
         .into_diagnostic()
         .wrap_err_with(|| format!("the photo {} can't be read", file.display()))?;
     let given = file.file_name().unwrap_or_default().to_string_lossy();
-    let now = sayback::conversation::now();
+    let now = sayback::work::conversation::now();
     let photo = shop
         .attach(&JobId::new(id), note, &given, &bytes, now)
         .into_diagnostic()?;

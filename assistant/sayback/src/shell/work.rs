@@ -9,18 +9,20 @@ use ears::sound::endpoint;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{BaySettings, Board};
 use record::{Archive, IfChanged, JobId, JournaledJob};
-use sayback::attention::Listening;
-use sayback::conversation::{Conversation, Line, now};
-use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
-use sayback::live::Allowed;
-use sayback::live::{self, Duplex, EARLY, Listener, Notice, Recordings, Setup, Source, Speech};
+use sayback::view::showing::Showing;
+use sayback::view::viewers::ViewerRequests;
+use sayback::work::attention::Listening;
+use sayback::work::conversation::{Conversation, Line, now};
+use sayback::work::hearing::{Hearing, Meaning};
+use sayback::work::live::Allowed;
+use sayback::work::live::{
+    self, Duplex, EARLY, Listener, Notice, Recordings, Setup, Source, Speech,
+};
 #[cfg(target_os = "linux")]
-use sayback::press;
-use sayback::screen::Screen;
-use sayback::showing::Showing;
-use sayback::speech;
-use sayback::viewers::ViewerRequests;
+use sayback::work::press;
+use sayback::work::screen::Screen;
+use sayback::work::speech;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::io::BufRead;

@@ -2,8 +2,8 @@
 #![cfg(target_os = "linux")]
 
 use record::{Archive, JournaledJob};
-use sayback::conversation::{Conversation, Line, now};
 use sayback::library::Shelf;
+use sayback::work::conversation::{Conversation, Line, now};
 use std::cell::RefCell;
 use std::io::ErrorKind;
 use std::path::Path;

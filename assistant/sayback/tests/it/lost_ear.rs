@@ -8,10 +8,10 @@ use ears::{
     Description, Evidence, Hypothesis, Phrase, PhraseSet, Recogniser, RecogniserError, Stake,
 };
 use record::{Archive, JournaledJob};
-use sayback::conversation::{Conversation, Line, now};
-use sayback::hearing::{Hearing, HearingError, Meaning, Understood};
 use sayback::library::Shelf;
-use sayback::live::Trust;
+use sayback::work::conversation::{Conversation, Line, now};
+use sayback::work::hearing::{Hearing, HearingError, Meaning, Understood};
+use sayback::work::live::Trust;
 use std::cell::RefCell;
 use std::process::Command as Process;
 use std::sync::{Arc, Mutex};

@@ -1,9 +1,9 @@
 //! A voice without short sounds tells in a word that a gate has opened.
 
 use record::{Archive, JournaledJob};
-use sayback::conversation::{Conversation, Line, now};
 use sayback::library::Shelf;
-use sayback::technician::{Talk, heard_for_certain};
+use sayback::work::conversation::{Conversation, Line, now};
+use sayback::work::technician::{Talk, heard_for_certain};
 use std::cell::RefCell;
 use std::sync::Arc;
 use steps::{Settings, SystemNotice};

@@ -3,11 +3,11 @@
 use crossbeam_channel::{Receiver, RecvTimeoutError, bounded};
 use page::{Board, Limits, Rate, Reach, Room, Server, ViewerAction};
 use record::{Archive, JobId, JournaledJob};
-use sayback::conversation::{Conversation, Line, now};
 use sayback::library::Shelf;
-use sayback::showing::Showing;
-use sayback::technician::Talk;
-use sayback::viewers::ViewerRequests;
+use sayback::view::showing::Showing;
+use sayback::view::viewers::ViewerRequests;
+use sayback::work::conversation::{Conversation, Line, now};
+use sayback::work::technician::Talk;
 use std::io::{Read, Write};
 use std::net::{SocketAddr, TcpStream};
 use std::sync::Arc;

@@ -1,7 +1,7 @@
 //! How well a readback can be told from its denials: spoken by several voices, heard by the real ear, judged by
 //! the real bars. For who writes a procedure.
 
-use crate::hearing::phrases_of;
+use crate::work::hearing::phrases_of;
 use ears::sound::endpoint::Patience;
 use ears::sound::file;
 use ears::turn::turns;
