@@ -42,13 +42,12 @@
 //!
 //! let again = JournaledJob::resume(&shop, &id, procedure, IfChanged::Refuse, Moment(90_000))?;
 //! assert!(shop.verify(&id, None)?.is_whole());
-//! println!("{}", shop.report(&id)?);
+//! println!("{}", shop.report(&id)?.json()?);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
 mod archive;
 mod chain;
-mod course;
 mod error;
 mod fault;
 mod heard;
@@ -57,20 +56,19 @@ mod job_id;
 pub mod journal;
 mod journaled_job;
 mod keeping;
-mod line;
+pub mod line;
 mod open;
 mod photo;
 mod report;
 mod search;
 mod sound;
 pub mod sqlite;
-mod summary;
 pub mod time;
 mod verify;
+mod whole_record;
 
 pub use archive::{Archive, IfChanged, JobSummary, TakenUp};
 pub use chain::{Checkpoint, Event, PROGRAM, Row};
-pub use course::{Course, Part, Stage};
 pub use error::RecordError;
 pub use fault::Fault;
 pub use heard::HeardOnRecord;
@@ -84,3 +82,4 @@ pub use report::{Report, ReportLine, ReportPhoto};
 pub use search::{Ended, Wanted};
 pub use sound::SoundState;
 pub use verify::{Replay, Verified};
+pub use whole_record::WholeRecord;

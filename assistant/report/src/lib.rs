@@ -1,5 +1,5 @@
 //! What a shop hands over: a job's record as HTML, PDF, CSV and JSON; and a procedure's step sheet for the wall.
-//! [`statistics`] puts many records side by side.
+//! [`Summary`] is a record as plain text, [`Course`] how a job went, and [`statistics`] puts many jobs side by side.
 //!
 //! One plain model, [`JobReport`], is gathered from the record by a pure function and feeds all four. HTML
 //! and PDF are self-contained: no script, no outside address, the fonts and photos inside. Making a report
@@ -48,6 +48,7 @@
 //! as headings, tables and pictures, and HTML and PDF draw those.
 
 mod compose;
+mod course;
 mod csv;
 mod drawing;
 mod flow;
@@ -61,13 +62,16 @@ mod pictures;
 mod sheet;
 pub mod statistics;
 mod step_sheet;
+mod summary;
 mod time;
 
+pub use course::{Course, Part, Stage};
 pub use flow::flow_picture;
 pub use html::escaped;
 pub use model::JobReport;
 pub use pattern::{array_drawing, circle_drawing};
 pub use step_sheet::StepSheet;
+pub use summary::Summary;
 
 /// The paper that a report is set for.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

@@ -117,7 +117,6 @@ fn a_changed_procedure_is_gone_on_with_only_when_told_and_on_the_record() {
     drop(again);
     let report = shop.report(&id).unwrap();
     assert_eq!(report.procedure_changed, [at(9)]);
-    assert!(report.to_string().contains("text changed:"), "{report}");
     assert_eq!(
         shop.verify(&id, Some(ahead.clone())).unwrap().replay,
         Replay::Same
@@ -281,44 +280,11 @@ fn a_report_needs_no_procedure_and_leaves_nothing_out() {
         .collect();
     assert_eq!(kept, written);
 
-    let text = report.to_string();
-    for line in text.lines() {
-        assert!(line.chars().count() <= 80, "{line}");
-    }
-    // The mark stands on top and over each part.
-    let parts = text.lines().filter(|it| it.starts_with("---")).count();
-    assert_eq!(text.matches("REHEARSAL").count(), parts + 1);
-    for words in [
-        "1.4 mm, OUT OF LIMITS",
-        "wanted 110 N·m, told 110 N·m",
-        "CONFIRMED: the trailer stands on stands.",
-        "inner rim is bent",
-        "heard, unchecked",
-        "2026-03-02 09:00:40",
-    ] {
-        assert!(text.contains(words), "{words} is missing:\n{text}");
-    }
     let json: serde_json::Value = serde_json::from_str(&report.json().unwrap()).unwrap();
     assert_eq!(json["mode"], "rehearsal");
     assert_eq!(json["opened"], "2026-03-02T09:00:00.000Z");
     assert_eq!(json["outcome"], "finished");
     assert_eq!(json["lines"][0]["entry"], "opened");
-}
-
-#[test]
-fn a_summary_reads_like_this() {
-    let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    for (mode, name) in [(Mode::Work, "work"), (Mode::Rehearsal, "rehearsal")] {
-        let id = work(&shop, mode).unwrap();
-        let mut report = shop.report_replayed(&id, procedure(TEXT)).unwrap();
-        assert!(report.verified.contains("Replaying them led to the same."));
-        // Hashes follow from the program's every detail.
-        report.verified = report.verified.replace(&report.head, "(its hash)");
-        report.procedure_sha256 = "(its hash)".to_owned();
-        report.program = "(its version)".to_owned();
-        insta::assert_snapshot!(name, report);
-    }
 }
 
 #[test]

@@ -1,8 +1,9 @@
 //! Many jobs side by side.
 
 use crate::small_job::*;
-use record::{Archive, Course, IfChanged, JournaledJob, Part, Stage, Wanted};
+use record::{Archive, IfChanged, JournaledJob, Wanted};
 use report::statistics::{Quartiles, statistics, usual_minutes, usual_minutes_of_parts};
+use report::{Course, Part, Stage};
 use steps::{Id, Mode, Moment, Outcome};
 
 #[test]
@@ -185,7 +186,7 @@ fn a_record_that_is_not_whole_is_left_out_and_named() {
     };
     assert_eq!(*left_out, forged);
     assert!(why.contains("entry 5 was changed"), "{why}");
-    assert!(shop.course(&whole).is_ok());
+    assert!(Course::read(&shop, &whole).is_ok());
 }
 
 #[test]

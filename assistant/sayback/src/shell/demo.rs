@@ -168,6 +168,6 @@ pub fn run(
     for line in report.journal_lines() {
         tell!("{line}");
     }
-    tell!("\n==== The record\n\n{report}");
+    tell!("\n==== The record\n\n{}", report::Summary(&report));
     Ok(ExitCode::SUCCESS)
 }

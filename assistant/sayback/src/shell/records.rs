@@ -74,7 +74,7 @@ pub fn show(
     } else if as_json {
         tell!("{}", report.json().into_diagnostic()?);
     } else {
-        tell!("{report}");
+        tell!("{}", report::Summary(&report));
     }
     Ok(ExitCode::SUCCESS)
 }

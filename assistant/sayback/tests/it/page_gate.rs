@@ -331,7 +331,7 @@ fn a_photo_for_a_note_of_the_job_at_hand_goes_onto_its_record_and_the_job_notice
     talk.typed("where am i").unwrap();
     drop(talk);
     let report = shop.report_replayed(&job, procedure).unwrap();
-    assert!(report.whole, "{report}");
+    assert!(report.whole, "{}", report.verified);
     let note = report
         .lines
         .iter()
