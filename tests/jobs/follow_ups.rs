@@ -4,7 +4,7 @@
 use sayback::work::hearing::Meaning;
 use std::collections::BTreeMap;
 use steps::quantity::{Toolbox, TorqueUnit};
-use steps::{Command, Procedure, Settings};
+use steps::{Command, Language, Procedure, Settings};
 use whole_jobs::{Minutes, Workshop};
 
 /// An invented wheel, already on the ground.
@@ -138,7 +138,7 @@ fn asks(voice_id: &str) {
         assert_eq!(meanings, [Meaning::Told(command)], "{voice_id}: “{words}”");
         let said = minutes.said.borrow().join(" ");
         assert!(said.starts_with(answer), "{voice_id}: “{words}”: {said}");
-        let spoken = words::wording::spoken(&said);
+        let spoken = words::wording::spoken(Language::English, &said);
         let left = spoken.find(|c: char| c.is_numeric() || "·°%±/×(){}".contains(c));
         assert_eq!(left, None, "{spoken}");
     }

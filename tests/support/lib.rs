@@ -18,7 +18,7 @@ use sayback::work::live::{Notice, Recordings, play};
 use std::cell::RefCell;
 use std::path::Path;
 use std::sync::Arc;
-use steps::{Entry, Job, Procedure, Settings};
+use steps::{Entry, Job, Language, Procedure, Settings};
 use voice::fixtures::{Speaker, cache_folder};
 use voice::{PrintOnly, Voice};
 
@@ -122,7 +122,8 @@ impl<'a> Workshop<'a> {
         let shop = Archive::open(folder).expect("a new folder takes records");
         let (worked, first) = JournaledJob::begin(&shop, Arc::new(procedure), settings, now())
             .expect("a new record opens");
-        let hearing = Hearing::new(vec![default_ear()], Bars::default()).expect("the ear listens");
+        let hearing = Hearing::new(Language::English, vec![default_ear()], Bars::default())
+            .expect("the ear listens");
         let voice: Box<dyn Voice> =
             Box::new(PrintOnly::new(std::io::sink(), voice::Settings::default()));
         let mut conversation = Conversation::new(worked, Some(hearing), voice, show)

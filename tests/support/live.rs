@@ -13,7 +13,7 @@ use sayback::work::technician::{Talk, place};
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
-use steps::{Entry, Job, Procedure, Settings};
+use steps::{Entry, Job, Language, Procedure, Settings};
 use voice::{Loudspeaker, Voice, WordsPerMinute};
 
 /// Something that happened.
@@ -175,8 +175,8 @@ fn work(
     let shop = Archive::open(folder).map_err(|error| words(&error))?;
     let (worked, first) = JournaledJob::begin(&shop, Arc::new(procedure), settings, now())
         .map_err(|error| words(&error))?;
-    let hearing =
-        Hearing::new(vec![default_ear()], Bars::default()).map_err(|error| words(&error))?;
+    let hearing = Hearing::new(Language::English, vec![default_ear()], Bars::default())
+        .map_err(|error| words(&error))?;
     let voice: Box<dyn Voice> =
         Box::new(Loudspeaker::open("en-us", speaks).map_err(|error| words(&error))?);
     let mut show = |line: Line<'_>| match line {

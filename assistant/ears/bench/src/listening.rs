@@ -3,7 +3,7 @@
 use super::gates::Gate;
 use ears::{Phrase, PhraseSet, Stake};
 use serde::{Deserialize, Serialize};
-use steps::{Command, Decimal, Listen, NumberWanted, Readback};
+use steps::{Command, Decimal, Language, Listen, NumberWanted, Readback};
 use words::now::{CannotListen, StateGrammar};
 
 /// A state of a job, as far as it is listened in.
@@ -216,7 +216,7 @@ pub fn commands() -> Result<Vec<String>, CannotListen> {
 /// The ways in which a whole number is said.
 pub fn ways_to_say(value: i64) -> Vec<String> {
     Decimal::new(value, 0)
-        .map(words::number::spoken_variants)
+        .map(|value| words::number::spoken_variants(Language::English, value))
         .unwrap_or_default()
 }
 

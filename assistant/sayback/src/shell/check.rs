@@ -286,7 +286,7 @@ fn told_apart(it: &Procedure) -> miette::Result<bool> {
         for (colour, taken) in found.ill_heard() {
             tell!(
                 "  with “{}” behind it from {taken} only",
-                colour.word_in(it.language)
+                colour.word(it.language)
             );
         }
         if let Some((margin, other)) = &found.nearest {

@@ -81,11 +81,14 @@ pub fn run(
     let answers = out.join("answers.wav");
     let mut because = Vec::new();
     let voice: Box<dyn Voice> = if aloud {
-        let chosen = voice::best_available(&answers, voice::Settings::default());
+        let chosen = voice::best_available(&answers, voice::Settings::default(), voice::ENGLISH);
         because = chosen.because;
         chosen.voice
     } else {
-        Box::new(voice::EspeakWav::create(&answers, voice::Settings::default()).into_diagnostic()?)
+        Box::new(
+            voice::EspeakWav::create(&answers, voice::Settings::default(), voice::ENGLISH)
+                .into_diagnostic()?,
+        )
     };
     for why in because {
         tell!("{why}");

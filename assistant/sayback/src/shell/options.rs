@@ -291,7 +291,7 @@ impl EarOptions {
              The job can't be worked past its first one."
         );
         let bars = Bars::default().raised(&bay::raised()?);
-        Hearing::new_in(language, vec![ear], bars).into_diagnostic()
+        Hearing::new(language, vec![ear], bars).into_diagnostic()
     }
 
     fn english(&self) -> miette::Result<Hearing> {
@@ -314,6 +314,6 @@ impl EarOptions {
             ears.push(Box::new(vosk::Vosk::load(model).into_diagnostic()?));
         }
         let bars = Bars::default().raised(&bay::raised()?);
-        Hearing::new(ears, bars).into_diagnostic()
+        Hearing::new(Language::English, ears, bars).into_diagnostic()
     }
 }

@@ -412,7 +412,7 @@ fn type_through(
 /// A line in which `{colour}` stands for the colour that a hold point asks for: whoever writes a script can't know it.
 fn with_colour(line: &str, job: &steps::Job) -> String {
     let language = job.procedure().language;
-    let colour = job.colour_asked().map(|colour| colour.word_in(language));
+    let colour = job.colour_asked().map(|colour| colour.word(language));
     line.replace("{colour}", &colour.unwrap_or_default())
 }
 
@@ -461,7 +461,7 @@ fn voice_for(job: &JobOptions, language: Language) -> miette::Result<Box<dyn Voi
     let settings = speech::Speech::kept()?.voice();
     if let Some(path) = &job.answers {
         return Ok(Box::new(
-            voice::EspeakWav::create_in(path, settings, spoken_by(language)).into_diagnostic()?,
+            voice::EspeakWav::create(path, settings, spoken_by(language)).into_diagnostic()?,
         ));
     }
     Ok(match job.voice {
@@ -497,7 +497,7 @@ fn spoken_by(language: Language) -> &'static str {
 /// The best voice that works here, and why no better one does.
 fn best_voice(settings: voice::Settings, language: Language) -> Box<dyn Voice> {
     let answers = std::env::temp_dir().join("sayback-answers.wav");
-    let chosen = voice::best_available_in(&answers, settings, spoken_by(language));
+    let chosen = voice::best_available(&answers, settings, spoken_by(language));
     for why in &chosen.because {
         eprintln!("{why}");
     }
@@ -524,7 +524,7 @@ fn choose(
     let say = |voice: &mut dyn Voice, sentence: &steps::Sentence| {
         tell!("  ? {}", sentence.text);
         voice
-            .say(&words::wording::spoken(&sentence.text))
+            .say(&words::wording::spoken(Language::English, &sentence.text))
             .into_diagnostic()
     };
     let mut opened;

@@ -420,8 +420,8 @@ impl<'a> Conversation<'a> {
             self.voice.sound(Earcon::Hold);
         }
         let said = match sentence.slowly {
-            true => self.say_slowly(&wording::spoken_slowly_in(language, &text)),
-            false => self.voice.say(&wording::spoken_in(language, &text)),
+            true => self.say_slowly(&wording::spoken_slowly(language, &text)),
+            false => self.voice.say(&wording::spoken(language, &text)),
         };
         if let Err(error) = said {
             // It stands on the screen; the job goes on.

@@ -11,7 +11,7 @@ use sayback::work::hearing::{Hearing, HearingError, Meaning};
 use sayback::work::live::Trust;
 use std::cell::RefCell;
 use std::sync::Arc;
-use steps::Settings;
+use steps::{Language, Settings};
 use voice::PrintOnly;
 
 /// Fails at the utterances of these numbers and hears nothing in the others.
@@ -55,7 +55,7 @@ fn hears(
         at: at.to_vec(),
         heard: 0,
     };
-    let hearing = Hearing::new(vec![Box::new(ear)], Bars::default()).unwrap();
+    let hearing = Hearing::new(Language::English, vec![Box::new(ear)], Bars::default()).unwrap();
     let voice = PrintOnly::new(std::io::sink(), voice::Settings::default());
     let told = RefCell::new(Vec::new());
     let mut show = |line: Line<'_>| {

@@ -159,7 +159,7 @@ fn a_job_with(
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     let (worked, first) =
         JournaledJob::begin(&shop, procedure, Settings::default(), now()).unwrap();
-    let hearing = Hearing::new(ears, Bars::default()).unwrap();
+    let hearing = Hearing::new(Language::English, ears, Bars::default()).unwrap();
     let voice = PrintOnly::new(std::io::sink(), voice::Settings::default());
     let told = RefCell::new(Vec::new());
     let mut show = |line: Line<'_>| match line {
@@ -315,7 +315,7 @@ fn a_job_outlives_the_program_of_its_second_ear() {
 
 /// Ears that listen at a gate.
 fn at_the_gate(ears: Vec<Box<dyn Recogniser>>) -> Hearing {
-    let mut hearing = Hearing::new(ears, Bars::default()).unwrap();
+    let mut hearing = Hearing::new(Language::English, ears, Bars::default()).unwrap();
     let listen = Listen {
         commands: vec![Command::Stop],
         readback: Some(Readback {
