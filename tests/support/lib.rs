@@ -119,8 +119,8 @@ impl<'a> Workshop<'a> {
         voice_id: &str,
         show: &'a mut dyn FnMut(Line<'_>),
     ) -> Self {
-        let shop = Archive::open(folder).expect("a new folder takes records");
-        let (worked, first) = JournaledJob::begin(&shop, Arc::new(procedure), settings, now())
+        let archive = Archive::open(folder).expect("a new folder takes records");
+        let (worked, first) = JournaledJob::begin(&archive, Arc::new(procedure), settings, now())
             .expect("a new record opens");
         let hearing = Hearing::new(Language::English, vec![default_ear()], Bars::default())
             .expect("the ear listens");

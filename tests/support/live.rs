@@ -172,8 +172,8 @@ fn work(
         let _ = send.send((Instant::now(), happened));
     };
     let words = |error: &dyn std::error::Error| error.to_string();
-    let shop = Archive::open(folder).map_err(|error| words(&error))?;
-    let (worked, first) = JournaledJob::begin(&shop, Arc::new(procedure), settings, now())
+    let archive = Archive::open(folder).map_err(|error| words(&error))?;
+    let (worked, first) = JournaledJob::begin(&archive, Arc::new(procedure), settings, now())
         .map_err(|error| words(&error))?;
     let hearing = Hearing::new(Language::English, vec![default_ear()], Bars::default())
         .map_err(|error| words(&error))?;

@@ -32,17 +32,17 @@
 //! let procedure = Arc::new(Procedure::load("wash-van", &library)?);
 //! # let folder = tempfile::tempdir()?;
 //! # let folder = folder.path();
-//! let shop = Archive::open(folder)?;
+//! let archive = Archive::open(folder)?;
 //!
-//! let (mut worked, _effects) = JournaledJob::begin(&shop, procedure.clone(), Settings::default(), Moment(0))?;
+//! let (mut worked, _effects) = JournaledJob::begin(&archive, procedure.clone(), Settings::default(), Moment(0))?;
 //! let next = Input::Said { command: Command::Next, heard: Heard::typed("next") };
 //! let _effects = worked.take(next, Moment(5_000))?; // on disk by now
 //! let id = worked.id().clone();
 //! drop(worked); // or the power fails
 //!
-//! let again = JournaledJob::resume(&shop, &id, procedure, IfChanged::Refuse, Moment(90_000))?;
-//! assert!(shop.verify(&id, None)?.is_whole());
-//! println!("{}", shop.report(&id)?.json()?);
+//! let again = JournaledJob::resume(&archive, &id, procedure, IfChanged::Refuse, Moment(90_000))?;
+//! assert!(archive.verify(&id, None)?.is_whole());
+//! println!("{}", archive.report(&id)?.json()?);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 

@@ -28,13 +28,13 @@
 //! # "#;
 //! # let library = std::collections::BTreeMap::from([("wash-van", text)]);
 //! # let procedure = std::sync::Arc::new(steps::Procedure::load("wash-van", &library)?);
-//! # let shop = record::Archive::open(folder.path())?;
+//! # let archive = record::Archive::open(folder.path())?;
 //! # let settings = steps::Settings::default();
-//! # let (worked, _) = record::JournaledJob::begin(&shop, procedure, settings, steps::Moment(0))?;
+//! # let (worked, _) = record::JournaledJob::begin(&archive, procedure, settings, steps::Moment(0))?;
 //! # let id = worked.id().clone();
 //! use report::{JobReport, Paper};
 //!
-//! let report = JobReport::of(&shop.report(&id)?);
+//! let report = JobReport::of(&archive.report(&id)?);
 //! let pdf = report.pdf(&[], Paper::A4)?;
 //! let html = report.html(&[], Paper::A4);
 //! assert!(pdf.starts_with(b"%PDF-"));

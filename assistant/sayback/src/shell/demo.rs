@@ -102,7 +102,7 @@ pub fn run(
         voice.name()
     );
 
-    let shop = Archive::open(&out.join("records")).into_diagnostic()?;
+    let archive = Archive::open(&out.join("records")).into_diagnostic()?;
     let bay = BaySettings {
         unit: Some(settings.unit.to_string()),
         voice: Some(voice.name()),
@@ -111,9 +111,9 @@ pub fn run(
         version: env!("CARGO_PKG_VERSION").to_owned(),
         ..BaySettings::default()
     };
-    let page = page.open(&shop, Shelf::Shipped, bay)?;
+    let page = page.open(&archive, Shelf::Shipped, bay)?;
     let (worked, first) =
-        JournaledJob::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
+        JournaledJob::begin(&archive, Arc::new(procedure), settings, now()).into_diagnostic()?;
     let mut showing = page
         .as_ref()
         .map(|page| Showing::new(page.board().clone(), worked.id().as_str()));
@@ -166,7 +166,7 @@ pub fn run(
         tell!("The spoken answers: {}", answers.display());
     }
     drop(conversation);
-    let report = shop.report(&id).into_diagnostic()?;
+    let report = archive.report(&id).into_diagnostic()?;
     tell!("\n==== The journal\n");
     for line in report.journal_lines() {
         tell!("{line}");

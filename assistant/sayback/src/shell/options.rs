@@ -46,7 +46,7 @@ pub struct RecordOptions {
 
 impl RecordOptions {
     /// The shop's records.
-    pub fn shop(&self) -> miette::Result<Archive> {
+    pub fn archive(&self) -> miette::Result<Archive> {
         let folder = match &self.records {
             Some(folder) => folder.clone(),
             None => data_folder().ok_or_else(|| {
@@ -61,8 +61,8 @@ impl RecordOptions {
 ///
 /// # Errors
 /// When none on record is called so.
-pub fn known_job(shop: &Archive, id: &str) -> miette::Result<JobSummary> {
-    let jobs = shop.jobs().into_diagnostic()?;
+pub fn known_job(archive: &Archive, id: &str) -> miette::Result<JobSummary> {
+    let jobs = archive.jobs().into_diagnostic()?;
     let known = jobs.into_iter().find(|job| job.id.as_str() == id);
     known.ok_or_else(|| miette!("no job on record is called {id}: see `sayback records`"))
 }

@@ -71,12 +71,12 @@ pub fn work(
             None => return Err(miette!("no job was chosen")),
         },
     };
-    let shop = job.records.shop()?;
-    settings.usual_seconds = usual_seconds(&shop, &procedure);
+    let archive = job.records.archive()?;
+    settings.usual_seconds = usual_seconds(&archive, &procedure);
     let bay = bay(job, &settings, voice.as_ref(), microphone, hearing.names());
-    let page = job.page.open(&shop, shelf, bay)?;
+    let page = job.page.open(&archive, shelf, bay)?;
     let (worked, first) =
-        JournaledJob::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
+        JournaledJob::begin(&archive, Arc::new(procedure), settings, now()).into_diagnostic()?;
     let ears = Some((hearing, listening));
     talk_through(worked, ears, voice, source, &first, job, page)
 }
@@ -89,8 +89,8 @@ pub fn resume(
     job: &JobOptions,
     ears: &EarOptions,
 ) -> miette::Result<ExitCode> {
-    let shop = job.records.shop()?;
-    let name = known_job(&shop, id)?;
+    let archive = job.records.archive()?;
+    let name = known_job(&archive, id)?;
     let id = JobId::new(id);
     let procedure = load(&job.shelf.shelf(), name.procedure.as_str())?;
     // A job that is taken up says so on its record, so everything else must be there before.
@@ -110,14 +110,14 @@ pub fn resume(
     let page = {
         let settings = job.settings(name.mode)?;
         let bay = bay(job, &settings, voice.as_ref(), microphone, ears);
-        job.page.open(&shop, job.shelf.shelf(), bay)?
+        job.page.open(&archive, job.shelf.shelf(), bay)?
     };
     let if_changed = if changed {
         IfChanged::GoOn
     } else {
         IfChanged::Refuse
     };
-    let again = JournaledJob::resume(&shop, &id, Arc::new(procedure), if_changed, now())
+    let again = JournaledJob::resume(&archive, &id, Arc::new(procedure), if_changed, now())
         .into_diagnostic()?;
     let mut first = again.effects;
     if again.changed {
@@ -156,12 +156,12 @@ pub fn rehearse(
         }
         None => typed_lines(),
     };
-    let shop = job.records.shop()?;
-    settings.usual_seconds = usual_seconds(&shop, &procedure);
+    let archive = job.records.archive()?;
+    settings.usual_seconds = usual_seconds(&archive, &procedure);
     let bay = bay(job, &settings, voice.as_ref(), None, Vec::new());
-    let page = job.page.open(&shop, job.shelf.shelf(), bay)?;
+    let page = job.page.open(&archive, job.shelf.shelf(), bay)?;
     let (worked, first) =
-        JournaledJob::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
+        JournaledJob::begin(&archive, Arc::new(procedure), settings, now()).into_diagnostic()?;
     talk_through(worked, None, voice, Heard::Lines(lines), &first, job, page)
 }
 
@@ -240,8 +240,8 @@ fn typed_lines() -> Receiver<std::io::Result<String>> {
 
 /// How long each step usually took in this shop. Records that can't be read only make that less known; what
 /// is wrong with them shows when the new one is begun.
-fn usual_seconds(shop: &Archive, procedure: &Procedure) -> BTreeMap<Id, u64> {
-    let usual = report::statistics::usual_minutes(shop, procedure).unwrap_or_default();
+fn usual_seconds(archive: &Archive, procedure: &Procedure) -> BTreeMap<Id, u64> {
+    let usual = report::statistics::usual_minutes(archive, procedure).unwrap_or_default();
     usual
         .into_iter()
         .map(|(step, minutes)| (step, (minutes * 60.0).round() as u64))

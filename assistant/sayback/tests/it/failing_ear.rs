@@ -47,10 +47,10 @@ fn hears(
     utterances: usize,
 ) -> (Vec<Result<Meaning, ConversationError>>, Vec<String>) {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     let (worked, first) =
-        JournaledJob::begin(&shop, procedure, Settings::default(), now()).unwrap();
+        JournaledJob::begin(&archive, procedure, Settings::default(), now()).unwrap();
     let ear = Failing {
         at: at.to_vec(),
         heard: 0,

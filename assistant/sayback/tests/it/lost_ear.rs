@@ -155,10 +155,10 @@ fn a_job_with(
     work: impl FnOnce(&mut Conversation<'_>),
 ) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     let (worked, first) =
-        JournaledJob::begin(&shop, procedure, Settings::default(), now()).unwrap();
+        JournaledJob::begin(&archive, procedure, Settings::default(), now()).unwrap();
     let hearing = Hearing::new(Language::English, ears, Bars::default()).unwrap();
     let voice = PrintOnly::new(std::io::sink(), voice::Settings::default());
     let told = RefCell::new(Vec::new());
