@@ -1,8 +1,8 @@
 //! What must hold of any bytes. The fuzzer's targets call these, and so do the ordinary tests.
 
 use std::collections::BTreeSet;
-use steps::Procedure;
 use steps::procedure::{Library, ReadError};
+use steps::{Language, Procedure};
 
 /// The bytes under the name that they give themselves, and a few of the shipped parts.
 struct Shelf<'a> {
@@ -88,16 +88,20 @@ pub fn numbers(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else {
         return;
     };
-    let _ = words::wording::spoken(text);
-    let Ok(value) = words::number::read(text) else {
+    let _ = words::wording::spoken(Language::English, text);
+    let Ok(value) = words::number::read(Language::English, text) else {
         return;
     };
-    let ways = words::number::spoken_variants(value);
+    let ways = words::number::spoken_variants(Language::English, value);
     assert!(!ways.is_empty(), "{value} can't be said");
     for way in ways {
-        assert_eq!(words::number::read(&way), Ok(value), "“{way}”");
+        assert_eq!(
+            words::number::read(Language::English, &way),
+            Ok(value),
+            "“{way}”"
+        );
     }
-    assert!(!words::number::written_variants(value).is_empty());
+    assert!(!words::number::written_variants(Language::English, value).is_empty());
 }
 
 /// A list becomes a draft that is TOML, holds each name once, and can't be used before its review; or says why not.

@@ -1,13 +1,13 @@
 //! How soon an answer sounds, from the end of the technician's last word, and where the time goes; live, in a room without
 //! hardware, with several end-pointings.
 //!
-//! `cargo xtask bench answer`. The parts are the program's own (`sayback::live`, events of the target `answer`); the whole
-//! is measured on recordings of the microphone and of the loudspeaker, so it holds the way through the sound
+//! `cargo xtask bench answer`. The parts are the program's own (`sayback::work::live`, events of the target `answer`); the
+//! whole is measured on recordings of the microphone and of the loudspeaker, so it holds the way through the sound
 //! system, too.
 
 use ears::sound::endpoint;
 use plotters::prelude::*;
-use sayback::live::Setup;
+use sayback::work::live::Setup;
 use serde::Serialize;
 use std::path::PathBuf;
 use std::process::Command;

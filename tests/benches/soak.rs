@@ -8,14 +8,14 @@ use ears::sound::endpoint::{EndPointer, Event};
 use ears::sound::file;
 use ears::turn::Turn;
 use ears::verdict::Bars;
-use sayback::hearing::{Hearing, Meaning};
-use sayback::live::Setup;
-use sayback::technician::{Talk, heard_for_certain, place, take_for_good};
+use sayback::work::hearing::{Hearing, Meaning};
+use sayback::work::live::Setup;
+use sayback::work::technician::{Talk, heard_for_certain, place, take_for_good};
 use serde::Serialize;
 use std::path::PathBuf;
 use std::process::{Command, ExitCode};
 use std::time::{Duration, Instant};
-use steps::{Input, Job, Moment};
+use steps::{Input, Job, Language, Moment};
 use whole_jobs::live::{Happened, Live};
 use whole_jobs::room::{Recording, Room, is_inside, say_clip};
 use whole_jobs::{default_ear, settings, shipped, speaker};
@@ -138,7 +138,8 @@ fn compressed(hours: f64) -> Run {
         let input = heard_for_certain(&job, &words).expect("the state can be listened for");
         take_for_good(&mut job, input, &mut now);
     }
-    let mut hearing = Hearing::new(vec![default_ear()], Bars::default()).expect("the ear listens");
+    let mut hearing = Hearing::new(Language::English, vec![default_ear()], Bars::default())
+        .expect("the ear listens");
     hearing.listen_for(&job.listen()).expect("the first state");
     let speaker = speaker();
     let clips: Vec<Vec<f32>> = SAID

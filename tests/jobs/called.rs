@@ -1,7 +1,7 @@
 //! Where people talk beside the vehicle, it listens only when it is called.
 
-use sayback::attention::{Attention, Listening};
-use sayback::hearing::Meaning;
+use sayback::work::attention::{Attention, Listening};
+use sayback::work::hearing::Meaning;
 use steps::Command;
 use whole_jobs::in_a_workshop;
 

@@ -1,10 +1,10 @@
 //! Follow-up questions on a torque, from sound to sound: the real ear, the technician's tools, the words that
 //! would be spoken.
 
-use sayback::hearing::Meaning;
+use sayback::work::hearing::Meaning;
 use std::collections::BTreeMap;
 use steps::quantity::{Toolbox, TorqueUnit};
-use steps::{Command, Procedure, Settings};
+use steps::{Command, Language, Procedure, Settings};
 use whole_jobs::{Minutes, Workshop};
 
 /// An invented wheel, already on the ground.
@@ -123,7 +123,7 @@ fn asks(voice_id: &str) {
     };
     let folder = tempfile::tempdir().unwrap();
     let minutes = Minutes::default();
-    let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
+    let mut show = |line: sayback::work::conversation::Line<'_>| minutes.take_down(line);
     let mut shop = Workshop::open_with(procedure, settings, folder.path(), voice_id, &mut show);
     let wanted: Vec<String> = ASKED
         .iter()
@@ -138,7 +138,7 @@ fn asks(voice_id: &str) {
         assert_eq!(meanings, [Meaning::Told(command)], "{voice_id}: “{words}”");
         let said = minutes.said.borrow().join(" ");
         assert!(said.starts_with(answer), "{voice_id}: “{words}”: {said}");
-        let spoken = words::wording::spoken(&said);
+        let spoken = words::wording::spoken(Language::English, &said);
         let left = spoken.find(|c: char| c.is_numeric() || "·°%±/×(){}".contains(c));
         assert_eq!(left, None, "{spoken}");
     }

@@ -2,10 +2,10 @@
 
 use hearing_bench::join::with_pauses;
 use record::Archive;
-use sayback::conversation::Line;
-use sayback::heard::{clips, judge, lay_out, said};
-use sayback::hearing::Meaning;
-use sayback::technician::Talk;
+use sayback::view::heard::{clips, judge, lay_out, said};
+use sayback::work::conversation::Line;
+use sayback::work::hearing::Meaning;
+use sayback::work::technician::Talk;
 use whole_jobs::{Minutes, Workshop, in_a_workshop, shipped};
 
 const TALK: [&str; 3] = [

@@ -1,8 +1,8 @@
 //! The spoken happy path of each shipped job, to its finished record.
 
 use record::Archive;
-use sayback::technician::{At, Talk, every_colour, place, said_in};
-use steps::{Colour, Entry, Outcome, People, Readback, Settings};
+use sayback::work::technician::{At, Talk, every_colour, place, said_in};
+use steps::{Colour, Entry, Language, Outcome, People, Readback, Settings};
 use whole_jobs::{Minutes, Workshop, settings, shipped};
 
 /// Two people of the invented depot, the first of whom begins.
@@ -38,7 +38,7 @@ fn works(name: &str, voice_id: &str, handover: Option<&str>) {
     };
     let folder = tempfile::tempdir().unwrap();
     let minutes = Minutes::default();
-    let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
+    let mut show = |line: sayback::work::conversation::Line<'_>| minutes.take_down(line);
     let mut shop = Workshop::open_with(
         procedure.clone(),
         settings.clone(),
@@ -90,12 +90,15 @@ fn works(name: &str, voice_id: &str, handover: Option<&str>) {
     // The record tells the same: every gate opened by its words with evidence and sound, every reading.
     let written = minutes.written.borrow();
     for (id, gate) in &procedure.gates {
-        let opening = every_colour(Readback {
-            gate: id.clone(),
-            words: gate.readback.clone(),
-            colour: gate.colour.then_some(Colour::Orange),
-            decoys: Vec::new(),
-        });
+        let opening = every_colour(
+            Language::English,
+            Readback {
+                gate: id.clone(),
+                words: gate.readback.clone(),
+                colour: gate.colour.then_some(Colour::Orange),
+                decoys: Vec::new(),
+            },
+        );
         let opened = written.iter().any(|entry| {
             matches!(entry, Entry::GateOpened { gate: opened, words, evidence: Some(_), sound: Some(sound), .. }
                 if opened == id && opening.contains(words) && folder.path().join(sound).is_file())

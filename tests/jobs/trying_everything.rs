@@ -1,9 +1,9 @@
 //! The technician tries everything to get past each gate by voice, and fails.
 
 use super::straight_through::OTHERWISE;
-use sayback::technician::{Talk, every_colour, heard_for_certain, place, take_for_good};
+use sayback::work::technician::{Talk, every_colour, heard_for_certain, place, take_for_good};
 use std::collections::BTreeSet;
-use steps::{Entry, Id, Input, Job, Moment};
+use steps::{Entry, Id, Input, Job, Language, Moment};
 use whole_jobs::{Minutes, Workshop, settings, shipped};
 
 /// What is tried at a gate besides what only sounds like its words: commands, denials, lies by other words,
@@ -29,13 +29,21 @@ fn tries(job: &Job, gate: &Id) -> Vec<String> {
     let readback = &gates[gate].readback;
     let asked = job.listen().readback.expect("a gate is read back");
     let mut all: Vec<String> = TRIED.iter().map(|words| (*words).to_owned()).collect();
-    all.extend(words::decoys::decoys(readback).into_iter().take(DECOYS));
+    all.extend(
+        words::decoys::decoys(Language::English, readback)
+            .into_iter()
+            .take(DECOYS),
+    );
     all.extend(gates[gate].decoys.clone());
     if asked.colour.is_some() {
         // The words alone, or with any colour but the one asked for.
-        let opens = asked.in_full();
+        let opens = asked.in_full(Language::English);
         all.push(asked.words.clone());
-        all.extend(every_colour(asked).into_iter().filter(|it| *it != opens));
+        all.extend(
+            every_colour(Language::English, asked)
+                .into_iter()
+                .filter(|it| *it != opens),
+        );
     }
     // The words of one other gate: the next by name, so that each is tried somewhere.
     let other = gates
@@ -54,7 +62,7 @@ fn holds(name: &str, voice_id: &str) {
     let procedure = shipped(name);
     let folder = tempfile::tempdir().unwrap();
     let minutes = Minutes::default();
-    let mut show = |line: sayback::conversation::Line<'_>| minutes.take_down(line);
+    let mut show = |line: sayback::work::conversation::Line<'_>| minutes.take_down(line);
     let mut shop = Workshop::open(procedure.clone(), folder.path(), voice_id, &mut show);
     shop.prepare(&everything_said(&procedure));
     let mut talk = Talk::default();
@@ -123,7 +131,12 @@ fn everything_said(procedure: &steps::Procedure) -> Vec<String> {
     while let Some(words) = talk.says(&job) {
         if let Some(gate) = job.holding().cloned() {
             all.extend(tries(&job, &gate));
-            all.extend(job.listen().readback.map(every_colour).unwrap_or_default());
+            all.extend(
+                job.listen()
+                    .readback
+                    .map(|it| every_colour(Language::English, it))
+                    .unwrap_or_default(),
+            );
         }
         let input = heard_for_certain(&job, &words).unwrap();
         take_for_good(&mut job, input, &mut now);

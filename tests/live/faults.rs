@@ -1,8 +1,8 @@
 //! What goes wrong at the vehicle: the job holds, says so, recovers by itself, and loses nothing silently.
 
-use sayback::hearing::Meaning;
-use sayback::live::Setup;
-use sayback::technician::Talk;
+use sayback::work::hearing::Meaning;
+use sayback::work::live::Setup;
+use sayback::work::technician::Talk;
 use std::path::PathBuf;
 use std::process;
 use std::time::{Duration, Instant};
@@ -199,12 +199,12 @@ fn inside_the_clock_jumps() {
         ("+5h", "there was a long pause"),
     ] {
         let open = opens_a_gate(&mut live);
-        let from = sayback::conversation::now();
+        let from = sayback::work::conversation::now();
         // In one go: a file that is being written is read as no jump at all.
         let new = folder.path().join("clock");
         std::fs::write(&new, jump).unwrap();
         std::fs::rename(&new, &clock).unwrap();
-        let to = sayback::conversation::now();
+        let to = sayback::work::conversation::now();
         assert!(
             to.since(from).as_secs() + from.since(to).as_secs() > 3600,
             "the clock jumps"

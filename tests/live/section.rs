@@ -3,13 +3,13 @@
 use ears::sound::endpoint::{self, Event};
 use ears::{Phrase, PhraseSet, Stake};
 use hearing_bench::shop::Noise;
-use sayback::hearing::Meaning;
-use sayback::live::Setup;
-use sayback::technician::{Talk, place};
+use sayback::work::hearing::Meaning;
+use sayback::work::live::Setup;
+use sayback::work::technician::{Talk, place};
 use std::collections::HashSet;
 use std::path::Path;
 use std::time::{Duration, Instant};
-use steps::Entry;
+use steps::{Entry, Language};
 use whole_jobs::live::{Happened, Live};
 use whole_jobs::room::{RATE, Recording, Room, say_clip, sounds_on};
 use whole_jobs::{default_ear, settings, shipped, speaker};
@@ -197,7 +197,7 @@ fn transcribed(samples: &[i16]) -> String {
 }
 
 fn plain(text: &str) -> Vec<String> {
-    let spoken = words::wording::spoken(text).to_lowercase();
+    let spoken = words::wording::spoken(Language::English, text).to_lowercase();
     let words = spoken.split(|letter: char| !letter.is_alphanumeric());
     words
         .filter(|word| !word.is_empty())

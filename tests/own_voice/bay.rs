@@ -5,12 +5,12 @@ use ears::sound::endpoint::{EndPointer, Event, Settings};
 use ears::sound::{Utterance, file};
 use ears::turn::Turn;
 use ears::verdict::Bars;
-use sayback::hearing::{Hearing, Meaning};
-use sayback::live::{Allowed, EARLY, trust_over_playback};
-use sayback::technician::{Talk, heard_for_certain};
+use sayback::work::hearing::{Hearing, Meaning};
+use sayback::work::live::{Allowed, EARLY, trust_over_playback};
+use sayback::work::technician::{Talk, heard_for_certain};
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
-use steps::{Certainty, Command, Effect, Input, Job, Listen, Moment};
+use steps::{Certainty, Command, Effect, Input, Job, Language, Listen, Moment};
 use voice::Word;
 use voice::fixtures::Speaker;
 use whole_jobs::{default_ear, settings, shipped, speaker};
@@ -61,7 +61,9 @@ fn on_the_straight_way(name: &str) -> Vec<Prompt> {
     let mut effects = job.take(Input::Begin, now);
     loop {
         let said = effects.iter().filter_map(|effect| match effect {
-            Effect::Say(sentence) => Some(words::wording::spoken(&sentence.text)),
+            Effect::Say(sentence) => {
+                Some(words::wording::spoken(Language::English, &sentence.text))
+            }
             _other => None,
         });
         let said: Vec<String> = said.collect();
@@ -152,7 +154,7 @@ impl Bay {
                 early: Some(EARLY),
                 ..Settings::default()
             }),
-            hearing: Hearing::new(vec![default_ear()], Bars::default()).unwrap(),
+            hearing: Hearing::new(Language::English, vec![default_ear()], Bars::default()).unwrap(),
             speaker: speaker(),
             echo: 10f32.powf(level_db / 20.0),
             response: response(&mut random),

@@ -9,16 +9,16 @@ use ears::sound::file;
 use ears::verdict::Bars;
 use ears::{Recogniser, whisper};
 use record::{Archive, JournaledJob};
-use sayback::attention::Listening;
-use sayback::conversation::{Conversation, Line, now};
-use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
-use sayback::live::{Notice, Recordings, play};
-use sayback::viewers::ViewerRequests;
+use sayback::view::viewers::ViewerRequests;
+use sayback::work::attention::Listening;
+use sayback::work::conversation::{Conversation, Line, now};
+use sayback::work::hearing::{Hearing, Meaning};
+use sayback::work::live::{Notice, Recordings, play};
 use std::cell::RefCell;
 use std::path::Path;
 use std::sync::Arc;
-use steps::{Entry, Job, Procedure, Settings};
+use steps::{Entry, Job, Language, Procedure, Settings};
 use voice::fixtures::{Speaker, cache_folder};
 use voice::{PrintOnly, Voice};
 
@@ -119,10 +119,11 @@ impl<'a> Workshop<'a> {
         voice_id: &str,
         show: &'a mut dyn FnMut(Line<'_>),
     ) -> Self {
-        let shop = Archive::open(folder).expect("a new folder takes records");
-        let (worked, first) = JournaledJob::begin(&shop, Arc::new(procedure), settings, now())
+        let archive = Archive::open(folder).expect("a new folder takes records");
+        let (worked, first) = JournaledJob::begin(&archive, Arc::new(procedure), settings, now())
             .expect("a new record opens");
-        let hearing = Hearing::new(vec![default_ear()], Bars::default()).expect("the ear listens");
+        let hearing = Hearing::new(Language::English, vec![default_ear()], Bars::default())
+            .expect("the ear listens");
         let voice: Box<dyn Voice> =
             Box::new(PrintOnly::new(std::io::sink(), voice::Settings::default()));
         let mut conversation = Conversation::new(worked, Some(hearing), voice, show)

@@ -5,15 +5,15 @@ use crate::room::Recording;
 use crossbeam_channel::{Receiver, Sender, unbounded};
 use ears::verdict::Bars;
 use record::{Archive, JournaledJob};
-use sayback::conversation::{Conversation, Line, now};
-use sayback::hearing::{Hearing, Meaning};
-use sayback::live::{self, Notice, Setup};
-use sayback::technician::{Talk, place};
-use sayback::viewers::ViewerRequests;
+use sayback::view::viewers::ViewerRequests;
+use sayback::work::conversation::{Conversation, Line, now};
+use sayback::work::hearing::{Hearing, Meaning};
+use sayback::work::live::{self, Notice, Setup};
+use sayback::work::technician::{Talk, place};
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
-use steps::{Entry, Job, Procedure, Settings};
+use steps::{Entry, Job, Language, Procedure, Settings};
 use voice::{Loudspeaker, Voice, WordsPerMinute};
 
 /// Something that happened.
@@ -172,11 +172,11 @@ fn work(
         let _ = send.send((Instant::now(), happened));
     };
     let words = |error: &dyn std::error::Error| error.to_string();
-    let shop = Archive::open(folder).map_err(|error| words(&error))?;
-    let (worked, first) = JournaledJob::begin(&shop, Arc::new(procedure), settings, now())
+    let archive = Archive::open(folder).map_err(|error| words(&error))?;
+    let (worked, first) = JournaledJob::begin(&archive, Arc::new(procedure), settings, now())
         .map_err(|error| words(&error))?;
-    let hearing =
-        Hearing::new(vec![default_ear()], Bars::default()).map_err(|error| words(&error))?;
+    let hearing = Hearing::new(Language::English, vec![default_ear()], Bars::default())
+        .map_err(|error| words(&error))?;
     let voice: Box<dyn Voice> =
         Box::new(Loudspeaker::open("en-us", speaks).map_err(|error| words(&error))?);
     let mut show = |line: Line<'_>| match line {

@@ -1,7 +1,7 @@
 //! What the shipped jobs answer to "what torque" and "what size", for every wrench.
 
 use sayback::library::Shelf;
-use sayback::technician::{Talk, take_for_good};
+use sayback::work::technician::{Talk, take_for_good};
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 use steps::procedure::FastenerGroup;

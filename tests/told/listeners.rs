@@ -4,6 +4,7 @@ use super::rivals::{self, Piece, Wording};
 use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Stdio};
+use steps::Language;
 use voice::Sound;
 use voice::fixtures::cache_folder;
 
@@ -41,7 +42,7 @@ pub fn listen_to(
         .enumerate()
         .map(|(number, sentence)| {
             let wav = folder.path().join(format!("{number}.wav"));
-            write(voice(&wording(sentence)), &wav);
+            write(voice(&wording(Language::English, sentence)), &wav);
             Question {
                 wav,
                 pieces: rivals::pieces(sentence, wording),

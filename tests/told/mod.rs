@@ -10,6 +10,7 @@ mod rivals;
 
 use rivals::Piece;
 use std::collections::BTreeSet;
+use steps::Language;
 use voice::{Neural, Settings, Sound};
 
 #[test]
@@ -18,8 +19,8 @@ fn nothing_that_is_spoken_holds_a_digit_or_a_symbol() {
     assert!(all.len() > 200, "{} sentences", all.len());
     for written in all {
         for spoken in [
-            words::wording::spoken(written),
-            words::wording::spoken_slowly(written),
+            words::wording::spoken(Language::English, written),
+            words::wording::spoken_slowly(Language::English, written),
         ] {
             let left = spoken.find(|c: char| c.is_numeric() || "·°%±/×(){}".contains(c));
             assert_eq!(left, None, "{written} → {spoken}");

@@ -3,7 +3,7 @@
 
 use super::answers::WRENCHES;
 use std::collections::BTreeSet;
-use steps::Decimal;
+use steps::{Decimal, Language};
 
 /// A sentence in pieces: words that are certain, and places where one of several values is told.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
@@ -16,7 +16,7 @@ pub enum Piece {
 }
 
 /// How a sentence is worded for the voice.
-pub type Wording = fn(&str) -> String;
+pub type Wording = fn(Language, &str) -> String;
 
 /// The sentence's pieces, in spoken words.
 pub fn pieces(sentence: &str, wording: Wording) -> Vec<Piece> {
@@ -51,7 +51,7 @@ pub fn pieces(sentence: &str, wording: Wording) -> Vec<Piece> {
 
 /// In words alone: what stands between them is silence to whoever listens.
 pub fn spoken(written: &str, wording: Wording) -> String {
-    let words = wording(written).to_lowercase();
+    let words = wording(Language::English, written).to_lowercase();
     let only = words.replace(|c: char| !(c.is_alphabetic() || c == '\''), " ");
     only.split_whitespace().collect::<Vec<_>>().join(" ")
 }

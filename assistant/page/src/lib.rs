@@ -22,7 +22,7 @@
 //!
 //! This crate holds no job and makes no `Input`. A viewer's wish is a [`ViewerAction`], which has three values, and
 //! `Conversation::harmless` passes nothing on to the job. A photo for a note goes onto the record between two inputs,
-//! and the job doesn't see it. What is shown is made by a pure function (`sayback/src/glance.rs`) and put on a watch
+//! and the job doesn't see it. What is shown is made by a pure function (`sayback/src/view/glance.rs`) and put on a watch
 //! channel, so a job never waits for a viewer. `sayback/tests/it/page_gate.rs` tries every route and method with every
 //! kind of body.
 

@@ -32,23 +32,22 @@
 //! let procedure = Arc::new(Procedure::load("wash-van", &library)?);
 //! # let folder = tempfile::tempdir()?;
 //! # let folder = folder.path();
-//! let shop = Archive::open(folder)?;
+//! let archive = Archive::open(folder)?;
 //!
-//! let (mut worked, _effects) = JournaledJob::begin(&shop, procedure.clone(), Settings::default(), Moment(0))?;
+//! let (mut worked, _effects) = JournaledJob::begin(&archive, procedure.clone(), Settings::default(), Moment(0))?;
 //! let next = Input::Said { command: Command::Next, heard: Heard::typed("next") };
 //! let _effects = worked.take(next, Moment(5_000))?; // on disk by now
 //! let id = worked.id().clone();
 //! drop(worked); // or the power fails
 //!
-//! let again = JournaledJob::resume(&shop, &id, procedure, IfChanged::Refuse, Moment(90_000))?;
-//! assert!(shop.verify(&id, None)?.is_whole());
-//! println!("{}", shop.report(&id)?);
+//! let again = JournaledJob::resume(&archive, &id, procedure, IfChanged::Refuse, Moment(90_000))?;
+//! assert!(archive.verify(&id, None)?.is_whole());
+//! println!("{}", archive.report(&id)?.json()?);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
 mod archive;
 mod chain;
-mod course;
 mod error;
 mod export;
 mod fault;
@@ -59,7 +58,7 @@ pub mod journal;
 mod journaled_job;
 mod keeping;
 mod key;
-mod line;
+pub mod line;
 mod open;
 mod photo;
 mod procedures;
@@ -68,13 +67,12 @@ mod report;
 mod search;
 mod sound;
 pub mod sqlite;
-mod summary;
 pub mod time;
 mod verify;
+mod whole_record;
 
 pub use archive::{Archive, IfChanged, JobSummary, TakenUp};
 pub use chain::{Checkpoint, Event, FORMAT, PROGRAM, Row};
-pub use course::{Course, Part, Stage};
 pub use error::RecordError;
 pub use export::Exported;
 pub use fault::Fault;
@@ -92,3 +90,4 @@ pub use report::{Report, ReportLine, ReportPhoto};
 pub use search::{Ended, Wanted};
 pub use sound::SoundState;
 pub use verify::{Replay, Verified};
+pub use whole_record::WholeRecord;

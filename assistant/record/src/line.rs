@@ -105,7 +105,7 @@ pub(crate) fn told(entry: &Entry) -> String {
 }
 
 /// What a reading comes to.
-pub(crate) fn verdict(limits: Option<&str>, within: bool) -> String {
+pub fn verdict(limits: Option<&str>, within: bool) -> String {
     match (limits, within) {
         (Some(limits), true) => format!("within limits ({limits})"),
         (Some(limits), false) => format!("OUT OF LIMITS ({limits})"),
@@ -115,7 +115,7 @@ pub(crate) fn verdict(limits: Option<&str>, within: bool) -> String {
 }
 
 /// The words of a note.
-pub(crate) fn note(words: &str) -> String {
+pub fn note(words: &str) -> String {
     match words.trim() {
         "" => "(no words understood, the sound is kept)".to_owned(),
         words => format!("“{words}”"),
@@ -123,7 +123,7 @@ pub(crate) fn note(words: &str) -> String {
 }
 
 /// An outcome in a word.
-pub(crate) fn ended(outcome: Outcome) -> &'static str {
+pub fn ended(outcome: Outcome) -> &'static str {
     match outcome {
         Outcome::Finished => "finished",
         Outcome::Abandoned => "given up",

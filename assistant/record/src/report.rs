@@ -6,8 +6,7 @@ use crate::{Event, JobId, Line, Photo, SignedBy, time};
 use serde::{Serialize, Serializer};
 use steps::{Entry, Id, Mode, Moment, Outcome};
 
-/// All that stands on a job's record. Its [`Display`](std::fmt::Display) is a summary in plain text, 80
-/// columns wide; [`json`](Self::json) gives the same for programs.
+/// All that stands on a job's record; [`json`](Self::json) gives it to programs.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Report {
     /// The job.

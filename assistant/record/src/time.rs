@@ -36,7 +36,7 @@ pub fn beginning_of(day: &str) -> Option<Moment> {
 }
 
 /// Day and second: `2026-03-02 09:15:07`.
-pub(crate) fn second(at: Moment) -> String {
+pub fn second(at: Moment) -> String {
     match timestamp(at) {
         Some(_) => iso(at)
             .chars()

@@ -1,5 +1,5 @@
 //! What a shop hands over: a job's record as HTML, PDF, CSV and JSON; and a procedure's step sheet for the wall.
-//! [`statistics`] puts many records side by side.
+//! [`Summary`] is a record as plain text, [`Course`] how a job went, and [`statistics`] puts many jobs side by side.
 //!
 //! One plain model, [`JobReport`], is gathered from the record by a pure function and feeds all four. HTML
 //! and PDF are self-contained: no script, no outside address, the fonts and photos inside. Making a report
@@ -28,13 +28,13 @@
 //! # "#;
 //! # let library = std::collections::BTreeMap::from([("wash-van", text)]);
 //! # let procedure = std::sync::Arc::new(steps::Procedure::load("wash-van", &library)?);
-//! # let shop = record::Archive::open(folder.path())?;
+//! # let archive = record::Archive::open(folder.path())?;
 //! # let settings = steps::Settings::default();
-//! # let (worked, _) = record::JournaledJob::begin(&shop, procedure, settings, steps::Moment(0))?;
+//! # let (worked, _) = record::JournaledJob::begin(&archive, procedure, settings, steps::Moment(0))?;
 //! # let id = worked.id().clone();
 //! use report::{JobReport, Paper};
 //!
-//! let report = JobReport::of(&shop.report(&id)?);
+//! let report = JobReport::of(&archive.report(&id)?);
 //! let pdf = report.pdf(&[], Paper::A4)?;
 //! let html = report.html(&[], Paper::A4);
 //! assert!(pdf.starts_with(b"%PDF-"));
@@ -48,6 +48,7 @@
 //! as headings, tables and pictures, and HTML and PDF draw those.
 
 mod compose;
+mod course;
 mod csv;
 mod drawing;
 mod flow;
@@ -61,13 +62,16 @@ mod pictures;
 mod sheet;
 pub mod statistics;
 mod step_sheet;
+mod summary;
 mod time;
 
+pub use course::{Course, Part, Stage};
 pub use flow::flow_picture;
 pub use html::escaped;
 pub use model::JobReport;
 pub use pattern::{array_drawing, circle_drawing};
 pub use step_sheet::StepSheet;
+pub use summary::Summary;
 
 /// The paper that a report is set for.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]

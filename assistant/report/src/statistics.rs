@@ -4,7 +4,8 @@
 
 mod chart;
 
-use record::{Archive, Course, Ended, JobId, Part, RecordError, Wanted};
+use crate::{Course, Part};
+use record::{Archive, Ended, JobId, RecordError, Wanted};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use steps::procedure::Action;
@@ -146,7 +147,7 @@ pub fn statistics(
         if job.mode == Mode::Rehearsal {
             continue;
         }
-        match archive.course(&job.id) {
+        match Course::read(archive, &job.id) {
             Ok(course) => courses.push(course),
             Err(RecordError::NotWhole { seq, fault, .. }) => {
                 left_out.push((job.id, format!("entry {seq} {fault}")));
@@ -179,7 +180,7 @@ pub fn usual_minutes(
         .search(&wanted)?
         .into_iter()
         .filter(|job| job.mode == Mode::Work)
-        .filter_map(|job| archive.course(&job.id).ok())
+        .filter_map(|job| Course::read(archive, &job.id).ok())
         .take(USUAL_OF)
         .collect();
     let minutes = usual_minutes_of_parts(&courses);

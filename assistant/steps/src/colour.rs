@@ -58,20 +58,8 @@ impl Colour {
         Self::Magenta,
     ];
 
-    /// The English word for it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Orange => "orange",
-            Self::Brown => "brown",
-            Self::Yellow => "yellow",
-            Self::Silver => "silver",
-            Self::Black => "black",
-            Self::Magenta => "magenta",
-        }
-    }
-
-    /// The word for it in a language.
-    pub fn word_in(self, language: Language) -> String {
+    /// The word for it.
+    pub fn word(self, language: Language) -> String {
         Lines(language).colour(self)
     }
 

@@ -69,14 +69,9 @@ impl NumberWanted {
 
 impl Readback {
     /// All that is to be said: the words, and the colour where one is asked for.
-    pub fn in_full(&self) -> String {
-        self.in_full_in(Language::English)
-    }
-
-    /// The same with the colour's word in another language.
-    pub fn in_full_in(&self, language: Language) -> String {
+    pub fn in_full(&self, language: Language) -> String {
         match self.colour {
-            Some(colour) => format!("{} {}", self.words, colour.word_in(language)),
+            Some(colour) => format!("{} {}", self.words, colour.word(language)),
             None => self.words.clone(),
         }
     }

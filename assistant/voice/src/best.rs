@@ -15,12 +15,8 @@ pub struct Chosen {
 /// The best voice that works here, in this order: the loudspeaker, since what it plays is known and can be taken out of
 /// what the microphone brings; speech-dispatcher, when one listens or when this machine has a loudspeaker and one can
 /// be started; espeak-ng into the WAV file `wav`; lines on standard output.
-pub fn best_available(wav: &Path, settings: Settings) -> Chosen {
-    best_available_in(wav, settings, ENGLISH)
-}
-
-/// The same for a language, by the name of espeak-ng's voice for it. Through speech-dispatcher only English is spoken.
-pub fn best_available_in(wav: &Path, settings: Settings, voice: &str) -> Chosen {
+/// `voice` is the name of espeak-ng's voice for the language; through speech-dispatcher only English is spoken.
+pub fn best_available(wav: &Path, settings: Settings, voice: &str) -> Chosen {
     let mut because = Vec::new();
     match Loudspeaker::open(voice, settings) {
         Ok(voice) => {
@@ -47,7 +43,7 @@ pub fn best_available_in(wav: &Path, settings: Settings, voice: &str) -> Chosen 
             Err(error) => because.push(error),
         }
     }
-    match EspeakWav::create_in(wav, settings, voice) {
+    match EspeakWav::create(wav, settings, voice) {
         Ok(voice) => {
             return Chosen {
                 voice: Box::new(voice),

@@ -104,17 +104,10 @@ pub struct EspeakWav {
 }
 
 impl EspeakWav {
-    /// Begins the file anew (mono, 16 bit, 22 050 Hz).
+    /// Begins the file anew (mono, 16 bit, 22 050 Hz), with one of espeak-ng's voices, by its name.
     ///
-    /// Fails when it can't be written or when espeak-ng isn't installed.
-    pub fn create(path: &Path, settings: Settings) -> Result<Self, VoiceError> {
-        Self::create_in(path, settings, crate::ENGLISH)
-    }
-
-    /// The same with another of espeak-ng's voices, by its name.
-    ///
-    /// Fails also when espeak-ng has no such voice.
-    pub fn create_in(path: &Path, settings: Settings, voice: &str) -> Result<Self, VoiceError> {
+    /// Fails when it can't be written, when espeak-ng isn't installed or has no such voice.
+    pub fn create(path: &Path, settings: Settings, voice: &str) -> Result<Self, VoiceError> {
         speak("ready", &settings, voice)?;
         let spec = hound::WavSpec {
             channels: 1,

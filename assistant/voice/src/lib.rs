@@ -29,7 +29,7 @@ mod settings;
 mod speaking;
 mod speech_dispatcher;
 
-pub use best::{Chosen, ENGLISH, best_available, best_available_in};
+pub use best::{Chosen, ENGLISH, best_available};
 pub use daemon::{Address, Daemon};
 pub use espeak::{EspeakWav, Sound, synthesise};
 pub use loudspeaker::{Earcon, Loudspeaker, Neural, Played, Word, timed};

@@ -9,12 +9,13 @@
 //! ways is not a number, and nothing here opens a gate. It does no input or output.
 //!
 //! ```
+//! use steps::Language::English;
 //! use words::{number, wording};
 //!
-//! let heard = number::read("one seventy three point five")?;
+//! let heard = number::read(English, "one seventy three point five")?;
 //! assert_eq!(heard.to_string(), "173.5");
 //! assert_eq!(
-//!     wording::spoken("Tighten to 103 lbf·ft, 21 mm hex."),
+//!     wording::spoken(English, "Tighten to 103 lbf·ft, 21 mm hex."),
 //!     "Tighten to one hundred and three foot-pounds, twenty-one millimetre hex.",
 //! );
 //! # Ok::<(), number::NotANumber>(())

@@ -3,7 +3,7 @@
 use serde::Deserialize;
 use std::io;
 use std::path::{Path, PathBuf};
-use steps::Colour;
+use steps::{Colour, Language};
 
 /// A gate as far as hearing is concerned.
 #[derive(Debug, Clone)]
@@ -72,7 +72,7 @@ impl Gate {
     /// All that is to be said.
     pub fn in_full(&self) -> String {
         match self.colour {
-            Some(colour) => format!("{} {}", self.readback, colour.word()),
+            Some(colour) => format!("{} {}", self.readback, colour.word(Language::English)),
             None => self.readback.clone(),
         }
     }
@@ -115,7 +115,7 @@ const AROUND: [&str; 26] = [
 /// Near-misses of a readback: its decoys, what stands in no list, other gates' readbacks, other colours.
 pub fn near_misses(gate: &Gate, all: &[Gate]) -> Vec<String> {
     let in_full = gate.in_full();
-    let by_rule = words::decoys::decoys(&in_full);
+    let by_rule = words::decoys::decoys(Language::English, &in_full);
     let around = AROUND.iter().map(|around| around.replace("{}", &in_full));
     let others = all
         .iter()
@@ -126,7 +126,8 @@ pub fn near_misses(gate: &Gate, all: &[Gate]) -> Vec<String> {
         let others = Colour::ALL
             .into_iter()
             .filter(move |colour| colour != asked);
-        let with = others.map(|colour| format!("{} {}", gate.readback, colour.word()));
+        let with =
+            others.map(|colour| format!("{} {}", gate.readback, colour.word(Language::English)));
         std::iter::once(gate.readback.clone()).chain(with)
     });
     let all = by_rule

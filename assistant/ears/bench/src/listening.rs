@@ -3,7 +3,7 @@
 use super::gates::Gate;
 use ears::{Phrase, PhraseSet, Stake};
 use serde::{Deserialize, Serialize};
-use steps::{Command, Decimal, Listen, NumberWanted, Readback};
+use steps::{Command, Decimal, Language, Listen, NumberWanted, Readback};
 use words::now::{CannotListen, StateGrammar};
 
 /// A state of a job, as far as it is listened in.
@@ -216,12 +216,12 @@ pub fn commands() -> Result<Vec<String>, CannotListen> {
 /// The ways in which a whole number is said.
 pub fn ways_to_say(value: i64) -> Vec<String> {
     Decimal::new(value, 0)
-        .map(words::number::spoken_variants)
+        .map(|value| words::number::spoken_variants(Language::English, value))
         .unwrap_or_default()
 }
 
-/// As `sayback::hearing` has it: to build the whole program for these lines would double the time that the bench takes
-/// to build.
+/// As `sayback::work::hearing` has it: to build the whole program for these lines would double the time that the bench
+/// takes to build.
 fn phrases_of(grammar: &StateGrammar) -> PhraseSet {
     let phrases = grammar.phrases().iter().map(|sayable| Phrase {
         words: sayable.words.clone(),

@@ -132,6 +132,9 @@ pub(super) fn of_record(error: &RecordError) -> Problem {
         | RecordError::ReplayDiffers { .. }
         | RecordError::NotWhole { .. }
         | RecordError::Unsealed { .. }
+        | RecordError::Key { .. }
+        | RecordError::NewerJob { .. }
+        | RecordError::Export { .. }
         | RecordError::Sound { .. }
         | RecordError::Json { .. } => StatusCode::INTERNAL_SERVER_ERROR,
     };

@@ -91,14 +91,14 @@ fn measure(folder: &Path, stored: usize, all: &mut Vec<Measured>) -> Outcome {
         let _: () = drop(Archive::open(folder)?);
         Ok(())
     })?;
-    let shop = Archive::open(folder)?;
+    let archive = Archive::open(folder)?;
     let mut number = 0;
     times("begin a job", 30, &mut || {
         number += 1;
-        drop(shop.begin(&procedure(TEXT), Settings::default(), at(86_400 * number))?);
+        drop(archive.begin(&procedure(TEXT), Settings::default(), at(86_400 * number))?);
         Ok(())
     })?;
-    let mut open = shop.begin(&procedure(TEXT), Settings::default(), at(1))?;
+    let mut open = archive.begin(&procedure(TEXT), Settings::default(), at(1))?;
     let reached = Checkpoint {
         state: "0".repeat(64),
         entries: Vec::new(),
@@ -109,30 +109,30 @@ fn measure(folder: &Path, stored: usize, all: &mut Vec<Measured>) -> Outcome {
     })?;
     drop(open);
     times("list all jobs", 5, &mut || {
-        let _: () = drop(shop.jobs()?);
+        let _: () = drop(archive.jobs()?);
         Ok(())
     })?;
     let of = procedure(TEXT);
     let long = record::JobId::new(LONG);
     let read = times("verify the chain of 10 000 entries", 7, &mut || {
-        assert!(shop.verify(&long, None)?.is_whole());
+        assert!(archive.verify(&long, None)?.is_whole());
         Ok(())
     })?;
     let replayed = times("verify and replay 10 000 entries", 7, &mut || {
-        assert!(shop.verify(&long, Some(of.clone()))?.is_whole());
+        assert!(archive.verify(&long, Some(of.clone()))?.is_whole());
         Ok(())
     })?;
     times("resume a job of 10 000 entries", 7, &mut || {
-        drop(shop.resume(&long, of.clone(), IfChanged::Refuse, at(100_000))?);
+        drop(archive.resume(&long, of.clone(), IfChanged::Refuse, at(100_000))?);
         Ok(())
     })?;
     let short = stored::first();
     times("JSON report of a whole job", 100, &mut || {
-        let _: () = drop(shop.report(&short)?.json()?);
+        let _: () = drop(archive.report(&short)?.json()?);
         Ok(())
     })?;
     times("JSON report of 10 000 entries", 7, &mut || {
-        let _: () = drop(shop.report(&long)?.json()?);
+        let _: () = drop(archive.report(&long)?.json()?);
         Ok(())
     })?;
     let rate = |milliseconds: f64| LONG_ENTRIES as f64 / milliseconds * 1000.0;

@@ -118,8 +118,8 @@ fn a_read_only_folder_is_said_to_be_one() {
 /// the file's and the log's bytes.
 fn power_cut() -> (Vec<u8>, Vec<u8>) {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut worked = begin(&shop, Mode::Work);
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut worked = begin(&archive, Mode::Work);
     for (number, input) in whole_job().into_iter().take(8).enumerate() {
         worked.take(input, at(number as u64 + 1)).unwrap();
     }
@@ -152,20 +152,25 @@ fn what_a_truncated_or_spoilt_log_still_holds_is_read_and_gone_on_with() {
             let folder = tempfile::tempdir().unwrap();
             fs::write(folder.path().join(FILE), &file).unwrap();
             fs::write(folder.path().join(format!("{FILE}-wal")), spoilt(place)).unwrap();
-            let shop = match Archive::open(folder.path()) {
-                Ok(shop) => shop,
+            let archive = match Archive::open(folder.path()) {
+                Ok(archive) => archive,
                 Err(error) => panic!("at {place}: {error}"),
             };
-            let Some(job) = shop.jobs().unwrap().pop() else {
+            let Some(job) = archive.jobs().unwrap().pop() else {
                 continue;
             };
             let count = inputs_on_disk(folder.path());
             seen.insert(count);
-            let verified = shop.verify(&job.id, Some(procedure(TEXT))).unwrap();
+            let verified = archive.verify(&job.id, Some(procedure(TEXT))).unwrap();
             assert!(verified.is_whole(), "at {place}: {verified}");
-            let mut again =
-                JournaledJob::resume(&shop, &job.id, procedure(TEXT), IfChanged::Refuse, at(99))
-                    .unwrap();
+            let mut again = JournaledJob::resume(
+                &archive,
+                &job.id,
+                procedure(TEXT),
+                IfChanged::Refuse,
+                at(99),
+            )
+            .unwrap();
             again.worked.take(Input::Woke, at(100)).unwrap();
         }
     }
@@ -186,7 +191,7 @@ fn a_spoilt_page_is_never_taken_for_a_record() {
         let end = (place + 16).min(spoilt.len());
         spoilt[place..end].iter_mut().for_each(|byte| *byte ^= 0xa5);
         fs::write(folder.path().join(FILE), spoilt).unwrap();
-        match Archive::open(folder.path()).and_then(|shop| shop.report(&id)) {
+        match Archive::open(folder.path()).and_then(|archive| archive.report(&id)) {
             // It lay where nothing of this job is.
             Ok(report) if report.whole => assert_eq!(report.lines, whole.lines, "at {place}"),
             Ok(report) => {
@@ -220,8 +225,8 @@ fn a_disk_that_is_really_full_is_waited_for() {
         return skip("a small disk can't be mounted here");
     }
     let full = || {
-        let shop = Archive::open(folder.path())?;
-        let mut worked = begin(&shop, Mode::Work);
+        let archive = Archive::open(folder.path())?;
+        let mut worked = begin(&archive, Mode::Work);
         // Whatever room there is.
         let ballast = folder.path().join("ballast");
         let mut bytes = vec![0; 1 << 20];
@@ -242,12 +247,12 @@ fn a_disk_that_is_really_full_is_waited_for() {
                 worked.take(input, now)?;
             }
         }
-        Ok::<_, RecordError>((worked.id().clone(), refused, shop))
+        Ok::<_, RecordError>((worked.id().clone(), refused, archive))
     };
     let done = full();
     let verified = done
         .as_ref()
-        .map(|(id, _, shop)| shop.verify(id, Some(procedure(TEXT))).unwrap());
+        .map(|(id, _, archive)| archive.verify(id, Some(procedure(TEXT))).unwrap());
     let _ = Command::new("umount").arg("-l").arg(folder.path()).status();
     let (_, refused, _) = done.as_ref().unwrap();
     assert!(verified.unwrap().is_whole());

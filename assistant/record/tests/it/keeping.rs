@@ -16,8 +16,8 @@ fn rule(days: u64, only: Option<&JobId>) -> Rule {
 }
 
 /// A job with a sound; closed, unless it is left open.
-fn with_a_sound(shop: &Archive, close: bool) -> (JobId, String) {
-    let mut worked = begin(shop, Mode::Work);
+fn with_a_sound(archive: &Archive, close: bool) -> (JobId, String) {
+    let mut worked = begin(archive, Mode::Work);
     let path = worked.keep_sound(&[0.25; 16_000], "gate").unwrap();
     let input = Input::NotUnderstood {
         heard: Heard {
@@ -38,8 +38,8 @@ fn with_a_sound(shop: &Archive, close: bool) -> (JobId, String) {
 #[test]
 fn what_counted_for_nothing_is_on_the_record_and_the_job_goes_on_without_it() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut worked = begin(&shop, Mode::Work);
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut worked = begin(&archive, Mode::Work);
     let sound = worked.keep_sound(&[0.25; 16_000], "heard").unwrap();
     let heard = Heard {
         words: "nex".to_owned(),
@@ -54,15 +54,17 @@ fn what_counted_for_nothing_is_on_the_record_and_the_job_goes_on_without_it() {
         worked.take(input, at(10 * (number as u64 + 1))).unwrap();
     }
     let id = worked.id().clone();
-    assert!(shop.verify(&id, None).unwrap().is_whole());
-    let all = shop.heard(&id).unwrap();
+    assert!(archive.verify(&id, None).unwrap().is_whole());
+    let all = archive.heard(&id).unwrap();
     let unheeded = all.iter().find(|it| it.unheeded).unwrap();
     assert_eq!((&unheeded.heard, unheeded.at), (&heard, at(1)));
 
     // Its sound is proved and discarded like any other.
-    shop.discard(&rule(30, None), false, days_on(31)).unwrap();
+    archive
+        .discard(&rule(30, None), false, days_on(31))
+        .unwrap();
     assert!(!folder.path().join(&sound).exists());
-    assert!(shop.verify(&id, None).unwrap().is_whole());
+    assert!(archive.verify(&id, None).unwrap().is_whole());
     drop(worked);
 }
 
@@ -73,19 +75,22 @@ fn days_on(days: u64) -> Moment {
 #[test]
 fn what_was_kept_long_enough_goes_and_the_record_says_when_and_why() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let (closed, sound) = with_a_sound(&shop, true);
-    let (open, open_sound) = with_a_sound(&shop, false);
+    let archive = Archive::open(folder.path()).unwrap();
+    let (closed, sound) = with_a_sound(&archive, true);
+    let (open, open_sound) = with_a_sound(&archive, false);
     assert!(
-        shop.discard(&rule(30, None), false, days_on(29))
+        archive
+            .discard(&rule(30, None), false, days_on(29))
             .unwrap()
             .is_empty()
     );
 
     // Only looked at first.
-    let would = shop.discard(&rule(30, None), true, days_on(31)).unwrap();
+    let would = archive.discard(&rule(30, None), true, days_on(31)).unwrap();
     assert!(folder.path().join(&sound).is_file());
-    let discarded = shop.discard(&rule(30, None), false, days_on(31)).unwrap();
+    let discarded = archive
+        .discard(&rule(30, None), false, days_on(31))
+        .unwrap();
     assert_eq!(discarded, would);
     assert_eq!(discarded.len(), 1);
     assert_eq!(discarded[0].files, std::slice::from_ref(&sound));
@@ -97,7 +102,7 @@ fn what_was_kept_long_enough_goes_and_the_record_says_when_and_why() {
         "of a job that is open"
     );
 
-    let verified = shop.verify(&closed, Some(procedure(TEXT))).unwrap();
+    let verified = archive.verify(&closed, Some(procedure(TEXT))).unwrap();
     assert!(verified.is_whole() && verified.sounds.is_empty());
     let told = verified.to_string();
     assert!(
@@ -105,27 +110,29 @@ fn what_was_kept_long_enough_goes_and_the_record_says_when_and_why() {
         "{told}"
     );
     assert!(
-        shop.discard(&rule(30, None), false, days_on(32))
+        archive
+            .discard(&rule(30, None), false, days_on(32))
             .unwrap()
             .is_empty()
     );
-    assert!(shop.verify(&open, None).unwrap().sounds.is_empty());
+    assert!(archive.verify(&open, None).unwrap().sounds.is_empty());
 }
 
 #[test]
 fn a_sound_that_went_without_a_rule_or_was_changed_still_shows() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let (gone, gone_sound) = with_a_sound(&shop, true);
-    let (changed, changed_sound) = with_a_sound(&shop, true);
+    let archive = Archive::open(folder.path()).unwrap();
+    let (gone, gone_sound) = with_a_sound(&archive, true);
+    let (changed, changed_sound) = with_a_sound(&archive, true);
     std::fs::remove_file(folder.path().join(&gone_sound)).unwrap();
     std::fs::write(folder.path().join(&changed_sound), "another").unwrap();
     assert!(
-        shop.discard(&rule(0, None), false, days_on(1))
+        archive
+            .discard(&rule(0, None), false, days_on(1))
             .unwrap()
             .is_empty()
     );
-    let state = |job| shop.verify(job, None).unwrap().sounds[0].1;
+    let state = |job| archive.verify(job, None).unwrap().sounds[0].1;
     assert_eq!(state(&gone), SoundState::Gone);
     assert_eq!(state(&changed), SoundState::Changed);
 }
@@ -133,18 +140,20 @@ fn a_sound_that_went_without_a_rule_or_was_changed_still_shows() {
 #[test]
 fn one_job_alone_can_be_tidied_and_what_a_crash_left_goes_the_next_time() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let (one, one_sound) = with_a_sound(&shop, true);
-    let (_, other_sound) = with_a_sound(&shop, true);
+    let archive = Archive::open(folder.path()).unwrap();
+    let (one, one_sound) = with_a_sound(&archive, true);
+    let (_, other_sound) = with_a_sound(&archive, true);
     let bytes = std::fs::read(folder.path().join(&one_sound)).unwrap();
-    shop.discard(&rule(0, Some(&one)), false, days_on(1))
+    archive
+        .discard(&rule(0, Some(&one)), false, days_on(1))
         .unwrap();
     assert!(folder.path().join(&other_sound).is_file());
-    let entries = shop.verify(&one, None).unwrap().entries;
+    let entries = archive.verify(&one, None).unwrap().entries;
     // As if the program had ended between the record and the file.
     std::fs::write(folder.path().join(&one_sound), bytes).unwrap();
-    shop.discard(&rule(0, Some(&one)), false, days_on(1))
+    archive
+        .discard(&rule(0, Some(&one)), false, days_on(1))
         .unwrap();
     assert!(!folder.path().join(&one_sound).exists());
-    assert_eq!(shop.verify(&one, None).unwrap().entries, entries);
+    assert_eq!(archive.verify(&one, None).unwrap().entries, entries);
 }

@@ -48,14 +48,14 @@ fn the_child() {
         panic!("it never worked");
     };
     let mut worked = None;
-    let mut shop = None;
+    let mut archive = None;
     patient(&mut || {
-        if shop.is_none() {
-            shop = Some(Archive::open(Path::new(&folder))?);
+        if archive.is_none() {
+            archive = Some(Archive::open(Path::new(&folder))?);
         }
-        if let Some(shop) = &shop {
+        if let Some(archive) = &archive {
             worked = Some(
-                JournaledJob::begin(shop, procedure(TEXT), steps::Settings::default(), at(0))?.0,
+                JournaledJob::begin(archive, procedure(TEXT), steps::Settings::default(), at(0))?.0,
             );
         }
         Ok(())
@@ -127,8 +127,8 @@ fn all_inputs() -> Vec<Input> {
 
 /// Checks what a child left behind that acknowledged so many inputs.
 fn look(folder: &Path, acknowledged: usize, when: &str) {
-    let shop = Archive::open(folder).unwrap();
-    let jobs = shop.jobs().unwrap();
+    let archive = Archive::open(folder).unwrap();
+    let jobs = archive.jobs().unwrap();
     let Some(job) = jobs.first() else {
         assert_eq!(acknowledged, 0, "{when}: no job");
         return;
@@ -149,14 +149,20 @@ fn look(folder: &Path, acknowledged: usize, when: &str) {
         "{when}: {acknowledged} acknowledged, {} on disk",
         on_disk.len()
     );
-    let verified = shop.verify(&job.id, Some(procedure(TEXT))).unwrap();
+    let verified = archive.verify(&job.id, Some(procedure(TEXT))).unwrap();
     assert!(verified.is_whole(), "{when}: {verified}");
-    match JournaledJob::resume(&shop, &job.id, procedure(TEXT), IfChanged::Refuse, at(9000)) {
+    match JournaledJob::resume(
+        &archive,
+        &job.id,
+        procedure(TEXT),
+        IfChanged::Refuse,
+        at(9000),
+    ) {
         Ok(again) => assert!(again.worked.job().outcome().is_none(), "{when}"),
         Err(RecordError::Closed { .. }) => {
             assert_eq!(on_disk.len(), all_inputs().len(), "{when}");
             assert_eq!(
-                shop.jobs().unwrap()[0].outcome,
+                archive.jobs().unwrap()[0].outcome,
                 Some(Outcome::Finished),
                 "{when}"
             );
@@ -205,10 +211,10 @@ fn a_lock_goes_with_its_process() {
         line.clear();
         assert!(out.read_line(&mut line).unwrap() > 0);
     }
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     let resume = || {
-        let job = shop.jobs().unwrap().remove(0);
-        shop.resume(&job.id, procedure(TEXT), IfChanged::Refuse, at(9000))
+        let job = archive.jobs().unwrap().remove(0);
+        archive.resume(&job.id, procedure(TEXT), IfChanged::Refuse, at(9000))
     };
     assert!(matches!(resume(), Err(RecordError::InUse { .. })));
     child.kill().unwrap();
@@ -300,16 +306,16 @@ fn refused_at_every(call: &str, error: &str, most: usize, words: &[&str]) {
             }
             refusals.fetch_add(refused.len(), Ordering::Relaxed);
             assert_eq!(taken, all_inputs().len(), "{call} {point}");
-            let shop = Archive::open(folder).unwrap();
-            let mut jobs = shop.jobs().unwrap();
+            let archive = Archive::open(folder).unwrap();
+            let mut jobs = archive.jobs().unwrap();
             for job in &jobs {
-                let verified = shop.verify(&job.id, Some(procedure(TEXT))).unwrap();
+                let verified = archive.verify(&job.id, Some(procedure(TEXT))).unwrap();
                 assert!(verified.is_whole(), "{call} {point}: {verified}");
             }
             // A beginning that was refused may leave a job behind that was only opened. A closing entry
             // that was refused is written when the job is looked for.
             let newest = jobs.remove(0);
-            let closed = shop.resume(&newest.id, procedure(TEXT), IfChanged::Refuse, at(9000));
+            let closed = archive.resume(&newest.id, procedure(TEXT), IfChanged::Refuse, at(9000));
             assert!(
                 matches!(closed, Err(RecordError::Closed { .. })),
                 "{call} {point}"
@@ -339,20 +345,21 @@ fn a_disk_that_fails_to_sync_refuses_the_input_until_it_works_again() {
 #[test]
 fn two_jobs_of_two_programs_do_not_disturb_each_other() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     let mut children: Vec<_> = (0..4).map(|_| child(folder.path(), &[])).collect();
-    let mine = work(&shop, Mode::Rehearsal).unwrap();
+    let mine = work(&archive, Mode::Rehearsal).unwrap();
     for child in &mut children {
         assert_eq!(listen(child), (all_inputs().len(), Vec::new()));
         assert!(child.wait().unwrap().success());
     }
-    let jobs = shop.jobs().unwrap();
+    let jobs = archive.jobs().unwrap();
     assert_eq!(jobs.len(), 5);
     for job in jobs {
         assert_eq!(job.mode == Mode::Rehearsal, job.id == mine);
         assert_eq!(job.outcome, Some(Outcome::Finished));
         assert!(
-            shop.verify(&job.id, Some(procedure(TEXT)))
+            archive
+                .verify(&job.id, Some(procedure(TEXT)))
                 .unwrap()
                 .is_whole()
         );

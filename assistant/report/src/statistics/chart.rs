@@ -1,8 +1,9 @@
 //! A procedure over many jobs, drawn as SVG.
 
 use super::{PartStatistics, Statistics};
+use crate::Part;
 use crate::escaped;
-use record::{Part, time};
+use record::time;
 use std::fmt::Write;
 
 /// Height of a row, of the head above the rows, of the foot below; the left column's width; where the bars

@@ -146,7 +146,7 @@ pub enum Way {
 pub struct Bay {
     /// Goes with the records in it.
     _folder: tempfile::TempDir,
-    pub shop: Archive,
+    pub archive: Archive,
 }
 
 fn said(command: Command, words: &str) -> Input {
@@ -164,10 +164,10 @@ fn said(command: Command, words: &str) -> Input {
 impl Bay {
     pub fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
-        let shop = Archive::open(folder.path()).unwrap();
+        let archive = Archive::open(folder.path()).unwrap();
         Self {
             _folder: folder,
-            shop,
+            archive,
         }
     }
 
@@ -185,7 +185,7 @@ impl Bay {
             ..Settings::default()
         };
         let (mut worked, _) =
-            JournaledJob::begin(&self.shop, procedure, settings, Moment(at)).unwrap();
+            JournaledJob::begin(&self.archive, procedure, settings, Moment(at)).unwrap();
         let note = |words: &str| {
             vec![
                 said(Command::Note, "note"),
@@ -255,16 +255,16 @@ impl Bay {
     }
 
     pub fn report(&self, id: &JobId) -> JobReport {
-        JobReport::of(&self.shop.report(id).unwrap())
+        JobReport::of(&self.archive.report(id).unwrap())
     }
 
     /// The job's photos, as the program shows them.
     pub fn pictures(&self, id: &JobId) -> Vec<Picture> {
-        let record = self.shop.report(id).unwrap();
+        let record = self.archive.report(id).unwrap();
         let numbered = record.photos.iter().enumerate();
         numbered
             .map(|(place, it)| {
-                let (jpeg, width, height) = self.shop.shown(&it.photo, 900).unwrap();
+                let (jpeg, width, height) = self.archive.shown(&it.photo, 900).unwrap();
                 Picture {
                     number: place + 1,
                     jpeg,

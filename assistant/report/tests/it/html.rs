@@ -54,7 +54,7 @@ fn it_can_be_heard_as_well_as_seen() {
     // WCAG 2.2: 1.1.1 text alternatives, 1.3.1 headings and table headers, 2.4.2 title, 3.1.1 language.
     let bay = Bay::new();
     let id = bay.work(Mode::Work, Way::Deferred, &["the boot is split"]);
-    bay.shop
+    bay.archive
         .attach(&id, Some(1), "boot.png", &png(), Moment(1_772_450_000_000))
         .unwrap();
     let html = bay.report(&id).html(&bay.pictures(&id), Paper::Letter);

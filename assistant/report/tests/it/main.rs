@@ -9,3 +9,4 @@ mod plain;
 mod small_job;
 mod statistics;
 mod step_sheet;
+mod summary;

@@ -230,7 +230,7 @@ fn the_qr_code_is_the_hash_of_the_record() {
         .iter()
         .map(|grid| grid.decode().unwrap().1)
         .collect();
-    let verified = bay.shop.verify(&id, None).unwrap();
+    let verified = bay.archive.verify(&id, None).unwrap();
     assert!(verified.is_whole());
     assert_eq!(codes, [verified.head]);
 }
@@ -254,7 +254,7 @@ fn pgm(bytes: &[u8]) -> (usize, usize, Vec<u8>) {
 fn photos_are_inside_scaled_down() {
     let bay = Bay::new();
     let id = bay.work(Mode::Work, Way::Finished, &["look at this"]);
-    bay.shop
+    bay.archive
         .attach(&id, Some(1), "boot.png", &png(), Moment(1_772_450_000_000))
         .unwrap();
     let report = bay.report(&id);

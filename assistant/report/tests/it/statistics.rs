@@ -1,8 +1,9 @@
 //! Many jobs side by side.
 
 use crate::small_job::*;
-use record::{Archive, Course, IfChanged, JournaledJob, Part, Stage, Wanted};
+use record::{Archive, IfChanged, JournaledJob, Wanted};
 use report::statistics::{Quartiles, statistics, usual_minutes, usual_minutes_of_parts};
+use report::{Course, Part, Stage};
 use steps::{Id, Mode, Moment, Outcome};
 
 #[test]
@@ -32,16 +33,16 @@ fn quartiles_are_those_of_a_general_statistics_library() {
 }
 
 /// Works the small job, each input this many seconds after the one before.
-fn paced(shop: &Archive, mode: Mode, pace: u64) -> record::JobId {
-    let mut worked = begin(shop, mode);
+fn paced(archive: &Archive, mode: Mode, pace: u64) -> record::JobId {
+    let mut worked = begin(archive, mode);
     for (number, input) in whole_job().into_iter().enumerate() {
         worked.take(input, at(pace * (number as u64 + 1))).unwrap();
     }
     worked.id().clone()
 }
 
-fn seconds(shop: &Archive, part: &Part) -> Quartiles {
-    let statistics = statistics(shop, &"trailer-wheel".into(), &Wanted::default()).unwrap();
+fn seconds(archive: &Archive, part: &Part) -> Quartiles {
+    let statistics = statistics(archive, &"trailer-wheel".into(), &Wanted::default()).unwrap();
     let found = statistics.parts.iter().find(|it| it.part == *part);
     found.unwrap().seconds
 }
@@ -49,12 +50,12 @@ fn seconds(shop: &Archive, part: &Part) -> Quartiles {
 #[test]
 fn each_part_has_its_time_its_questions_its_refusals_and_its_readings_out_of_limits() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     for pace in [15, 20, 35, 40, 50] {
-        paced(&shop, Mode::Work, pace);
+        paced(&archive, Mode::Work, pace);
     }
-    paced(&shop, Mode::Rehearsal, 1);
-    let statistics = statistics(&shop, &"trailer-wheel".into(), &Wanted::default()).unwrap();
+    paced(&archive, Mode::Rehearsal, 1);
+    let statistics = statistics(&archive, &"trailer-wheel".into(), &Wanted::default()).unwrap();
     assert_eq!(statistics.jobs, 5, "rehearsals don't count");
     let part = |part: &Part| statistics.parts.iter().find(|it| it.part == *part).unwrap();
     // Four inputs lead through the gate: the choice, "next", a wrong readback, the right one.
@@ -91,7 +92,7 @@ fn each_part_has_its_time_its_questions_its_refusals_and_its_readings_out_of_lim
     );
     assert_eq!(statistics.left_out, []);
 
-    let usual = usual_minutes(&shop, &procedure(TEXT)).unwrap();
+    let usual = usual_minutes(&archive, &procedure(TEXT)).unwrap();
     assert_eq!(usual.len(), 6);
     assert_eq!(usual[&Id::new("hold")], 140.0 / 60.0);
     assert_eq!(usual[&Id::new("off")], 35.0 / 60.0);
@@ -100,8 +101,8 @@ fn each_part_has_its_time_its_questions_its_refusals_and_its_readings_out_of_lim
 #[test]
 fn time_in_which_the_program_did_not_run_is_not_counted() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut worked = begin(&shop, Mode::Work);
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut worked = begin(&archive, Mode::Work);
     let inputs = whole_job();
     for (number, input) in inputs[..2].iter().enumerate() {
         worked
@@ -111,25 +112,39 @@ fn time_in_which_the_program_did_not_run_is_not_counted() {
     let id = worked.id().clone();
     drop(worked);
     let day = 86_400;
-    let mut worked =
-        JournaledJob::resume(&shop, &id, procedure(TEXT), IfChanged::Refuse, at(day + 20))
-            .unwrap()
-            .worked;
+    let mut worked = JournaledJob::resume(
+        &archive,
+        &id,
+        procedure(TEXT),
+        IfChanged::Refuse,
+        at(day + 20),
+    )
+    .unwrap()
+    .worked;
     worked.take(inputs[3].clone(), at(day + 30)).unwrap();
-    assert_eq!(seconds(&shop, &Part::Gate("supported".into())).median, 30.0);
+    assert_eq!(
+        seconds(&archive, &Part::Gate("supported".into())).median,
+        30.0
+    );
 }
 
 #[test]
 fn a_clock_set_back_takes_no_time_away() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let mut worked = begin(&shop, Mode::Work);
+    let archive = Archive::open(folder.path()).unwrap();
+    let mut worked = begin(&archive, Mode::Work);
     for (input, second) in whole_job().into_iter().zip([10, 20, 30, 40, 15, 25]) {
         worked.take(input, at(second)).unwrap();
     }
     // 40 s to the gate; then the clock is set back by 25 s, and 10 s pass to the reading.
-    assert_eq!(seconds(&shop, &Part::Gate("supported".into())).median, 40.0);
-    assert_eq!(seconds(&shop, &Part::Reading("depth".into())).median, 10.0);
+    assert_eq!(
+        seconds(&archive, &Part::Gate("supported".into())).median,
+        40.0
+    );
+    assert_eq!(
+        seconds(&archive, &Part::Reading("depth".into())).median,
+        10.0
+    );
 }
 
 #[test]
@@ -169,32 +184,32 @@ fn only_finished_work_tells_what_is_usual_and_a_step_done_twice_counts_once() {
 #[test]
 fn a_record_that_is_not_whole_is_left_out_and_named() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
-    let whole = paced(&shop, Mode::Work, 10);
-    let forged = paced(&shop, Mode::Work, 20);
+    let archive = Archive::open(folder.path()).unwrap();
+    let whole = paced(&archive, Mode::Work, 10);
+    let forged = paced(&archive, Mode::Work, 20);
     forger(folder.path())
         .execute(
             "UPDATE entries SET at = at + 1 WHERE job = ?1 AND seq = 5",
             [forged.as_str()],
         )
         .unwrap();
-    let statistics = statistics(&shop, &"trailer-wheel".into(), &Wanted::default()).unwrap();
+    let statistics = statistics(&archive, &"trailer-wheel".into(), &Wanted::default()).unwrap();
     assert_eq!(statistics.jobs, 1);
     let [(left_out, why)] = &statistics.left_out[..] else {
         panic!("{:?}", statistics.left_out);
     };
     assert_eq!(*left_out, forged);
     assert!(why.contains("entry 5 was changed"), "{why}");
-    assert!(shop.course(&whole).is_ok());
+    assert!(Course::read(&archive, &whole).is_ok());
 }
 
 #[test]
 fn the_picture_is_whole_xml_with_a_row_for_each_part() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     for pace in [15, 20, 35] {
-        paced(&shop, Mode::Work, pace);
+        paced(&archive, Mode::Work, pace);
     }
-    let statistics = statistics(&shop, &"trailer-wheel".into(), &Wanted::default()).unwrap();
+    let statistics = statistics(&archive, &"trailer-wheel".into(), &Wanted::default()).unwrap();
     insta::assert_snapshot!(statistics.picture());
 }

@@ -1,9 +1,17 @@
-//! What is found out for the author of a procedure beyond its text: whether a job can be worked by it, whether its words
-//! are known to recognisers, and whether its readbacks sound apart.
+//! What the author of a procedure gets: a draft to begin with, and what can be found out beyond the text. That is whether
+//! a job can be worked by it, whether its words are known to recognisers, and whether its readbacks sound apart.
+//!
+//! - [`draft`] and [`tidy`]: a procedure to begin with, and the usual form of its file.
+//! - [`findings`]: what the checker found, for programs to read.
+//! - [`separation`]: how well a readback can be told from its denials.
 
 mod dictionary;
+pub mod draft;
+pub mod findings;
+pub mod separation;
 mod sounds;
 mod straight_way;
+pub mod tidy;
 mod vocabulary;
 
 pub use dictionary::{Dictionary, NoDictionary};

@@ -1,6 +1,6 @@
 //! Works a job straight through: what is waited for in its states can be listened for.
 
-use crate::technician;
+use crate::work::technician;
 use steps::procedure::{At, Code, Examined};
 use steps::{Command, Procedure};
 use words::now::CannotListen;

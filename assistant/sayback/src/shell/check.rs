@@ -4,10 +4,10 @@ use ears::verdict::Bars;
 use ears::{vosk, whisper};
 use miette::{IntoDiagnostic, WrapErr, miette};
 use notify::Watcher;
+use sayback::author::findings::{self, Found, Tally};
+use sayback::author::separation::{Apart, separations};
 use sayback::author::{self, Dictionary, Vocabulary};
-use sayback::findings::{self, Found, Tally};
 use sayback::library::Shelf;
-use sayback::separation::{Apart, separations};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -286,7 +286,7 @@ fn told_apart(it: &Procedure) -> miette::Result<bool> {
         for (colour, taken) in found.ill_heard() {
             tell!(
                 "  with “{}” behind it from {taken} only",
-                colour.word_in(it.language)
+                colour.word(it.language)
             );
         }
         if let Some((margin, other)) = &found.nearest {

@@ -7,12 +7,12 @@ use ears::sound::file;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::BaySettings;
 use record::{Archive, JournaledJob};
-use sayback::conversation::{Conversation, Line, now};
 use sayback::library::Shelf;
-use sayback::live::{self, EARLY, Notice, Recordings};
-use sayback::showing::Showing;
-use sayback::technician::{Talk, place, said_in};
-use sayback::viewers::ViewerRequests;
+use sayback::view::showing::Showing;
+use sayback::view::viewers::ViewerRequests;
+use sayback::work::conversation::{Conversation, Line, now};
+use sayback::work::live::{self, EARLY, Notice, Recordings};
+use sayback::work::technician::{Talk, place, said_in};
 use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -81,11 +81,14 @@ pub fn run(
     let answers = out.join("answers.wav");
     let mut because = Vec::new();
     let voice: Box<dyn Voice> = if aloud {
-        let chosen = voice::best_available(&answers, voice::Settings::default());
+        let chosen = voice::best_available(&answers, voice::Settings::default(), voice::ENGLISH);
         because = chosen.because;
         chosen.voice
     } else {
-        Box::new(voice::EspeakWav::create(&answers, voice::Settings::default()).into_diagnostic()?)
+        Box::new(
+            voice::EspeakWav::create(&answers, voice::Settings::default(), voice::ENGLISH)
+                .into_diagnostic()?,
+        )
     };
     for why in because {
         tell!("{why}");
@@ -99,7 +102,7 @@ pub fn run(
         voice.name()
     );
 
-    let shop = Archive::open(&out.join("records")).into_diagnostic()?;
+    let archive = Archive::open(&out.join("records")).into_diagnostic()?;
     let bay = BaySettings {
         unit: Some(settings.unit.to_string()),
         voice: Some(voice.name()),
@@ -108,9 +111,9 @@ pub fn run(
         version: env!("CARGO_PKG_VERSION").to_owned(),
         ..BaySettings::default()
     };
-    let page = page.open(&shop, Shelf::Shipped, bay)?;
+    let page = page.open(&archive, Shelf::Shipped, bay)?;
     let (worked, first) =
-        JournaledJob::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
+        JournaledJob::begin(&archive, Arc::new(procedure), settings, now()).into_diagnostic()?;
     let mut showing = page
         .as_ref()
         .map(|page| Showing::new(page.board().clone(), worked.id().as_str()));
@@ -163,11 +166,11 @@ pub fn run(
         tell!("The spoken answers: {}", answers.display());
     }
     drop(conversation);
-    let report = shop.report(&id).into_diagnostic()?;
+    let report = archive.report(&id).into_diagnostic()?;
     tell!("\n==== The journal\n");
     for line in report.journal_lines() {
         tell!("{line}");
     }
-    tell!("\n==== The record\n\n{report}");
+    tell!("\n==== The record\n\n{}", report::Summary(&report));
     Ok(ExitCode::SUCCESS)
 }

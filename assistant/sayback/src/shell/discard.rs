@@ -3,7 +3,7 @@
 use super::options::{RecordOptions, known_job};
 use miette::{IntoDiagnostic, miette};
 use record::{JobId, Rule};
-use sayback::{conversation::now, tools};
+use sayback::{config::tools, work::conversation::now};
 use serde::Deserialize;
 use std::process::ExitCode;
 use std::time::Duration;
@@ -27,16 +27,16 @@ pub fn discard(
         Some(days) => days,
         None => configured()?,
     };
-    let shop = records.shop()?;
+    let archive = records.archive()?;
     if let Some(id) = only {
-        known_job(&shop, id)?;
+        known_job(&archive, id)?;
     }
     let rule = Rule {
         closed_for: Duration::from_secs(u64::from(days) * 24 * 60 * 60),
         only: only.map(JobId::new),
         why: format!("kept for {days} days after the job was closed"),
     };
-    let discarded = shop.discard(&rule, try_only, now()).into_diagnostic()?;
+    let discarded = archive.discard(&rule, try_only, now()).into_diagnostic()?;
     if json {
         let text = serde_json::to_string_pretty(&discarded).into_diagnostic()?;
         tell!("{text}");

@@ -2,8 +2,8 @@
 
 use super::check::folder_and_name;
 use miette::{IntoDiagnostic, WrapErr, miette};
+use sayback::author::tidy::tidy;
 use sayback::library::Shelf;
-use sayback::tidy::tidy;
 use serde_json::json;
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -3,7 +3,7 @@
 use super::options::{RecordOptions, known_job};
 use ears::Stake;
 use miette::{IntoDiagnostic, WrapErr, miette};
-use sayback::heard::{BARS, Judged, clips, judge, lay_out, said};
+use sayback::view::heard::{BARS, Judged, clips, judge, lay_out, said};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -24,9 +24,9 @@ pub fn heard(
     id: Option<&str>,
     files: &HeardFiles,
 ) -> miette::Result<ExitCode> {
-    let shop = records.shop()?;
-    let only = id.map(|id| known_job(&shop, id)).transpose()?;
-    let clips = clips(&shop, only.as_ref().map(|job| &job.id)).into_diagnostic()?;
+    let archive = records.archive()?;
+    let only = id.map(|id| known_job(&archive, id)).transpose()?;
+    let clips = clips(&archive, only.as_ref().map(|job| &job.id)).into_diagnostic()?;
     if clips.is_empty() {
         return Err(miette!(
             help = "`sayback work --keep-heard` keeps what is said to it in a job",
@@ -35,7 +35,7 @@ pub fn heard(
         ));
     }
     if let Some(out) = &files.out {
-        lay_out(&clips, shop.folder(), out).into_diagnostic()?;
+        lay_out(&clips, archive.folder(), out).into_diagnostic()?;
         tell!(
             "{}. Listen on {}, and correct {}.",
             counted(clips.len()),

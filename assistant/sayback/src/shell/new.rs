@@ -1,7 +1,7 @@
 //! Makes a new procedure by asking.
 
 use miette::{IntoDiagnostic, WrapErr, miette};
-use sayback::draft::{Cover, Draft, Hazard};
+use sayback::author::draft::{Cover, Draft, Hazard};
 use sayback::library::Shelf;
 use std::io::{BufRead, Write};
 use std::path::Path;

@@ -6,13 +6,13 @@ use ears::verdict::Bars;
 use ears::{Recogniser, vosk, whisper};
 use miette::{IntoDiagnostic, WrapErr, miette};
 use record::{Archive, JobSummary};
-use sayback::attention::{self, Attention, Listening};
 use sayback::author::Dictionary;
-use sayback::hearing::Hearing;
+use sayback::config::{bay, people, tools};
 use sayback::library::Shelf;
-use sayback::live::Duplex;
-use sayback::speech::Speech;
-use sayback::{bay, people, tools};
+use sayback::work::attention::{self, Attention, Listening};
+use sayback::work::hearing::Hearing;
+use sayback::work::live::Duplex;
+use sayback::work::speech::Speech;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use steps::quantity::TorqueUnit;
@@ -46,7 +46,7 @@ pub struct RecordOptions {
 
 impl RecordOptions {
     /// The shop's records.
-    pub fn shop(&self) -> miette::Result<Archive> {
+    pub fn archive(&self) -> miette::Result<Archive> {
         let folder = match &self.records {
             Some(folder) => folder.clone(),
             None => data_folder().ok_or_else(|| {
@@ -61,8 +61,8 @@ impl RecordOptions {
 ///
 /// # Errors
 /// When none on record is called so.
-pub fn known_job(shop: &Archive, id: &str) -> miette::Result<JobSummary> {
-    let jobs = shop.jobs().into_diagnostic()?;
+pub fn known_job(archive: &Archive, id: &str) -> miette::Result<JobSummary> {
+    let jobs = archive.jobs().into_diagnostic()?;
     let known = jobs.into_iter().find(|job| job.id.as_str() == id);
     known.ok_or_else(|| miette!("no job on record is called {id}: see `sayback records`"))
 }
@@ -291,7 +291,7 @@ impl EarOptions {
              The job can't be worked past its first one."
         );
         let bars = Bars::default().raised(&bay::raised()?);
-        Hearing::new_in(language, vec![ear], bars).into_diagnostic()
+        Hearing::new(language, vec![ear], bars).into_diagnostic()
     }
 
     fn english(&self) -> miette::Result<Hearing> {
@@ -314,6 +314,6 @@ impl EarOptions {
             ears.push(Box::new(vosk::Vosk::load(model).into_diagnostic()?));
         }
         let bars = Bars::default().raised(&bay::raised()?);
-        Hearing::new(ears, bars).into_diagnostic()
+        Hearing::new(Language::English, ears, bars).into_diagnostic()
     }
 }

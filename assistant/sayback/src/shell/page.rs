@@ -6,7 +6,7 @@ use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{Attaching, BaySettings, Board, Credentials, Reach, Room, Server, ViewerAction};
 use record::Archive;
 use sayback::library::Shelf;
-use sayback::viewers::ViewerRequests;
+use sayback::view::viewers::ViewerRequests;
 use std::io::IsTerminal;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
@@ -52,7 +52,7 @@ impl PageOptions {
     /// When it can't be served as wanted.
     pub fn open(
         &self,
-        shop: &Archive,
+        archive: &Archive,
         shelf: Shelf,
         settings: BaySettings,
     ) -> miette::Result<Option<Page>> {
@@ -69,8 +69,8 @@ impl PageOptions {
             photos: photos_asked,
         };
         let board = Board::default();
-        let room = || room(&board, shop, &shelf, &settings, Some(&ask));
-        let server = serve(address, self.page_network, shop, room)?;
+        let room = || room(&board, archive, &shelf, &settings, Some(&ask));
+        let server = serve(address, self.page_network, archive, room)?;
         Ok(Some(Page {
             _server: server,
             board,
@@ -94,15 +94,15 @@ pub fn alone(
     records: &RecordOptions,
     shelf: &ShelfOptions,
 ) -> miette::Result<ExitCode> {
-    let shop = records.shop()?;
+    let archive = records.archive()?;
     let settings = BaySettings {
         version: env!("CARGO_PKG_VERSION").to_owned(),
         ..BaySettings::default()
     };
     let board = Board::default();
     let shelf = shelf.shelf();
-    let room = || room(&board, &shop, &shelf, &settings, None);
-    let _server = serve(address, network, &shop, room)?;
+    let room = || room(&board, &archive, &shelf, &settings, None);
+    let _server = serve(address, network, &archive, room)?;
     tell!("It is served until this program is ended.");
     loop {
         std::thread::park();
@@ -111,14 +111,14 @@ pub fn alone(
 
 fn room(
     board: &Board,
-    shop: &Archive,
+    archive: &Archive,
     shelf: &Shelf,
     settings: &BaySettings,
     ask: Option<&Ask>,
 ) -> Room {
     let shelf = shelf.clone();
     let room = Room::new(board.clone())
-        .with_records(shop.clone())
+        .with_records(archive.clone())
         .with_settings(settings.clone())
         .with_procedures(move || {
             let names = shelf.names().unwrap_or_default();
@@ -137,7 +137,7 @@ fn room(
 fn serve(
     address: Option<SocketAddr>,
     network: bool,
-    shop: &Archive,
+    archive: &Archive,
     room: impl Fn() -> Room,
 ) -> miette::Result<Server> {
     let ip = match (address, network) {
@@ -162,7 +162,7 @@ fn serve(
             "{ip} can be reached from the network, and the page is for this machine only"
         ));
     }
-    let secrets: PathBuf = shop.folder().join("page");
+    let secrets: PathBuf = archive.folder().join("page");
     let reach = if network {
         Reach::Network(Credentials::kept_in(&secrets, ip).into_diagnostic()?)
     } else {

@@ -13,11 +13,11 @@ pub fn list(
     as_json: bool,
 ) -> miette::Result<ExitCode> {
     let wanted = search.wanted()?;
-    let shop = records.shop()?;
-    for problem in shop.unlisted().into_diagnostic()? {
+    let archive = records.archive()?;
+    for problem in archive.unlisted().into_diagnostic()? {
         eprintln!("Not listed: {problem}");
     }
-    let jobs = shop.search(&wanted).into_diagnostic()?;
+    let jobs = archive.search(&wanted).into_diagnostic()?;
     if as_json {
         tell!("{}", serde_json::to_string_pretty(&jobs).into_diagnostic()?);
     } else if jobs.is_empty() {
@@ -52,12 +52,12 @@ pub fn show(
     verify: bool,
     head: Option<&str>,
 ) -> miette::Result<ExitCode> {
-    let shop = records.shop()?;
+    let archive = records.archive()?;
     let id = JobId::new(id);
     if verify {
         let verdict = match head {
-            Some(head) => shop.verify_against(&id, head).into_diagnostic()?,
-            None => shop.verify(&id, None).into_diagnostic()?,
+            Some(head) => archive.verify_against(&id, head).into_diagnostic()?,
+            None => archive.verify(&id, None).into_diagnostic()?,
         };
         tell!("{verdict}");
         return Ok(if verdict.is_whole() {
@@ -66,7 +66,7 @@ pub fn show(
             ExitCode::FAILURE
         });
     }
-    let report = shop.report(&id).into_diagnostic()?;
+    let report = archive.report(&id).into_diagnostic()?;
     if journal {
         for line in report.journal_lines() {
             tell!("{line}");
@@ -74,7 +74,7 @@ pub fn show(
     } else if as_json {
         tell!("{}", report.json().into_diagnostic()?);
     } else {
-        tell!("{report}");
+        tell!("{}", report::Summary(&report));
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -58,13 +58,13 @@ pub struct ReportFiles {
 }
 
 pub fn write(records: &RecordOptions, id: &str, files: &ReportFiles) -> miette::Result<ExitCode> {
-    let shop = records.shop()?;
-    let record = proved(&shop, &JobId::new(id))?;
+    let archive = records.archive()?;
+    let record = proved(&archive, &JobId::new(id))?;
     let report = JobReport::of(&record);
     let json = || report.json().into_diagnostic();
     let mut made: Vec<(&Path, Vec<u8>)> = Vec::new();
     // All are made before the first is written, so a failure leaves no half of them.
-    let photos = photos(&shop, &record);
+    let photos = photos(&archive, &record);
     if let Some(path) = &files.html {
         made.push((path, report.html(&photos, files.paper.into()).into_bytes()));
     }
@@ -98,10 +98,10 @@ pub fn write(records: &RecordOptions, id: &str, files: &ReportFiles) -> miette::
 }
 
 /// The record, replayed where the shipped procedure is still the one that the job was worked by.
-fn proved(shop: &Archive, id: &JobId) -> miette::Result<record::Report> {
-    let record = shop.report(id).into_diagnostic()?;
+fn proved(archive: &Archive, id: &JobId) -> miette::Result<record::Report> {
+    let record = archive.report(id).into_diagnostic()?;
     match Shelf::Shipped.load(record.procedure.as_str()) {
-        Ok(procedure) if procedure.sha256 == record.procedure_sha256 => shop
+        Ok(procedure) if procedure.sha256 == record.procedure_sha256 => archive
             .report_replayed(id, Arc::new(procedure))
             .into_diagnostic(),
         Ok(_) | Err(_) => Ok(record),
@@ -133,11 +133,11 @@ fn put(path: &Path, bytes: &[u8]) -> miette::Result<()> {
 }
 
 /// The photos that are still kept as they were.
-fn photos(shop: &Archive, record: &record::Report) -> Vec<Picture> {
+fn photos(archive: &Archive, record: &record::Report) -> Vec<Picture> {
     let numbered = record.photos.iter().enumerate();
     numbered
         .filter_map(|(place, attached)| {
-            let (jpeg, width, height) = shop.shown(&attached.photo, PHOTO_SIDE)?;
+            let (jpeg, width, height) = archive.shown(&attached.photo, PHOTO_SIDE)?;
             Some(Picture {
                 number: place + 1,
                 jpeg,
@@ -154,7 +154,7 @@ pub fn attach(
     file: &Path,
     note: Option<usize>,
 ) -> miette::Result<ExitCode> {
-    let shop = records.shop()?;
+    let archive = records.archive()?;
     let mut bytes = Vec::new();
     // One byte more than is taken shows that it is too large.
     File::open(file)
@@ -162,8 +162,8 @@ pub fn attach(
         .into_diagnostic()
         .wrap_err_with(|| format!("the photo {} can't be read", file.display()))?;
     let given = file.file_name().unwrap_or_default().to_string_lossy();
-    let now = sayback::conversation::now();
-    let photo = shop
+    let now = sayback::work::conversation::now();
+    let photo = archive
         .attach(&JobId::new(id), note, &given, &bytes, now)
         .into_diagnostic()?;
     let to = note.map_or_else(String::new, |note| format!(" to note {note}"));

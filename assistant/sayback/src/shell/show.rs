@@ -1,9 +1,9 @@
 //! Shows a talk, line by line.
 
-use sayback::conversation::Line;
-use sayback::hearing::{Meaning, Understood};
-use sayback::live::{Level, Notice};
-use sayback::showing::Showing;
+use sayback::view::showing::Showing;
+use sayback::work::conversation::Line;
+use sayback::work::hearing::{Meaning, Understood};
+use sayback::work::live::{Level, Notice};
 use steps::{Certainty, Entry, Tone};
 
 /// Prints what is heard, said and, unless it is to be quiet, recorded.

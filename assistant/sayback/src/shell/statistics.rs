@@ -19,8 +19,8 @@ pub fn show(
     picture: Option<&Path>,
 ) -> miette::Result<ExitCode> {
     let wanted = period.wanted()?;
-    let statistics =
-        statistics::statistics(&records.shop()?, &Id::new(procedure), &wanted).into_diagnostic()?;
+    let statistics = statistics::statistics(&records.archive()?, &Id::new(procedure), &wanted)
+        .into_diagnostic()?;
     if let Some(path) = picture {
         std::fs::write(path, statistics.picture())
             .into_diagnostic()

@@ -9,18 +9,20 @@ use ears::sound::endpoint;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{BaySettings, Board};
 use record::{Archive, IfChanged, JobId, JournaledJob};
-use sayback::attention::Listening;
-use sayback::conversation::{Conversation, Line, now};
-use sayback::hearing::{Hearing, Meaning};
 use sayback::library::Shelf;
-use sayback::live::Allowed;
-use sayback::live::{self, Duplex, EARLY, Listener, Notice, Recordings, Setup, Source, Speech};
+use sayback::view::showing::Showing;
+use sayback::view::viewers::ViewerRequests;
+use sayback::work::attention::Listening;
+use sayback::work::conversation::{Conversation, Line, now};
+use sayback::work::hearing::{Hearing, Meaning};
+use sayback::work::live::Allowed;
+use sayback::work::live::{
+    self, Duplex, EARLY, Listener, Notice, Recordings, Setup, Source, Speech,
+};
 #[cfg(target_os = "linux")]
-use sayback::press;
-use sayback::screen::Screen;
-use sayback::showing::Showing;
-use sayback::speech;
-use sayback::viewers::ViewerRequests;
+use sayback::work::press;
+use sayback::work::screen::Screen;
+use sayback::work::speech;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::io::BufRead;
@@ -69,12 +71,12 @@ pub fn work(
             None => return Err(miette!("no job was chosen")),
         },
     };
-    let shop = job.records.shop()?;
-    settings.usual_seconds = usual_seconds(&shop, &procedure);
+    let archive = job.records.archive()?;
+    settings.usual_seconds = usual_seconds(&archive, &procedure);
     let bay = bay(job, &settings, voice.as_ref(), microphone, hearing.names());
-    let page = job.page.open(&shop, shelf, bay)?;
+    let page = job.page.open(&archive, shelf, bay)?;
     let (worked, first) =
-        JournaledJob::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
+        JournaledJob::begin(&archive, Arc::new(procedure), settings, now()).into_diagnostic()?;
     let ears = Some((hearing, listening));
     talk_through(worked, ears, voice, source, &first, job, page)
 }
@@ -87,8 +89,8 @@ pub fn resume(
     job: &JobOptions,
     ears: &EarOptions,
 ) -> miette::Result<ExitCode> {
-    let shop = job.records.shop()?;
-    let name = known_job(&shop, id)?;
+    let archive = job.records.archive()?;
+    let name = known_job(&archive, id)?;
     let id = JobId::new(id);
     let procedure = load(&job.shelf.shelf(), name.procedure.as_str())?;
     // A job that is taken up says so on its record, so everything else must be there before.
@@ -108,14 +110,14 @@ pub fn resume(
     let page = {
         let settings = job.settings(name.mode)?;
         let bay = bay(job, &settings, voice.as_ref(), microphone, ears);
-        job.page.open(&shop, job.shelf.shelf(), bay)?
+        job.page.open(&archive, job.shelf.shelf(), bay)?
     };
     let if_changed = if changed {
         IfChanged::GoOn
     } else {
         IfChanged::Refuse
     };
-    let again = JournaledJob::resume(&shop, &id, Arc::new(procedure), if_changed, now())
+    let again = JournaledJob::resume(&archive, &id, Arc::new(procedure), if_changed, now())
         .into_diagnostic()?;
     let mut first = again.effects;
     if again.changed {
@@ -154,12 +156,12 @@ pub fn rehearse(
         }
         None => typed_lines(),
     };
-    let shop = job.records.shop()?;
-    settings.usual_seconds = usual_seconds(&shop, &procedure);
+    let archive = job.records.archive()?;
+    settings.usual_seconds = usual_seconds(&archive, &procedure);
     let bay = bay(job, &settings, voice.as_ref(), None, Vec::new());
-    let page = job.page.open(&shop, job.shelf.shelf(), bay)?;
+    let page = job.page.open(&archive, job.shelf.shelf(), bay)?;
     let (worked, first) =
-        JournaledJob::begin(&shop, Arc::new(procedure), settings, now()).into_diagnostic()?;
+        JournaledJob::begin(&archive, Arc::new(procedure), settings, now()).into_diagnostic()?;
     talk_through(worked, None, voice, Heard::Lines(lines), &first, job, page)
 }
 
@@ -238,8 +240,8 @@ fn typed_lines() -> Receiver<std::io::Result<String>> {
 
 /// How long each step usually took in this shop. Records that can't be read only make that less known; what
 /// is wrong with them shows when the new one is begun.
-fn usual_seconds(shop: &Archive, procedure: &Procedure) -> BTreeMap<Id, u64> {
-    let usual = report::statistics::usual_minutes(shop, procedure).unwrap_or_default();
+fn usual_seconds(archive: &Archive, procedure: &Procedure) -> BTreeMap<Id, u64> {
+    let usual = report::statistics::usual_minutes(archive, procedure).unwrap_or_default();
     usual
         .into_iter()
         .map(|(step, minutes)| (step, (minutes * 60.0).round() as u64))
@@ -410,7 +412,7 @@ fn type_through(
 /// A line in which `{colour}` stands for the colour that a hold point asks for: whoever writes a script can't know it.
 fn with_colour(line: &str, job: &steps::Job) -> String {
     let language = job.procedure().language;
-    let colour = job.colour_asked().map(|colour| colour.word_in(language));
+    let colour = job.colour_asked().map(|colour| colour.word(language));
     line.replace("{colour}", &colour.unwrap_or_default())
 }
 
@@ -459,7 +461,7 @@ fn voice_for(job: &JobOptions, language: Language) -> miette::Result<Box<dyn Voi
     let settings = speech::Speech::kept()?.voice();
     if let Some(path) = &job.answers {
         return Ok(Box::new(
-            voice::EspeakWav::create_in(path, settings, spoken_by(language)).into_diagnostic()?,
+            voice::EspeakWav::create(path, settings, spoken_by(language)).into_diagnostic()?,
         ));
     }
     Ok(match job.voice {
@@ -495,7 +497,7 @@ fn spoken_by(language: Language) -> &'static str {
 /// The best voice that works here, and why no better one does.
 fn best_voice(settings: voice::Settings, language: Language) -> Box<dyn Voice> {
     let answers = std::env::temp_dir().join("sayback-answers.wav");
-    let chosen = voice::best_available_in(&answers, settings, spoken_by(language));
+    let chosen = voice::best_available(&answers, settings, spoken_by(language));
     for why in &chosen.because {
         eprintln!("{why}");
     }
@@ -522,7 +524,7 @@ fn choose(
     let say = |voice: &mut dyn Voice, sentence: &steps::Sentence| {
         tell!("  ? {}", sentence.text);
         voice
-            .say(&words::wording::spoken(&sentence.text))
+            .say(&words::wording::spoken(Language::English, &sentence.text))
             .into_diagnostic()
     };
     let mut opened;

@@ -5,13 +5,13 @@ use ears::turn::Turn;
 use ears::verdict::Bars;
 use ears::{Description, Hypothesis, PhraseSet, Recogniser, RecogniserError};
 use record::{Archive, JournaledJob};
-use sayback::conversation::{Conversation, ConversationError, Line, now};
-use sayback::hearing::{Hearing, HearingError, Meaning};
 use sayback::library::Shelf;
-use sayback::live::Trust;
+use sayback::work::conversation::{Conversation, ConversationError, Line, now};
+use sayback::work::hearing::{Hearing, HearingError, Meaning};
+use sayback::work::live::Trust;
 use std::cell::RefCell;
 use std::sync::Arc;
-use steps::Settings;
+use steps::{Language, Settings};
 use voice::PrintOnly;
 
 /// Fails at the utterances of these numbers and hears nothing in the others.
@@ -47,15 +47,15 @@ fn hears(
     utterances: usize,
 ) -> (Vec<Result<Meaning, ConversationError>>, Vec<String>) {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     let (worked, first) =
-        JournaledJob::begin(&shop, procedure, Settings::default(), now()).unwrap();
+        JournaledJob::begin(&archive, procedure, Settings::default(), now()).unwrap();
     let ear = Failing {
         at: at.to_vec(),
         heard: 0,
     };
-    let hearing = Hearing::new(vec![Box::new(ear)], Bars::default()).unwrap();
+    let hearing = Hearing::new(Language::English, vec![Box::new(ear)], Bars::default()).unwrap();
     let voice = PrintOnly::new(std::io::sink(), voice::Settings::default());
     let told = RefCell::new(Vec::new());
     let mut show = |line: Line<'_>| {

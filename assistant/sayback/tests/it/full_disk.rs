@@ -2,8 +2,8 @@
 #![cfg(target_os = "linux")]
 
 use record::{Archive, JournaledJob};
-use sayback::conversation::{Conversation, Line, now};
 use sayback::library::Shelf;
+use sayback::work::conversation::{Conversation, Line, now};
 use std::cell::RefCell;
 use std::io::ErrorKind;
 use std::path::Path;
@@ -60,13 +60,13 @@ fn a_full_disk_is_said_aloud_and_nothing_counts_until_there_is_room() {
         println!("skipped: {why}");
         return;
     };
-    let shop = Archive::open(disk.path()).unwrap();
+    let archive = Archive::open(disk.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     let settings = Settings {
         mode: Mode::Rehearsal,
         ..Settings::default()
     };
-    let (worked, first) = JournaledJob::begin(&shop, procedure, settings, now()).unwrap();
+    let (worked, first) = JournaledJob::begin(&archive, procedure, settings, now()).unwrap();
     let id = worked.id().clone();
     let told = RefCell::new(Vec::new());
     let mut show = |line: Line<'_>| match line {
@@ -110,5 +110,5 @@ fn a_full_disk_is_said_aloud_and_nothing_counts_until_there_is_room() {
     talk.typed("where am i").unwrap();
     assert!(!told.borrow().iter().any(|it| it.contains("I hold")));
     drop(talk);
-    assert!(shop.verify(&id, None).unwrap().is_whole());
+    assert!(archive.verify(&id, None).unwrap().is_whole());
 }

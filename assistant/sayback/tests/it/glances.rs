@@ -4,9 +4,9 @@
 
 use page::Glance;
 use page::glance::StepKind;
-use sayback::glance::{Last, glance};
 use sayback::library::Shelf;
-use sayback::technician::Talk;
+use sayback::view::glance::{Last, glance};
+use sayback::work::technician::Talk;
 use std::sync::Arc;
 use steps::quantity::{Toolbox, TorqueUnit};
 use steps::{Certainty, Command, Effect, Heard, Input, Job, Mode, Moment, Settings};

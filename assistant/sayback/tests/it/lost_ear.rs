@@ -8,10 +8,10 @@ use ears::{
     Description, Evidence, Hypothesis, Phrase, PhraseSet, Recogniser, RecogniserError, Stake,
 };
 use record::{Archive, JournaledJob};
-use sayback::conversation::{Conversation, Line, now};
-use sayback::hearing::{Hearing, HearingError, Meaning, Understood};
 use sayback::library::Shelf;
-use sayback::live::Trust;
+use sayback::work::conversation::{Conversation, Line, now};
+use sayback::work::hearing::{Hearing, HearingError, Meaning, Understood};
+use sayback::work::live::Trust;
 use std::cell::RefCell;
 use std::process::Command as Process;
 use std::sync::{Arc, Mutex};
@@ -155,11 +155,11 @@ fn a_job_with(
     work: impl FnOnce(&mut Conversation<'_>),
 ) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     let (worked, first) =
-        JournaledJob::begin(&shop, procedure, Settings::default(), now()).unwrap();
-    let hearing = Hearing::new(ears, Bars::default()).unwrap();
+        JournaledJob::begin(&archive, procedure, Settings::default(), now()).unwrap();
+    let hearing = Hearing::new(Language::English, ears, Bars::default()).unwrap();
     let voice = PrintOnly::new(std::io::sink(), voice::Settings::default());
     let told = RefCell::new(Vec::new());
     let mut show = |line: Line<'_>| match line {
@@ -315,7 +315,7 @@ fn a_job_outlives_the_program_of_its_second_ear() {
 
 /// Ears that listen at a gate.
 fn at_the_gate(ears: Vec<Box<dyn Recogniser>>) -> Hearing {
-    let mut hearing = Hearing::new(ears, Bars::default()).unwrap();
+    let mut hearing = Hearing::new(Language::English, ears, Bars::default()).unwrap();
     let listen = Listen {
         commands: vec![Command::Stop],
         readback: Some(Readback {

@@ -1,9 +1,9 @@
 //! A voice without short sounds tells in a word that a gate has opened.
 
 use record::{Archive, JournaledJob};
-use sayback::conversation::{Conversation, Line, now};
 use sayback::library::Shelf;
-use sayback::technician::{Talk, heard_for_certain};
+use sayback::work::conversation::{Conversation, Line, now};
+use sayback::work::technician::{Talk, heard_for_certain};
 use std::cell::RefCell;
 use std::sync::Arc;
 use steps::{Settings, SystemNotice};
@@ -48,13 +48,13 @@ impl Voice for Plain {
 /// What is said to the readback that opens a job's first gate.
 fn said_at_the_first_gate(lacks_sounds: bool) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     let settings = Settings {
         corrections: true,
         ..Settings::default()
     };
-    let (worked, first) = JournaledJob::begin(&shop, procedure, settings, now()).unwrap();
+    let (worked, first) = JournaledJob::begin(&archive, procedure, settings, now()).unwrap();
     let voice = Plain {
         printed: PrintOnly::new(std::io::sink(), voice::Settings::default()),
         lacks_sounds,

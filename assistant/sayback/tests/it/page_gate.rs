@@ -3,11 +3,11 @@
 use crossbeam_channel::{Receiver, RecvTimeoutError, bounded};
 use page::{Board, Limits, Rate, Reach, Room, Server, ViewerAction};
 use record::{Archive, JobId, JournaledJob};
-use sayback::conversation::{Conversation, Line, now};
 use sayback::library::Shelf;
-use sayback::showing::Showing;
-use sayback::technician::Talk;
-use sayback::viewers::ViewerRequests;
+use sayback::view::showing::Showing;
+use sayback::view::viewers::ViewerRequests;
+use sayback::work::conversation::{Conversation, Line, now};
+use sayback::work::technician::Talk;
 use std::io::{Read, Write};
 use std::net::{SocketAddr, TcpStream};
 use std::sync::Arc;
@@ -136,7 +136,7 @@ fn attend(
 #[test]
 fn no_request_of_any_kind_passes_a_gate_or_reaches_the_job() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     // In a rehearsal a gate opens even to typed words, so nothing but the missing way in keeps it closed here.
     let settings = Settings {
@@ -144,7 +144,7 @@ fn no_request_of_any_kind_passes_a_gate_or_reaches_the_job() {
         ..Settings::default()
     };
     let (worked, first) =
-        JournaledJob::begin(&shop, Arc::clone(&procedure), settings, now()).unwrap();
+        JournaledJob::begin(&archive, Arc::clone(&procedure), settings, now()).unwrap();
     let job = worked.id().clone();
     let (ask, asked) = bounded(8);
     let board = Board::default();
@@ -158,7 +158,7 @@ fn no_request_of_any_kind_passes_a_gate_or_reaches_the_job() {
         ..Limits::default()
     };
     let room = Room::new(board.clone())
-        .with_records(shop.clone())
+        .with_records(archive.clone())
         .with_procedures(move || vec![Arc::clone(&procedure)])
         .with_actions(ask)
         .with_limits(limits);
@@ -228,10 +228,10 @@ fn no_request_of_any_kind_passes_a_gate_or_reaches_the_job() {
 #[test]
 fn a_muted_voice_is_silent_and_what_it_would_say_is_shown() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     let (worked, first) =
-        JournaledJob::begin(&shop, procedure, Settings::default(), now()).unwrap();
+        JournaledJob::begin(&archive, procedure, Settings::default(), now()).unwrap();
     let spoken = Counting::default();
     let said = || spoken.said();
     let mut shown = Vec::new();
@@ -280,14 +280,14 @@ fn photo() -> Vec<u8> {
 #[test]
 fn a_photo_for_a_note_of_the_job_at_hand_goes_onto_its_record_and_the_job_notices_nothing() {
     let folder = tempfile::tempdir().unwrap();
-    let shop = Archive::open(folder.path()).unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
     let procedure = Arc::new(Shelf::Shipped.load("front-brakes").unwrap());
     let settings = Settings {
         mode: Mode::Rehearsal,
         ..Settings::default()
     };
     let (worked, first) =
-        JournaledJob::begin(&shop, Arc::clone(&procedure), settings, now()).unwrap();
+        JournaledJob::begin(&archive, Arc::clone(&procedure), settings, now()).unwrap();
     let job = worked.id().clone();
     let (attaching, photos) = bounded(8);
     let asked = ViewerRequests {
@@ -296,7 +296,7 @@ fn a_photo_for_a_note_of_the_job_at_hand_goes_onto_its_record_and_the_job_notice
     };
     let board = Board::default();
     let room = Room::new(board.clone())
-        .with_records(shop.clone())
+        .with_records(archive.clone())
         .with_attaching(attaching);
     let server = Server::start(room, "127.0.0.1:0".parse().unwrap(), Reach::Loopback).unwrap();
     let mut showing = Showing::new(board, job.as_str());
@@ -330,8 +330,8 @@ fn a_photo_for_a_note_of_the_job_at_hand_goes_onto_its_record_and_the_job_notice
     );
     talk.typed("where am i").unwrap();
     drop(talk);
-    let report = shop.report_replayed(&job, procedure).unwrap();
-    assert!(report.whole, "{report}");
+    let report = archive.report_replayed(&job, procedure).unwrap();
+    assert!(report.whole, "{}", report.verified);
     let note = report
         .lines
         .iter()

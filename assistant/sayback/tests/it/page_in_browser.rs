@@ -40,13 +40,13 @@ fn said(command: Spoken, words: &str) -> Input {
 
 /// A job with a note, in nobody's hands.
 fn recorded(folder: &Path) {
-    let shop = Archive::open(folder).unwrap();
+    let archive = Archive::open(folder).unwrap();
     let procedure = sayback::library::Shelf::Shipped
         .load("trailer-hub")
         .unwrap();
     let at = Moment(1_772_409_600_000);
     let (mut worked, _) =
-        JournaledJob::begin(&shop, Arc::new(procedure), Settings::default(), at).unwrap();
+        JournaledJob::begin(&archive, Arc::new(procedure), Settings::default(), at).unwrap();
     let words = "the plug is <b>cracked</b>";
     let noted = Spoken::Dictation {
         words: words.to_owned(),

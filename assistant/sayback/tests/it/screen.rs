@@ -3,10 +3,10 @@
 use page::Glance;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
-use sayback::glance::{Last, glance};
 use sayback::library::Shelf;
-use sayback::screen::draw;
-use sayback::technician::Talk;
+use sayback::view::glance::{Last, glance};
+use sayback::work::screen::draw;
+use sayback::work::technician::Talk;
 use std::sync::Arc;
 use steps::{Certainty, Heard, Input, Job, Moment, Settings};
 use words::now::StateGrammar;

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use steps::{Decimal, Language};
 use voice::{EspeakWav, Settings, Voice};
-use words::wording::spoken_in;
+use words::wording::spoken;
 
 fn file(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -84,9 +84,9 @@ fn its_answers_are_spoken_with_a_spanish_voice() {
     let first = "Esto es un ensayo. Su registro no prueba ningún trabajo.";
     let said_by = |voice: &str| {
         let path = bay.path(&format!("{voice}.wav"));
-        let mut spoken = EspeakWav::create_in(&path, Settings::default(), voice).unwrap();
-        spoken.say(&spoken_in(Language::Spanish, first)).unwrap();
-        drop(spoken);
+        let mut speaker = EspeakWav::create(&path, Settings::default(), voice).unwrap();
+        speaker.say(&spoken(Language::Spanish, first)).unwrap();
+        drop(speaker);
         samples(&path)
     };
     assert!(answers.starts_with(&said_by("es")));
@@ -121,7 +121,7 @@ fn sounds(text: &str) -> String {
 fn numbers_in_words_sound_as_espeak_ng_says_the_figures() {
     for number in (0..200).chain((200..10_000).step_by(617)) {
         let figures = Decimal::new(number, 0).unwrap().to_string();
-        let words = spoken_in(Language::Spanish, &figures);
+        let words = spoken(Language::Spanish, &figures);
         assert_ne!(words, figures);
         assert_eq!(sounds(&words), sounds(&figures), "{figures}: {words}");
     }

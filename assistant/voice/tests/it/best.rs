@@ -53,7 +53,7 @@ fn without_sound_it_is_a_file_and_without_espeak_it_is_print_and_both_say_why() 
 #[ignore = "run by the test above, with its environment"]
 fn inside_says_what_it_chose() {
     let wav = std::env::var("VOICE_TEST_WAV").unwrap();
-    let chosen = best_available(wav.as_ref(), Settings::default());
+    let chosen = best_available(wav.as_ref(), Settings::default(), voice::ENGLISH);
     println!("chose {}", chosen.voice.name());
     for reason in chosen.because {
         println!("because {reason}");

@@ -90,7 +90,7 @@ fn print_only_conforms() {
 fn espeak_into_a_file_conforms() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("said.wav");
-    let mut voice = EspeakWav::create(&path, Settings::default()).unwrap();
+    let mut voice = EspeakWav::create(&path, Settings::default(), voice::ENGLISH).unwrap();
     conforms(&mut voice);
     assert!(seconds(&path) > 20.0);
 }
@@ -99,7 +99,7 @@ fn espeak_into_a_file_conforms() {
 fn a_file_holds_every_sentence_with_a_gap_between_and_is_whole_after_each() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("said.wav");
-    let mut voice = EspeakWav::create(&path, Settings::default()).unwrap();
+    let mut voice = EspeakWav::create(&path, Settings::default(), voice::ENGLISH).unwrap();
     assert_eq!(seconds(&path), 0.0);
     voice.say("Next.").unwrap();
     let one = seconds(&path);

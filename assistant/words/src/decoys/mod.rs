@@ -4,7 +4,7 @@
 //! heard saying just that, instead of being forced into the nearest sentence that would open the gate.
 //!
 //! ```
-//! let decoys = words::decoys::decoys("the van is on stands");
+//! let decoys = words::decoys::decoys(steps::Language::English, "the van is on stands");
 //! assert!(decoys.contains(&"the van is not on stands".to_owned()));
 //! assert!(decoys.contains(&"is the van on stands".to_owned()));
 //! assert!(!decoys.contains(&"the van is on stands".to_owned()));
@@ -32,19 +32,14 @@ pub const MOST: usize = 60;
 /// What sounds like the readback without being it, the most dangerous first: negations, opposites, things
 /// not yet so, questions, the near future, doubt, the assistant's own request, halves. In lower case without punctuation, each once,
 /// none empty, none the readback, at most [`MOST`]. None for a readback without words.
-pub fn decoys(readback: &str) -> Vec<String> {
-    decoys_in(Language::English, readback)
-}
-
-/// [`decoys`] of a readback in a language, as it is denied, asked and put off there.
 ///
 /// ```
 /// use steps::Language;
-/// let decoys = words::decoys::decoys_in(Language::Spanish, "las ruedas están calzadas");
+/// let decoys = words::decoys::decoys(Language::Spanish, "las ruedas están calzadas");
 /// assert!(decoys.contains(&"las ruedas no están calzadas".to_owned()));
 /// assert!(decoys.contains(&"están las ruedas calzadas".to_owned()));
 /// ```
-pub fn decoys_in(language: Language, readback: &str) -> Vec<String> {
+pub fn decoys(language: Language, readback: &str) -> Vec<String> {
     let readback = said::plain(readback);
     let words: Vec<&str> = readback.split_whitespace().collect();
     if words.is_empty() {

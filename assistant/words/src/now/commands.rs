@@ -156,17 +156,12 @@ pub(super) fn phrases(language: Language, command: &Command) -> Vec<String> {
 }
 
 /// All the ways to say a command; none for one that carries data of the procedure.
-pub fn all_words(command: &Command) -> Vec<String> {
-    phrases(Language::English, command)
+pub fn all_words(language: Language, command: &Command) -> Vec<String> {
+    phrases(language, command)
 }
 
 /// The usual words of a command ("next"), for naming it aloud. `None` for a command that carries data.
-pub fn usual_words(command: &Command) -> Option<String> {
-    usual_words_in(Language::English, command)
-}
-
-/// [`usual_words`] in a language.
-pub fn usual_words_in(language: Language, command: &Command) -> Option<String> {
+pub fn usual_words(language: Language, command: &Command) -> Option<String> {
     // The shortest of the first two: a rule that begins with an optional part lists its long form first.
     let mut listed = phrases(language, command).into_iter();
     let first = listed.next()?;
@@ -182,7 +177,7 @@ pub fn usual_words_in(language: Language, command: &Command) -> Option<String> {
 /// "defer" or another such word before an item's name and never without.
 pub(super) fn ways_to_say(language: Language, words: &str, command: &Command) -> Vec<String> {
     // A name may hold a size ("M8 bolts"): it is said in words.
-    let words = plain(&wording::spoken_in(language, words));
+    let words = plain(&wording::spoken(language, words));
     if words.is_empty() {
         return Vec::new();
     }

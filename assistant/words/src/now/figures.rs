@@ -88,7 +88,7 @@ fn longest_number(language: Language, words: &[&str]) -> Option<(Decimal, usize)
             // “Una” is an article.
             Language::Spanish => matches!(run, ["un" | "una" | "uno"]),
         };
-        let value = number::read_in(language, &run.join(" "))
+        let value = number::read(language, &run.join(" "))
             .ok()
             .filter(|_| !doubtful)?;
         Some((value, taken))
@@ -99,9 +99,9 @@ fn longest_number(language: Language, words: &[&str]) -> Option<(Decimal, usize)
 pub(super) fn in_words(language: Language, plain: &str) -> String {
     let words = plain.split(' ').map(|word| match word.parse::<Decimal>() {
         Ok(value) if word.len() > 1 && word.starts_with('0') && value.places() == 0 => {
-            number::digits_in(language, word)
+            number::digits(language, word)
         }
-        Ok(value) => number::spell_in(language, value).replace('-', " "),
+        Ok(value) => number::spell(language, value).replace('-', " "),
         Err(_) => word.to_owned(),
     });
     words.collect::<Vec<_>>().join(" ")

@@ -28,7 +28,7 @@ mod figures;
 mod numbers;
 mod parts;
 
-pub use commands::{all_words, stake, usual_words, usual_words_in};
+pub use commands::{all_words, stake, usual_words};
 
 use crate::said::{folded, plain};
 use crate::{decoys, jsgf, wording};
@@ -303,7 +303,7 @@ impl StateGrammar {
     }
 
     fn add_readback(&mut self, readback: &Readback) -> Result<(), CannotListen> {
-        let in_full = readback.in_full_in(self.language);
+        let in_full = readback.in_full(self.language);
         self.add(
             &in_full,
             &Command::Readback {
@@ -321,12 +321,11 @@ impl StateGrammar {
             let others = Colour::ALL
                 .into_iter()
                 .filter(move |colour| colour != asked);
-            let with =
-                others.map(|colour| format!("{} {}", readback.words, colour.word_in(language)));
+            let with = others.map(|colour| format!("{} {}", readback.words, colour.word(language)));
             std::iter::once(readback.words.clone()).chain(with)
         });
         let off_colour: Vec<String> = off_colour.collect();
-        let by_rule = decoys::decoys_in(self.language, &in_full);
+        let by_rule = decoys::decoys(self.language, &in_full);
         for decoy in off_colour.iter().chain(&readback.decoys).chain(&by_rule) {
             let words = plain(decoy);
             // What may be said in its own right ("not yet") stays what it is.

@@ -51,7 +51,7 @@ impl Numbers {
         if count > MOST {
             return Err(too_many());
         }
-        let unit = match wording::unit_words_in(language, &wanted.unit) {
+        let unit = match wording::unit_words(language, &wanted.unit) {
             Some((one, many)) => vec![many.to_owned(), one.to_owned(), wanted.unit.clone()],
             None if wanted.unit.trim().is_empty() => Vec::new(),
             None => vec![wanted.unit.clone()],
@@ -72,8 +72,8 @@ impl Numbers {
     }
 
     fn sayable(&self, value: Decimal) -> Sayable {
-        let mut spoken = number::spoken_variants_in(self.language, value);
-        let mut written = number::written_variants_in(self.language, value);
+        let mut spoken = number::spoken_variants(self.language, value);
+        let mut written = number::written_variants(self.language, value);
         written.truncate(MAX_WRITTEN);
         // "one millimetre", "two millimetres".
         let one = value == Decimal::new(1, 0).unwrap_or(value);
@@ -133,7 +133,7 @@ impl Numbers {
         let value = |number: &str| {
             let figures = number.parse().ok();
             figures.or_else(|| {
-                number::read_in(self.language, &figures::in_words(self.language, number)).ok()
+                number::read(self.language, &figures::in_words(self.language, number)).ok()
             })
         };
         value(&number).or_else(|| parts::read(self.language, &apart, &self.wanted.unit, value))

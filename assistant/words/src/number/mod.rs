@@ -1,4 +1,4 @@
-//! Spoken numbers, both ways and exactly: English ones, and by the functions in `_in` those of any language.
+//! Spoken numbers, both ways and exactly.
 //!
 //! [`read`] takes what a person says for a value: "one seven three", "one seventy-three", "a hundred and
 //! seventy-three", "seventeen point five", "nineteen oh five", "three eighths". [`spell`] and
@@ -7,12 +7,15 @@
 //! 0.1 is 0.1. A unit after the number is for the caller to take off.
 //!
 //! ```
+//! use steps::Language::{English, Spanish};
 //! use words::number;
 //!
-//! let value = number::read("one seven three point five")?;
-//! assert_eq!(number::spell(value), "one hundred and seventy-three point five");
-//! assert_eq!(number::spell_digits(value), "one seven three point five");
-//! assert!(number::written_variants(value).contains(&"173.5".to_owned()));
+//! let value = number::read(English, "one seven three point five")?;
+//! assert_eq!(number::spell(English, value), "one hundred and seventy-three point five");
+//! assert_eq!(number::spell_digits(English, value), "one seven three point five");
+//! assert!(number::written_variants(English, value).contains(&"173.5".to_owned()));
+//! assert_eq!(number::read(Spanish, "ciento setenta y tres coma cinco")?, value);
+//! assert_eq!(number::spell(Spanish, value), "ciento setenta y tres coma cinco");
 //! # Ok::<(), number::NotANumber>(())
 //! ```
 
@@ -24,67 +27,61 @@ mod variants;
 
 use steps::{Decimal, Language};
 
-pub use read::{NotANumber, read};
-pub use spell::{ordinal, spell, spell_digits};
-pub use variants::{spoken_variants, written_variants};
+pub use read::NotANumber;
+pub use spell::ordinal;
 
 pub(crate) use spell::{cardinal, digit_by_digit};
 
-/// [`read()`] in a language.
-///
-/// ```
-/// use steps::Language;
-/// use words::number;
-///
-/// let value = number::read_in(Language::Spanish, "ciento setenta y tres coma cinco")?;
-/// assert_eq!(value.to_string(), "173.5");
-/// assert_eq!(number::spell_in(Language::Spanish, value), "ciento setenta y tres coma cinco");
-/// # Ok::<(), number::NotANumber>(())
-/// ```
+/// The value of a spoken number. Hyphens, commas and case don't matter; nothing else may stand in the text.
+/// Noughts after the last decimal place are kept as said.
 ///
 /// # Errors
-/// When the words aren't one number of that language.
-pub fn read_in(language: Language, text: &str) -> Result<Decimal, NotANumber> {
+/// When the words aren't one number of that language, or one beyond twelve digits or six decimal places.
+pub fn read(language: Language, text: &str) -> Result<Decimal, NotANumber> {
     match language {
-        Language::English => read(text),
+        Language::English => read::read(text),
         Language::Spanish => spanish::read(text),
     }
 }
 
-/// [`spell`] in a language.
-pub fn spell_in(language: Language, value: Decimal) -> String {
+/// The value in words as it is usually said; in English with hyphens, as in Britain: "one hundred and
+/// seventy-three point five". Noughts after the last decimal place are said too.
+pub fn spell(language: Language, value: Decimal) -> String {
     match language {
-        Language::English => spell(value),
+        Language::English => spell::spell(value),
         Language::Spanish => spanish::spell(value),
     }
 }
 
-/// [`spell_digits`] in a language.
-pub fn spell_digits_in(language: Language, value: Decimal) -> String {
+/// The value digit by digit: "one seven three point five".
+pub fn spell_digits(language: Language, value: Decimal) -> String {
     match language {
-        Language::English => spell_digits(value),
+        Language::English => spell::spell_digits(value),
         Language::Spanish => spanish::spell_digits(value),
     }
 }
 
-/// [`spoken_variants`] in a language.
-pub fn spoken_variants_in(language: Language, value: Decimal) -> Vec<String> {
+/// How the value may be said, in lower case without punctuation, the usual way first; each reads back as
+/// this value. At most 64.
+pub fn spoken_variants(language: Language, value: Decimal) -> Vec<String> {
     match language {
-        Language::English => spoken_variants(value),
+        Language::English => variants::spoken_variants(value),
         Language::Spanish => spanish::spoken_variants(value),
     }
 }
 
-/// [`written_variants`] in a language.
-pub fn written_variants_in(language: Language, value: Decimal) -> Vec<String> {
+/// How the value may be written by whoever writes down what was said, the usual way first: "173",
+/// "1, 7, 3", "one hundred and seventy-three". Case and a final full stop are left to the reader.
+/// At most 40.
+pub fn written_variants(language: Language, value: Decimal) -> Vec<String> {
     match language {
-        Language::English => written_variants(value),
+        Language::English => variants::written_variants(value),
         Language::Spanish => spanish::written_variants(value),
     }
 }
 
-/// The digits of a figure one by one, in a language.
-pub(crate) fn digits_in(language: Language, digits: &str) -> String {
+/// The digits of a figure, one by one.
+pub(crate) fn digits(language: Language, digits: &str) -> String {
     match language {
         Language::English => digit_by_digit(digits),
         Language::Spanish => spanish::digit_by_digit(digits),

@@ -13,12 +13,7 @@ pub struct NotANumber(pub String);
 /// More words than any number here needs; what is longer isn't looked at.
 const MAX_WORDS: usize = 40;
 
-/// The value of a spoken number. Hyphens, commas and case don't matter; nothing else may stand in the text.
-/// Noughts after the last decimal place are kept as said.
-///
-/// # Errors
-/// When the words aren't one number, or one beyond twelve digits or six decimal places.
-pub fn read(text: &str) -> Result<Decimal, NotANumber> {
+pub(super) fn read(text: &str) -> Result<Decimal, NotANumber> {
     let lower = text.to_lowercase();
     let separator = |c: char| c.is_whitespace() || c == '-' || c == ',';
     let words: Vec<&str> = lower

@@ -3,15 +3,12 @@
 use super::names::{ONES, TENS};
 use steps::Decimal;
 
-/// The value in words as it is usually said in British English, with hyphens: "one hundred and
-/// seventy-three point five". Noughts after the last decimal place are said too.
-pub fn spell(value: Decimal) -> String {
+pub(super) fn spell(value: Decimal) -> String {
     let (sign, whole, fraction) = taken_apart(value);
     format!("{sign}{}{}", cardinal(whole), point(&fraction))
 }
 
-/// The value digit by digit: "one seven three point five".
-pub fn spell_digits(value: Decimal) -> String {
+pub(super) fn spell_digits(value: Decimal) -> String {
     let (sign, whole, fraction) = taken_apart(value);
     format!(
         "{sign}{}{}",

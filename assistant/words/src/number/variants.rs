@@ -4,9 +4,7 @@ use super::names::{ONES, PARTS, TENS};
 use super::spell::{cardinal, digit_by_digit, spell, taken_apart};
 use steps::Decimal;
 
-/// How the value may be said, in lower case without punctuation, the usual way first; each reads back as
-/// this value. At most 64.
-pub fn spoken_variants(value: Decimal) -> Vec<String> {
+pub(super) fn spoken_variants(value: Decimal) -> Vec<String> {
     let mut said = Vec::new();
     for value in with_and_without_noughts(value) {
         let (sign, whole, fraction) = taken_apart(value);
@@ -34,10 +32,7 @@ pub fn spoken_variants(value: Decimal) -> Vec<String> {
     each_once(said)
 }
 
-/// How the value may be written by whoever writes down what was said, the usual way first: "173",
-/// "1, 7, 3", "one hundred and seventy-three". Case and a final full stop are left to the reader.
-/// At most 40.
-pub fn written_variants(value: Decimal) -> Vec<String> {
+pub(super) fn written_variants(value: Decimal) -> Vec<String> {
     let mut written = Vec::new();
     for value in with_and_without_noughts(value) {
         let (sign, whole, fraction) = taken_apart(value);

@@ -10,7 +10,7 @@ use super::{Sound, Sounds, phrases};
 use crate::decoys::decoys;
 use crate::now::StateGrammar;
 use steps::procedure::At;
-use steps::{Command, Id, Listen, Procedure};
+use steps::{Command, Id, Language, Listen, Procedure};
 
 /// The least share by which a readback differs from whatever else may be said in the job. Of the 13 shipped procedures'
 /// readbacks no two of a job are nearer than 0.47; two sentences that differ in one word are at 0.05 to 0.28.
@@ -77,7 +77,7 @@ pub fn near(procedure: &Procedure, sounds: Sounds<'_>) -> Vec<Near> {
         for (words, _) in others.iter().filter(|(_, it)| near(it)) {
             found(words, Nearness::Sayable);
         }
-        let denials = decoys(&gate.readback).into_iter();
+        let denials = decoys(Language::English, &gate.readback).into_iter();
         for words in denials.chain(gate.decoys.iter().cloned()) {
             if sounds.of(&words).is_some_and(|it| own.change(&it) < DENIED) {
                 found(&words, Nearness::Denial);

@@ -1,8 +1,8 @@
 //! What may be said in a job in words of the procedure's own.
 
 use crate::wording;
-use steps::Procedure;
 use steps::procedure::At;
+use steps::{Language, Procedure};
 
 /// A phrase, and where it stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -54,6 +54,6 @@ pub fn phrases(procedure: &Procedure) -> Vec<Phrase> {
 fn phrase(at: At, words: &str) -> Phrase {
     Phrase {
         at,
-        words: crate::said::plain(&wording::spoken(words)),
+        words: crate::said::plain(&wording::spoken(Language::English, words)),
     }
 }

@@ -6,10 +6,15 @@
 //! its own is left out.
 //!
 //! ```
+//! use steps::Language::{English, Spanish};
 //! use words::wording::{spoken, spoken_slowly};
 //!
-//! assert_eq!(spoken("M14x1.5, 0.05 mm"), "M fourteen by one point five, zero point zero five millimetres");
-//! assert_eq!(spoken_slowly("103 lbf·ft (140 N·m)"), "one zero three, foot-pounds, one four zero, newton metres");
+//! assert_eq!(spoken(English, "M14x1.5, 0.05 mm"), "M fourteen by one point five, zero point zero five millimetres");
+//! assert_eq!(spoken_slowly(English, "103 lbf·ft (140 N·m)"), "one zero three, foot-pounds, one four zero, newton metres");
+//! assert_eq!(
+//!     spoken(Spanish, "Apriete las 21 tuercas a 140 N·m."),
+//!     "Apriete las veintiuna tuercas a ciento cuarenta newton metro.",
+//! );
 //! ```
 //!
 //! # Why write a sentence down first?
@@ -26,7 +31,7 @@ mod tidy;
 mod units;
 
 pub use as_it_sounds::as_it_sounds;
-pub use units::{unit_words, unit_words_in};
+pub use units::unit_words;
 
 use steps::Language;
 
@@ -38,31 +43,11 @@ enum Pace {
 }
 
 /// The sentence in words.
-pub fn spoken(written: &str) -> String {
-    spoken_in(Language::English, written)
-}
-
-/// [`spoken`] of a sentence in a language.
-///
-/// ```
-/// use steps::Language;
-/// use words::wording::spoken_in;
-///
-/// assert_eq!(
-///     spoken_in(Language::Spanish, "Apriete las 21 tuercas a 140 N·m."),
-///     "Apriete las veintiuna tuercas a ciento cuarenta newton metro.",
-/// );
-/// ```
-pub fn spoken_in(language: Language, written: &str) -> String {
+pub fn spoken(language: Language, written: &str) -> String {
     scan::in_words(written, Pace::Usual, language)
 }
 
 /// The sentence in words, each number digit by digit, and apart from its unit: "one zero three, foot-pounds".
-pub fn spoken_slowly(written: &str) -> String {
-    spoken_slowly_in(Language::English, written)
-}
-
-/// [`spoken_slowly`] of a sentence in a language.
-pub fn spoken_slowly_in(language: Language, written: &str) -> String {
+pub fn spoken_slowly(language: Language, written: &str) -> String {
     scan::in_words(written, Pace::DigitByDigit, language)
 }

@@ -249,22 +249,19 @@ pub(super) fn at_start(text: &str) -> Option<(Unit, usize)> {
 
 /// How a unit is said, for one and for many: `("millimetre", "millimetres")` for `mm`. `None` for what is
 /// no unit's symbol.
-pub fn unit_words(symbol: &str) -> Option<(&'static str, &'static str)> {
+pub fn unit_words(language: Language, symbol: &str) -> Option<(&'static str, &'static str)> {
     let symbol = symbol.trim();
-    let (unit, end) = at_start(symbol)?;
-    (end == symbol.len()).then_some((unit.one, unit.many))
-}
-
-/// [`unit_words`] in a language.
-pub fn unit_words_in(language: Language, symbol: &str) -> Option<(&'static str, &'static str)> {
-    let symbol = symbol.trim();
-    match language {
-        Language::English => unit_words(symbol),
+    let (one, many, end) = match language {
+        Language::English => {
+            let (unit, end) = at_start(symbol)?;
+            (unit.one, unit.many, end)
+        }
         Language::Spanish => {
             let (_, one, many, end) = super::spanish::unit_at_start(symbol)?;
-            (end == symbol.len()).then_some((one, many))
+            (one, many, end)
         }
-    }
+    };
+    (end == symbol.len()).then_some((one, many))
 }
 
 #[cfg(test)]

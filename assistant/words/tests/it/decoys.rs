@@ -1,11 +1,14 @@
 //! What sounds like a readback: every rule is there, and no readback is its own decoy.
 
 use proptest::prelude::*;
+use steps::Language;
 use words::decoys::{MOST, decoys};
+
+const EN: Language = Language::English;
 
 #[test]
 fn each_rule_has_its_say() {
-    let list = decoys("the van is on stands and steady");
+    let list = decoys(EN, "the van is on stands and steady");
     for expected in [
         "the van is not on stands and steady",
         "the van isn't on stands and steady",
@@ -37,7 +40,7 @@ fn each_rule_has_its_say() {
 
 #[test]
 fn a_readback_without_a_verb_is_negated_in_each_place() {
-    let list = decoys("wheels chocked both sides");
+    let list = decoys(EN, "wheels chocked both sides");
     for expected in [
         "wheels not chocked both sides",
         "not wheels chocked both sides",
@@ -52,7 +55,7 @@ fn a_readback_without_a_verb_is_negated_in_each_place() {
 
 #[test]
 fn a_readback_that_denies_has_its_contrary_among_the_first() {
-    let list = decoys("nobody is under the van and it is not on the jack");
+    let list = decoys(EN, "nobody is under the van and it is not on the jack");
     assert!(
         list.iter()
             .take(8)
@@ -63,7 +66,7 @@ fn a_readback_that_denies_has_its_contrary_among_the_first() {
 
 #[test]
 fn verbs_of_action_are_denied_asked_and_put_off() {
-    let list = decoys("stands carry the weight and hard shoving moved nothing");
+    let list = decoys(EN, "stands carry the weight and hard shoving moved nothing");
     for expected in [
         "stands don't carry the weight and hard shoving moved nothing",
         "stands carry the weight and hard shoving didn't move nothing",
@@ -81,7 +84,7 @@ fn verbs_of_action_are_denied_asked_and_put_off() {
 
 #[test]
 fn a_count_one_off_is_a_decoy() {
-    let list = decoys("all five nuts are tight");
+    let list = decoys(EN, "all five nuts are tight");
     assert!(list.contains(&"all four nuts are tight".to_owned()));
     assert!(list.contains(&"all five nuts are loose".to_owned()));
 }
@@ -93,7 +96,7 @@ fn check(readback: &str) -> Result<(), TestCaseError> {
             .filter(|c| c.is_alphanumeric())
             .collect()
     };
-    let list = decoys(readback);
+    let list = decoys(EN, readback);
     prop_assert!(list.len() <= MOST);
     for decoy in &list {
         prop_assert!(folded(decoy) != folded(readback), "{decoy}");
@@ -119,6 +122,6 @@ proptest! {
     ]), 1..24)) {
         let readback = words.join(" ");
         check(&readback)?;
-        prop_assert!(decoys(&readback).len() >= 10);
+        prop_assert!(decoys(EN, &readback).len() >= 10);
     }
 }

@@ -2,6 +2,7 @@
 
 use proptest::prelude::*;
 use std::collections::HashMap;
+use steps::Language;
 use words::jsgf::{Expansion, Grammar};
 use words::number;
 
@@ -50,7 +51,7 @@ fn every_way_to_say_a_number_is_in_the_number_grammar() {
     let decimals = hundredths.chain(thousandths);
     for (digits, places) in wholes.chain(decimals) {
         let value = steps::Decimal::new(digits, places).unwrap();
-        for said in number::spoken_variants(value) {
+        for said in number::spoken_variants(Language::English, value) {
             let words: Vec<_> = said.split(' ').collect();
             assert!(grammar.parse_words("number", &words).is_some(), "{said}");
         }
@@ -95,6 +96,6 @@ proptest! {
         let mut said = Vec::new();
         let rule = &grammar.rule("number").unwrap().expansion;
         walk(&grammar, rule, &mut || choices.next().unwrap(), &mut said);
-        prop_assert!(number::read(&said.join(" ")).is_ok(), "{}", said.join(" "));
+        prop_assert!(number::read(Language::English, &said.join(" ")).is_ok(), "{}", said.join(" "));
     }
 }

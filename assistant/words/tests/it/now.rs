@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use std::collections::HashSet;
-use steps::{Colour, Command, Decimal, Id, Listen, NumberWanted, PhraseFor, Readback};
+use steps::{Colour, Command, Decimal, Id, Language, Listen, NumberWanted, PhraseFor, Readback};
 use words::now::{CannotListen, NotUnderstood, Stake, StateGrammar, usual_words};
 
 fn value(text: &str) -> Decimal {
@@ -165,7 +165,10 @@ fn every_command_can_be_said_and_has_usual_words() {
         let now = now.unwrap();
         assert!(now.phrases().len() >= 3, "{command:?}");
         assert_eq!(now.parse(usual), Ok(command.clone()));
-        assert_eq!(now.parse(&usual_words(&command).unwrap()), Ok(command));
+        assert_eq!(
+            now.parse(&usual_words(Language::English, &command).unwrap()),
+            Ok(command)
+        );
     }
 }
 
@@ -404,7 +407,11 @@ fn a_gate_with_a_colour_takes_its_words_with_that_colour_only() {
         };
         let now = StateGrammar::compile(&listen).unwrap();
         for colour in Colour::ALL {
-            let said = now.parse(&format!("{}, {}.", readback.words, colour.word()));
+            let said = now.parse(&format!(
+                "{}, {}.",
+                readback.words,
+                colour.word(Language::English)
+            ));
             if colour == asked {
                 let gate = readback.gate.clone();
                 let opens = Command::Readback {
@@ -417,7 +424,7 @@ fn a_gate_with_a_colour_takes_its_words_with_that_colour_only() {
             }
         }
         assert!(now.parse(&readback.words).is_err());
-        assert!(now.parse(asked.word()).is_err());
+        assert!(now.parse(&asked.word(Language::English)).is_err());
     }
 }
 

@@ -4,8 +4,10 @@
 use crate::num2words;
 
 use proptest::prelude::*;
-use steps::Decimal;
+use steps::{Decimal, Language};
 use words::number::{ordinal, read, spell, spell_digits, spoken_variants, written_variants};
+
+const EN: Language = Language::English;
 
 struct Row {
     value: Decimal,
@@ -41,7 +43,7 @@ fn value(text: &str) -> Decimal {
 #[test]
 fn values_are_spelt_as_the_independent_library_spells_them() {
     for row in table() {
-        assert_eq!(spell(row.value), row.cardinal);
+        assert_eq!(spell(EN, row.value), row.cardinal);
         if !row.ordinal.is_empty() {
             assert_eq!(ordinal(row.value.digits().unsigned_abs()), row.ordinal);
         }
@@ -51,10 +53,10 @@ fn values_are_spelt_as_the_independent_library_spells_them() {
 #[test]
 fn what_the_independent_library_says_is_read() {
     for row in table() {
-        assert_eq!(read(&row.cardinal), Ok(row.value), "{}", row.cardinal);
+        assert_eq!(read(EN, &row.cardinal), Ok(row.value), "{}", row.cardinal);
         // It says "oh-five" in years, and pairs ("nineteen oh-five", "twelve thirty-four").
         if !row.year.is_empty() {
-            assert_eq!(read(&row.year), Ok(row.value), "{}", row.year);
+            assert_eq!(read(EN, &row.year), Ok(row.value), "{}", row.year);
         }
     }
 }
@@ -63,8 +65,8 @@ fn what_the_independent_library_says_is_read() {
 fn every_variant_of_every_number_to_9999_reads_back_as_itself() {
     for number in 0..10_000 {
         let number = Decimal::new(number, 0).unwrap();
-        for said in spoken_variants(number) {
-            assert_eq!(read(&said), Ok(number), "{said}");
+        for said in spoken_variants(EN, number) {
+            assert_eq!(read(EN, &said), Ok(number), "{said}");
         }
     }
 }
@@ -102,7 +104,7 @@ fn what_people_say_is_read() {
         ("two and three quarters", "2.75"),
         ("zero", "0"),
     ] {
-        let read = read(said).unwrap_or_else(|error| panic!("{error}"));
+        let read = read(EN, said).unwrap_or_else(|error| panic!("{error}"));
         assert_eq!(
             (read, read.places()),
             (value(meant), value(meant).places()),
@@ -145,20 +147,30 @@ fn what_is_no_number_or_could_be_two_is_refused() {
         "a one",
         "three third",
     ] {
-        assert!(read(said).is_err(), "{said} was read as {:?}", read(said));
+        assert!(
+            read(EN, said).is_err(),
+            "{said} was read as {:?}",
+            read(EN, said)
+        );
     }
 }
 
 #[test]
 fn digits_are_said_one_by_one() {
-    assert_eq!(spell_digits(value("173.5")), "one seven three point five");
-    assert_eq!(spell_digits(value("-0.05")), "minus zero point zero five");
+    assert_eq!(
+        spell_digits(EN, value("173.5")),
+        "one seven three point five"
+    );
+    assert_eq!(
+        spell_digits(EN, value("-0.05")),
+        "minus zero point zero five"
+    );
 }
 
 #[test]
 fn the_ways_to_say_and_write_a_value_are_the_expected_ones() {
     assert_eq!(
-        spoken_variants(value("173")),
+        spoken_variants(EN, value("173")),
         [
             "one hundred and seventy three",
             "one hundred seventy three",
@@ -167,7 +179,7 @@ fn the_ways_to_say_and_write_a_value_are_the_expected_ones() {
             "a hundred and seventy three",
         ]
     );
-    let written = written_variants(value("173"));
+    let written = written_variants(EN, value("173"));
     for expected in [
         "173",
         "1, 7, 3",
@@ -180,7 +192,7 @@ fn the_ways_to_say_and_write_a_value_are_the_expected_ones() {
             "{expected}: {written:?}"
         );
     }
-    let written = written_variants(value("17.5"));
+    let written = written_variants(EN, value("17.5"));
     for expected in [
         "17.5",
         "17 point 5",
@@ -192,8 +204,8 @@ fn the_ways_to_say_and_write_a_value_are_the_expected_ones() {
             "{expected}: {written:?}"
         );
     }
-    assert!(written_variants(value("1200")).contains(&"1,200".to_owned()));
-    assert!(written_variants(value("0.05")).contains(&".05".to_owned()));
+    assert!(written_variants(EN, value("1200")).contains(&"1,200".to_owned()));
+    assert!(written_variants(EN, value("0.05")).contains(&".05".to_owned()));
 }
 
 fn decimal() -> impl Strategy<Value = Decimal> {
@@ -204,7 +216,7 @@ fn decimal() -> impl Strategy<Value = Decimal> {
 proptest! {
     #[test]
     fn no_words_make_it_panic(text in any::<String>()) {
-        let _ = read(&text);
+        let _ = read(EN, &text);
     }
 
     #[test]
@@ -214,19 +226,19 @@ proptest! {
             "point", "half", "eighths", "double", "triple", "minus", "nine", "sixty", "fourths",
         ]), 0..12)
     ) {
-        let _ = read(&words.join(" "));
+        let _ = read(EN, &words.join(" "));
     }
 
     #[test]
     fn every_way_of_saying_a_value_reads_back_as_it(value in decimal()) {
-        prop_assert_eq!(read(&spell(value)).unwrap(), value);
-        prop_assert_eq!(read(&spell_digits(value)).unwrap(), value);
-        let variants = spoken_variants(value);
+        prop_assert_eq!(read(EN, &spell(EN, value)).unwrap(), value);
+        prop_assert_eq!(read(EN, &spell_digits(EN, value)).unwrap(), value);
+        let variants = spoken_variants(EN, value);
         prop_assert!(!variants.is_empty() && variants.len() <= 64, "{}", variants.len());
         for said in variants {
-            prop_assert_eq!(read(&said).ok(), Some(value), "{}", said);
+            prop_assert_eq!(read(EN, &said).ok(), Some(value), "{}", said);
         }
-        let written = written_variants(value);
+        let written = written_variants(EN, value);
         prop_assert!(!written.is_empty() && written.len() <= 40);
     }
 }

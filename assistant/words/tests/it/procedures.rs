@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
-use steps::{Command, Listen, Lobby, NumberWanted, PhraseFor, Procedure, Readback};
+use steps::{Command, Language, Listen, Lobby, NumberWanted, PhraseFor, Procedure, Readback};
 use words::now::{Stake, StateGrammar};
 use words::wording::spoken;
 
@@ -124,7 +124,7 @@ fn each_reading_and_helper_and_item_can_be_said_beside_every_command() {
                 let said = format!("{value} {}", reading.unit);
                 assert_eq!(now.parse(&said), Ok(Command::Reading { value }), "{said}");
                 assert_eq!(
-                    now.parse(&spoken(&said)),
+                    now.parse(&spoken(Language::English, &said)),
                     Ok(Command::Reading { value }),
                     "{said}"
                 );
@@ -158,7 +158,7 @@ fn every_sentence_of_every_job_is_words_alone() {
                 step.short.as_ref(),
             ];
             for text in texts.into_iter().flatten() {
-                let said = spoken(text);
+                let said = spoken(Language::English, text);
                 assert!(
                     !said.chars().any(|c| c.is_numeric() || "·°%/".contains(c)),
                     "{said}"

@@ -10,11 +10,11 @@ use steps::{
     Colour, Command, Decimal, Id, Job, Language, Listen, Manner, NumberWanted, Procedure, Readback,
     Settings,
 };
-use words::decoys::decoys_in;
+use words::decoys::decoys;
 use words::jsgf::Grammar;
-use words::now::{CannotListen, NotUnderstood, StateGrammar, usual_words_in};
-use words::number::{read_in, spell_digits_in, spell_in, spoken_variants_in, written_variants_in};
-use words::wording::{spoken_in, spoken_slowly_in, unit_words_in};
+use words::now::{CannotListen, NotUnderstood, StateGrammar, usual_words};
+use words::number::{read, spell, spell_digits, spoken_variants, written_variants};
+use words::wording::{spoken, spoken_slowly, unit_words};
 
 const ES: Language = Language::Spanish;
 
@@ -34,8 +34,8 @@ fn table() -> Vec<(Decimal, String)> {
 #[test]
 fn values_are_spelt_and_read_as_the_independent_library_spells_them() {
     for (value, words) in table() {
-        assert_eq!(spell_in(ES, value), words);
-        assert_eq!(read_in(ES, &words), Ok(value), "{words}");
+        assert_eq!(spell(ES, value), words);
+        assert_eq!(read(ES, &words), Ok(value), "{words}");
     }
 }
 
@@ -46,12 +46,12 @@ fn every_way_to_say_a_number_reads_back_as_itself_and_means_no_other() {
     let decimals = (0..4_000).map(|digits| (digits, 2));
     for (digits, places) in wholes.chain(decimals) {
         let value = Decimal::new(digits, places).unwrap();
-        for said in spoken_variants_in(ES, value) {
-            assert_eq!(read_in(ES, &said), Ok(value), "{said}");
+        for said in spoken_variants(ES, value) {
+            assert_eq!(read(ES, &said), Ok(value), "{said}");
             let before = meaning.insert(said.clone(), value);
             assert!(before.is_none_or(|before| before == value), "{said}");
         }
-        assert!(written_variants_in(ES, value).len() >= 2);
+        assert!(written_variants(ES, value).len() >= 2);
     }
 }
 
@@ -72,7 +72,7 @@ fn what_is_no_number_or_could_be_two_is_refused() {
         "tuerca",
         "twenty one",
     ] {
-        assert!(read_in(ES, words).is_err(), "{words}");
+        assert!(read(ES, words).is_err(), "{words}");
     }
     // Without accents, and as it was written once.
     for (words, value) in [
@@ -80,13 +80,10 @@ fn what_is_no_number_or_could_be_two_is_refused() {
         ("diez y seis", "16"),
         ("menos cinco", "−5"),
     ] {
-        assert_eq!(read_in(ES, words).unwrap().to_string(), value);
+        assert_eq!(read(ES, words).unwrap().to_string(), value);
     }
     let value = "140.05".parse().unwrap();
-    assert_eq!(
-        spell_digits_in(ES, value),
-        "uno cuatro cero coma cero cinco"
-    );
+    assert_eq!(spell_digits(ES, value), "uno cuatro cero coma cero cinco");
 }
 
 fn grammar(name: &str) -> Grammar {
@@ -125,7 +122,7 @@ fn every_way_to_say_a_number_is_in_the_number_grammar() {
     let hundredths = (0..4_000).step_by(3).map(|digits| (digits, 2));
     for (digits, places) in wholes.chain(hundredths) {
         let value = Decimal::new(digits, places).unwrap();
-        for said in spoken_variants_in(ES, value) {
+        for said in spoken_variants(ES, value) {
             let words: Vec<_> = said.split(' ').collect();
             assert!(grammar.parse_words("number", &words).is_some(), "{said}");
         }
@@ -170,20 +167,17 @@ fn sentences_are_written_out() {
             "a la una del reloj, a las tres",
         ),
     ] {
-        assert_eq!(spoken_in(ES, written), said);
+        assert_eq!(spoken(ES, written), said);
     }
-    assert_eq!(
-        spoken_slowly_in(ES, "103 N·m"),
-        "uno cero tres, newton metro"
-    );
-    assert_eq!(unit_words_in(ES, "V"), Some(("voltio", "voltios")));
+    assert_eq!(spoken_slowly(ES, "103 N·m"), "uno cero tres, newton metro");
+    assert_eq!(unit_words(ES, "V"), Some(("voltio", "voltios")));
 }
 
 /// The words of the readback rule: a denial stands before the verb and its pronoun.
 #[test]
 fn a_readback_is_denied_asked_and_put_off_as_people_do_it() {
     let readback = "las dos ruedas están calzadas y la batería se mueve";
-    let decoys = decoys_in(ES, readback);
+    let made = decoys(ES, readback);
     for wanted in [
         "las dos ruedas no están calzadas y la batería se mueve",
         "las dos ruedas están calzadas y la batería no se mueve",
@@ -196,14 +190,14 @@ fn a_readback_is_denied_asked_and_put_off_as_people_do_it() {
         "creo que las dos ruedas están calzadas y la batería se mueve",
         "cuando sea así diga las dos ruedas están calzadas y la batería se mueve",
     ] {
-        let there = decoys.contains(&wanted.to_owned());
+        let there = made.contains(&wanted.to_owned());
         let one_off = wanted.starts_with("las una");
-        assert!(there != one_off, "{wanted}: {decoys:#?}");
+        assert!(there != one_off, "{wanted}: {made:#?}");
     }
-    assert!(decoys.len() <= words::decoys::MOST);
-    assert!(!decoys.contains(&readback.to_owned()));
-    assert!(decoys_in(ES, "no gira").contains(&"gira".to_owned()));
-    assert!(decoys_in(ES, "").is_empty());
+    assert!(made.len() <= words::decoys::MOST);
+    assert!(!made.contains(&readback.to_owned()));
+    assert!(decoys(ES, "no gira").contains(&"gira".to_owned()));
+    assert!(decoys(ES, "").is_empty());
 }
 
 fn procedure() -> Procedure {
@@ -234,7 +228,7 @@ fn each_gate_hears_its_own_readback_with_its_colour_and_none_of_its_decoys() {
                 colour,
                 decoys: gate.decoys.clone(),
             };
-            let in_full = readback.in_full_in(ES);
+            let in_full = readback.in_full(ES);
             assert_eq!(in_full.ends_with("amarillo"), colour.is_some());
             let now = StateGrammar::compile(&Listen {
                 language: ES,
@@ -274,7 +268,7 @@ fn the_assistant_names_commands_by_their_usual_words_and_they_are_understood() {
     };
     let now = StateGrammar::compile(&listen).unwrap();
     for command in Command::ALL_PLAIN {
-        let usual = usual_words_in(ES, &command).unwrap();
+        let usual = usual_words(ES, &command).unwrap();
         assert_eq!(now.parse(&usual), Ok(command.clone()), "{usual}");
     }
     // Those of the beginning, as the job itself names them.
@@ -330,6 +324,9 @@ fn the_words_of_a_gate_of_this_language_are_no_words_of_another() {
         colour: Some(Colour::Black),
         decoys: Vec::new(),
     };
-    assert_eq!(readback.in_full_in(ES), "las ruedas están calzadas negro");
-    assert_eq!(readback.in_full(), "las ruedas están calzadas black");
+    assert_eq!(readback.in_full(ES), "las ruedas están calzadas negro");
+    assert_eq!(
+        readback.in_full(Language::English),
+        "las ruedas están calzadas black"
+    );
 }

@@ -11,7 +11,7 @@ use steps::{
     Outcome, Procedure, Settings, SystemNotice,
 };
 use words::now::StateGrammar;
-use words::wording::{spoken_in, spoken_slowly_in};
+use words::wording::{spoken, spoken_slowly};
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
@@ -135,7 +135,7 @@ fn script(name: &str) -> Vec<String> {
 
 fn typed(job: &Job, line: &str) -> Input {
     let grammar = StateGrammar::compile(&job.listen()).unwrap();
-    let colour = job.colour_asked().map(|it| it.word_in(Language::Spanish));
+    let colour = job.colour_asked().map(|it| it.word(Language::Spanish));
     let words = line.replace("{colour}", &colour.unwrap_or_default());
     let heard = Heard {
         words: words.clone(),
@@ -303,8 +303,8 @@ fn nothing_that_is_said_is_english_from_the_beginning_to_the_end() {
                     assert!(there, "“{word}” in: {text}");
                 }
                 for spoken in [
-                    spoken_in(Language::Spanish, text),
-                    spoken_slowly_in(Language::Spanish, text),
+                    spoken(Language::Spanish, text),
+                    spoken_slowly(Language::Spanish, text),
                 ] {
                     let left = spoken.contains(|c: char| c.is_ascii_digit() || "·°%{}".contains(c));
                     assert!(!left, "{spoken}");
@@ -353,8 +353,8 @@ fn the_gate_opens_to_its_words_with_the_colour_in_spanish_and_to_nothing_else() 
     let other = Colour::ALL.into_iter().find(|it| *it != colour).unwrap();
     for refused in [
         words.to_owned(),
-        format!("{words} {}", colour.word()),
-        format!("{words} {}", other.word_in(Language::Spanish)),
+        format!("{words} {}", colour.word(Language::English)),
+        format!("{words} {}", other.word(Language::Spanish)),
         format!("no {words} {{colour}}"),
         words.replace("están", "no están") + " {colour}",
         format!("{words} {{colour}} todavía no"),

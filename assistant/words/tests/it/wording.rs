@@ -1,7 +1,10 @@
 //! Sentences as a handbook writes them, and how they are said.
 
 use proptest::prelude::*;
+use steps::Language;
 use words::wording::{spoken, spoken_slowly, unit_words};
+
+const EN: Language = Language::English;
 
 #[test]
 fn sentences_are_written_out() {
@@ -70,7 +73,7 @@ fn sentences_are_written_out() {
         ("Step 4 of 32", "Step four of thirty-two"),
         ("", ""),
     ] {
-        assert_eq!(spoken(written), said, "{written}");
+        assert_eq!(spoken(EN, written), said, "{written}");
     }
 }
 
@@ -85,19 +88,25 @@ fn slowly_is_digit_by_digit() {
         ("M14x1.5", "M one four by one point five"),
         ("17.50 mm", "one seven point five zero, millimetres"),
     ] {
-        assert_eq!(spoken_slowly(written), said);
+        assert_eq!(spoken_slowly(EN, written), said);
     }
 }
 
 #[test]
 fn foot_pounds_and_inch_pounds_are_never_mixed_up() {
-    assert_eq!(unit_words("lbf·ft"), Some(("foot-pound", "foot-pounds")));
-    assert_eq!(unit_words("lbf·in"), Some(("inch-pound", "inch-pounds")));
     assert_eq!(
-        unit_words("kgf·m"),
+        unit_words(EN, "lbf·ft"),
+        Some(("foot-pound", "foot-pounds"))
+    );
+    assert_eq!(
+        unit_words(EN, "lbf·in"),
+        Some(("inch-pound", "inch-pounds"))
+    );
+    assert_eq!(
+        unit_words(EN, "kgf·m"),
         Some(("kilogram-force metre", "kilogram-force metres"))
     );
-    assert_eq!(unit_words("bananas"), None);
+    assert_eq!(unit_words(EN, "bananas"), None);
 }
 
 /// Every unit that a torque is told in has its own words, and none of them is part of another's; a number that
@@ -107,16 +116,16 @@ fn every_torque_unit_has_its_own_words() {
     use steps::quantity::TorqueUnit;
     let words: Vec<(&str, &str)> = TorqueUnit::ALL
         .iter()
-        .map(|unit| unit_words(unit.symbol()).unwrap_or_else(|| panic!("{unit} has no words")))
+        .map(|unit| unit_words(EN, unit.symbol()).unwrap_or_else(|| panic!("{unit} has no words")))
         .collect();
     for (unit, (one, many)) in TorqueUnit::ALL.iter().zip(&words) {
-        assert_eq!(spoken(&format!("1 {unit}")), format!("one {one}"));
+        assert_eq!(spoken(EN, &format!("1 {unit}")), format!("one {one}"));
         assert_eq!(
-            spoken(&format!("85.5 {unit}")),
+            spoken(EN, &format!("85.5 {unit}")),
             format!("eighty-five point five {many}")
         );
         assert_eq!(
-            spoken(&format!("Set 103 {unit}.")),
+            spoken(EN, &format!("Set 103 {unit}.")),
             format!("Set one hundred and three {many}.")
         );
         for (teen, said) in [
@@ -124,7 +133,10 @@ fn every_torque_unit_has_its_own_words() {
             ("115", "one hundred and fifteen"),
             ("319", "three hundred and nineteen"),
         ] {
-            assert_eq!(spoken(&format!("{teen} {unit}")), format!("{said}, {many}"));
+            assert_eq!(
+                spoken(EN, &format!("{teen} {unit}")),
+                format!("{said}, {many}")
+            );
         }
         assert_eq!(
             words.iter().filter(|other| other.1 == *many).count(),
@@ -152,8 +164,8 @@ proptest! {
 
     #[test]
     fn nothing_is_left_for_the_voice_to_guess(text in any::<String>()) {
-        prop_assert!(all_words(&spoken(&text)), "{}", spoken(&text));
-        prop_assert!(all_words(&spoken_slowly(&text)), "{}", spoken_slowly(&text));
+        prop_assert!(all_words(&spoken(EN, &text)), "{}", spoken(EN, &text));
+        prop_assert!(all_words(&spoken_slowly(EN, &text)), "{}", spoken_slowly(EN, &text));
     }
 
     #[test]
@@ -162,8 +174,8 @@ proptest! {
         "M", ":", "30", "st", "th", "(", ")", ",", "000", "lbf·ft", "·", "'", "\"", "W",
     ]), 0..16)) {
         let text = pieces.concat();
-        prop_assert!(all_words(&spoken(&text)), "{text} → {}", spoken(&text));
-        prop_assert!(all_words(&spoken_slowly(&text)), "{text} → {}", spoken_slowly(&text));
+        prop_assert!(all_words(&spoken(EN, &text)), "{text} → {}", spoken(EN, &text));
+        prop_assert!(all_words(&spoken_slowly(EN, &text)), "{text} → {}", spoken_slowly(EN, &text));
     }
 
     #[test]
@@ -176,14 +188,14 @@ proptest! {
     ) {
         let value = format!("{:.places$}", f64::from(digits) / 10f64.powi(places as i32));
         let text = format!("{}{value}{gap}{symbol}{}", frame.0, frame.1);
-        let said = spoken(&text);
+        let said = spoken(EN, &text);
         prop_assert!(all_words(&said), "{text} → {said}");
         prop_assert!(!said.split(|c: char| !c.is_alphabetic()).any(|word| word == symbol), "{text} → {said}");
-        let (one, many) = unit_words(symbol).unwrap();
+        let (one, many) = unit_words(EN, symbol).unwrap();
         prop_assert!(said.contains(one) || said.contains(many), "{text} → {said}");
         // The number said is the number written.
         let number: String = said.split(one).next().unwrap().split(many).next().unwrap()
             .replace("Set it to", "").replace("about", "").trim().to_owned();
-        prop_assert_eq!(words::number::read(&number).unwrap(), value.parse().unwrap(), "{} → {}", text, said);
+        prop_assert_eq!(words::number::read(EN, &number).unwrap(), value.parse().unwrap(), "{} → {}", text, said);
     }
 }

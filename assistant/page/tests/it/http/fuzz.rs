@@ -15,7 +15,7 @@ type Shown = (Bay, Records, Receiver<ViewerAction>);
 /// One server for all cases of a test, with nobody turned away for asking too often.
 fn start() -> Shown {
     let records = Records::new();
-    let shop = records.shop.clone();
+    let archive = records.archive.clone();
     let (ask, asked) = crossbeam_channel::unbounded();
     let much = Rate {
         at_once: u32::MAX,
@@ -28,7 +28,7 @@ fn start() -> Shown {
         ..Limits::default()
     };
     let bay = Bay::with(|room| {
-        room.with_records(shop)
+        room.with_records(archive)
             .with_limits(limits)
             .with_actions(ask)
     });
@@ -108,7 +108,7 @@ proptest! {
             }
         }
         prop_assert!(asked.is_empty(), "chance asks for nothing");
-        prop_assert_eq!(records.shop.report(&records.job).unwrap().photos.len(), 0);
+        prop_assert_eq!(records.archive.report(&records.job).unwrap().photos.len(), 0);
         still_serves(bay);
     }
 

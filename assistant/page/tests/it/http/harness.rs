@@ -195,16 +195,17 @@ fn said(command: Command, words: &str) -> Input {
 /// Records with one job: begun, with a note.
 pub struct Records {
     pub folder: tempfile::TempDir,
-    pub shop: Archive,
+    pub archive: Archive,
     pub job: JobId,
 }
 
 impl Records {
     pub fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
-        let shop = Archive::open(folder.path()).unwrap();
+        let archive = Archive::open(folder.path()).unwrap();
         let at = Moment(1_772_409_600_000);
-        let (mut worked, _) = JournaledJob::begin(&shop, wash(), Settings::default(), at).unwrap();
+        let (mut worked, _) =
+            JournaledJob::begin(&archive, wash(), Settings::default(), at).unwrap();
         let words = "the <b>hose</b> drips".to_owned();
         for input in [
             said(Command::Note, "note"),
@@ -219,19 +220,23 @@ impl Records {
             worked.take(input, at).unwrap();
         }
         let job = worked.id().clone();
-        Self { folder, shop, job }
+        Self {
+            folder,
+            archive,
+            job,
+        }
     }
 
     /// The job, in somebody's hands.
     pub fn worked(&self) -> JournaledJob {
         let at = Moment(1_772_409_700_000);
-        JournaledJob::resume(&self.shop, &self.job, wash(), IfChanged::Refuse, at)
+        JournaledJob::resume(&self.archive, &self.job, wash(), IfChanged::Refuse, at)
             .unwrap()
             .worked
     }
 
     pub fn bay(&self) -> Bay {
-        let shop = self.shop.clone();
+        let archive = self.archive.clone();
         // Tests ask more at once than a person does.
         let limits = Limits {
             doings: Rate {
@@ -242,7 +247,7 @@ impl Records {
         };
         Bay::with(|room| {
             room.with_limits(limits)
-                .with_records(shop)
+                .with_records(archive)
                 .with_procedures(|| vec![wash()])
         })
     }

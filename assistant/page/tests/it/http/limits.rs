@@ -30,12 +30,12 @@ fn more_than_is_usual_is_not_read() {
 #[test]
 fn a_photo_has_its_own_limit() {
     let records = Records::new();
-    let shop = records.shop.clone();
+    let archive = records.archive.clone();
     let limits = Limits {
         photo_bytes: 5_000,
         ..Limits::default()
     };
-    let bay = Bay::with(|room| room.with_records(shop).with_limits(limits));
+    let bay = Bay::with(|room| room.with_records(archive).with_limits(limits));
     let path = format!("/api/jobs/{}/notes/1/photo", records.job);
     assert_eq!(bay.post(&path, "image/png", &[0; 5_001]).status, 413);
     assert_eq!(
@@ -147,12 +147,12 @@ fn who_is_slow_or_silent_is_let_go() {
 #[test]
 fn a_body_that_never_comes_is_not_waited_for() {
     let records = Records::new();
-    let shop = records.shop.clone();
+    let archive = records.archive.clone();
     let limits = Limits {
         patience: Duration::from_millis(50),
         ..Limits::default()
     };
-    let bay = Bay::with(|room| room.with_records(shop).with_limits(limits));
+    let bay = Bay::with(|room| room.with_records(archive).with_limits(limits));
     let path = format!("/api/jobs/{}/notes/1/photo", records.job);
     let (host, origin) = (bay.address().to_string(), bay.origin());
     let headers = [

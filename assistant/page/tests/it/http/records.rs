@@ -171,7 +171,7 @@ fn a_photo_goes_to_its_note_without_where_it_was_taken() {
             .status,
         201
     );
-    let record = records.shop.report(&records.job).unwrap();
+    let record = records.archive.report(&records.job).unwrap();
     assert_eq!(record.photos.len(), 2);
     assert!(record.whole);
     for attached in &record.photos {
@@ -219,7 +219,10 @@ fn what_is_no_photo_is_refused_by_its_content() {
             "{kind}"
         );
     }
-    assert_eq!(records.shop.report(&records.job).unwrap().photos.len(), 0);
+    assert_eq!(
+        records.archive.report(&records.job).unwrap().photos.len(),
+        0
+    );
     assert!(!records.folder.path().join("photos").exists());
 }
 

@@ -25,7 +25,7 @@ fn program() -> PathBuf {
 #[test]
 fn the_server_answers_as_it_is_described() {
     let records = Records::new();
-    let shop = records.shop.clone();
+    let archive = records.archive.clone();
     let much = Rate {
         at_once: u32::MAX,
         a_second: u32::MAX,
@@ -37,7 +37,7 @@ fn the_server_answers_as_it_is_described() {
     };
     let (ask, asked) = crossbeam_channel::unbounded();
     let bay = Bay::with(|room| {
-        room.with_records(shop)
+        room.with_records(archive)
             .with_procedures(|| vec![wash()])
             .with_limits(limits)
             .with_actions(ask)
@@ -55,7 +55,7 @@ fn the_server_answers_as_it_is_described() {
         asked.try_iter().count() > 0,
         "what is harmless was let through"
     );
-    assert!(records.shop.report(&records.job).unwrap().whole);
+    assert!(records.archive.report(&records.job).unwrap().whole);
 }
 
 /// No schema can say that bytes are a picture, so chance never makes one.

@@ -182,19 +182,19 @@ pub fn whole_job() -> Vec<Input> {
     ]
 }
 
-pub fn begin(shop: &Archive, mode: Mode) -> JournaledJob {
+pub fn begin(archive: &Archive, mode: Mode) -> JournaledJob {
     let settings = Settings {
         mode,
         ..Settings::default()
     };
-    JournaledJob::begin(shop, procedure(TEXT), settings, at(0))
+    JournaledJob::begin(archive, procedure(TEXT), settings, at(0))
         .unwrap()
         .0
 }
 
 /// Works a whole job, an input every ten seconds.
-pub fn work(shop: &Archive, mode: Mode) -> Result<JobId, RecordError> {
-    let mut worked = begin(shop, mode);
+pub fn work(archive: &Archive, mode: Mode) -> Result<JobId, RecordError> {
+    let mut worked = begin(archive, mode);
     for (number, input) in whole_job().into_iter().enumerate() {
         worked.take(input, at(10 * (number as u64 + 1)))?;
     }

@@ -1,6 +1,6 @@
 //! Runs the program and looks at what came out.
 
-use sayback::{library::Shelf, technician};
+use sayback::{library::Shelf, work::technician};
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};

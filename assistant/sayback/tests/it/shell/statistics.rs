@@ -8,14 +8,14 @@ use steps::{Command, Heard, Input, Moment, Settings};
 /// A bay with a job that was begun on 2026-03-02, in which two things were asked.
 fn begun() -> Bay {
     let bay = Bay::new();
-    let shop = Archive::open(&bay.records()).unwrap();
+    let archive = Archive::open(&bay.records()).unwrap();
     let procedure = Arc::new(
         sayback::library::Shelf::Shipped
             .load("trailer-hub")
             .unwrap(),
     );
     let at = |minutes: u64| Moment(1_772_442_000_000 + 60_000 * minutes);
-    let mut worked = JournaledJob::begin(&shop, procedure, Settings::default(), at(0))
+    let mut worked = JournaledJob::begin(&archive, procedure, Settings::default(), at(0))
         .unwrap()
         .0;
     for (number, words) in ["where am i", "where am i"].iter().enumerate() {
@@ -87,7 +87,7 @@ fn many_jobs_are_shown_as_a_table_as_json_and_as_a_picture() {
 #[test]
 fn a_job_that_another_program_has_is_refused_in_one_clear_line() {
     let bay = Bay::new();
-    let shop = Archive::open(&bay.records()).unwrap();
+    let archive = Archive::open(&bay.records()).unwrap();
     let procedure = Arc::new(
         sayback::library::Shelf::Shipped
             .load("trailer-hub")
@@ -97,7 +97,7 @@ fn a_job_that_another_program_has_is_refused_in_one_clear_line() {
         mode: steps::Mode::Rehearsal,
         ..Settings::default()
     };
-    let worked = JournaledJob::begin(&shop, procedure, settings, Moment(0))
+    let worked = JournaledJob::begin(&archive, procedure, settings, Moment(0))
         .unwrap()
         .0;
     let id = worked.id().to_string();

@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 use steps::quantity::TorqueUnit;
 use steps::{
-    CORRECTION_WINDOW, Certainty, Colour, Command, Entry, Input, Job, Mode, Moment, Outcome,
-    People, Procedure, Settings,
+    CORRECTION_WINDOW, Certainty, Colour, Command, Entry, Input, Job, Language, Mode, Moment,
+    Outcome, People, Procedure, Settings,
 };
 
 const TEXT: &str = r#"
@@ -272,7 +272,7 @@ fn where_death_is_possible_a_gate_asks_for_a_colour_too() {
     let told = talk.say(Command::WhereAmI);
     let words = format!(
         "The colour is {}. Then say: Switch locked, start button tried, nothing ran, and the colour.",
-        asked.word()
+        asked.word(Language::English)
     );
     assert!(told.ends_with(&words), "{told}");
     assert_eq!(talk.job.listen().readback.unwrap().colour, Some(asked));
@@ -301,7 +301,12 @@ fn a_gate_that_asks_anew_asks_for_any_colour() {
 #[test]
 fn the_assistant_never_says_the_words_that_open_a_gate_with_a_colour() {
     let mut talk = asked_for_a_colour(START);
-    let opens = talk.job.listen().readback.unwrap().in_full();
+    let opens = talk
+        .job
+        .listen()
+        .readback
+        .unwrap()
+        .in_full(Language::English);
     for command in Command::ALL_PLAIN {
         let told: String = talk
             .say(command)

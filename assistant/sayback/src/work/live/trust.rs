@@ -1,6 +1,6 @@
 //! Whose voice was that, and what may be done about what it said?
 
-use crate::hearing::{Meaning, Understood};
+use crate::work::hearing::{Meaning, Understood};
 use ears::sound::Utterance;
 use ears::sound::endpoint::Event;
 use ears::sound::microphone::MicrophoneEvent;

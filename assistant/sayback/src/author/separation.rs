@@ -1,14 +1,14 @@
 //! How well a readback can be told from its denials: spoken by several voices, heard by the real ear, judged by
 //! the real bars. For who writes a procedure.
 
-use crate::hearing::phrases_of;
+use crate::work::hearing::phrases_of;
 use ears::sound::endpoint::Patience;
 use ears::sound::file;
 use ears::turn::turns;
 use ears::verdict::{Bars, Verdict};
 use ears::{Hypothesis, PhraseSet, Recogniser};
 use std::path::Path;
-use steps::{Colour, Command, Listen, Procedure, Readback};
+use steps::{Colour, Command, Language, Listen, Procedure, Readback};
 use voice::fixtures::{Engine, FixtureVoice, Speaker};
 use words::now::StateGrammar;
 
@@ -105,7 +105,7 @@ pub fn separations(
             decoys: gate.decoys.clone(),
         };
         let readback = with(gate.colour.then_some(Colour::ALL[0]));
-        let in_full = readback.in_full();
+        let in_full = readback.in_full(Language::English);
         let set = listen_for(ear, readback)?;
         let denials: Vec<String> = set
             .phrases
@@ -147,7 +147,7 @@ pub fn separations(
             .extend(gate.colour.then_some((Colour::ALL[0], found.taken)));
         for colour in others {
             let readback = with(Some(*colour));
-            let in_full = readback.in_full();
+            let in_full = readback.in_full(Language::English);
             listen_for(ear, readback)?;
             let mut taken = 0;
             for voice in &ids {

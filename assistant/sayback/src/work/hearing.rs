@@ -109,15 +109,7 @@ impl Hearing {
     ///
     /// # Errors
     /// When a recogniser can't be made ready.
-    pub fn new(ears: Vec<Box<dyn Recogniser>>, bars: Bars) -> Result<Self, HearingError> {
-        Self::new_in(Language::English, ears, bars)
-    }
-
-    /// The same for ears that know another language.
-    ///
-    /// # Errors
-    /// As [`new`](Self::new).
-    pub fn new_in(
+    pub fn new(
         language: Language,
         ears: Vec<Box<dyn Recogniser>>,
         bars: Bars,

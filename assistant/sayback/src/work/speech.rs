@@ -114,7 +114,7 @@ pub fn asked(manner: Manner, now: voice::Settings) -> voice::Settings {
 }
 
 fn place() -> Option<PathBuf> {
-    crate::tools::usual_place().map(|tools| tools.with_file_name("speech.toml"))
+    crate::config::tools::usual_place().map(|tools| tools.with_file_name("speech.toml"))
 }
 
 #[cfg(test)]

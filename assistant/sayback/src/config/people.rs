@@ -4,7 +4,7 @@
 //! names = ["Mara", "Jo-Ann"]
 //! ```
 
-use crate::tools;
+use super::tools;
 use miette::{Diagnostic, NamedSource, SourceSpan};
 use serde::Deserialize;
 use std::path::{Path, PathBuf};

@@ -81,7 +81,7 @@ impl Talk {
             return Some(usual(language, &self.confirms(job)));
         }
         if let Some(readback) = listen.readback {
-            return Some(readback.in_full_in(language));
+            return Some(readback.in_full(language));
         }
         match job.step().map(|step| (&step.id, &step.action)) {
             Some((id, Action::Ask { yes, no })) => {
@@ -115,7 +115,7 @@ impl Talk {
         let Some(said) = self.said.take() else {
             return Command::Yes;
         };
-        let Ok(value) = words::number::read_in(job.procedure().language, &said) else {
+        let Ok(value) = words::number::read(job.procedure().language, &said) else {
             return Command::Yes;
         };
         let value = value.to_string();
@@ -142,13 +142,13 @@ impl Talk {
             reading.max.unwrap_or(reading.most),
         );
         let middle = Decimal::nearest((low.to_f64() + high.to_f64()) / 2.0, reading.places());
-        words::number::spell_in(job.procedure().language, middle.unwrap_or(low))
+        words::number::spell(job.procedure().language, middle.unwrap_or(low))
     }
 }
 
 /// A command in its usual words.
 fn usual(language: Language, command: &Command) -> String {
-    words::now::usual_words_in(language, command).unwrap_or_default()
+    words::now::usual_words(language, command).unwrap_or_default()
 }
 
 /// The words by which whoever works signs the job off, where that can be done now.
@@ -222,12 +222,7 @@ pub fn goes_through(procedure: &Procedure) -> Result<Vec<String>, CannotListen> 
 }
 
 /// A readback with each colour that it could be asked with; alone where it is asked without one.
-pub fn every_colour(readback: Readback) -> Vec<String> {
-    every_colour_in(Language::English, readback)
-}
-
-/// The same in another language.
-pub fn every_colour_in(language: Language, readback: Readback) -> Vec<String> {
+pub fn every_colour(language: Language, readback: Readback) -> Vec<String> {
     if readback.colour.is_none() {
         return vec![readback.words];
     }
@@ -236,7 +231,7 @@ pub fn every_colour_in(language: Language, readback: Readback) -> Vec<String> {
         ..readback.clone()
     };
     Colour::ALL
-        .map(|colour| with(colour).in_full_in(language))
+        .map(|colour| with(colour).in_full(language))
         .to_vec()
 }
 
@@ -295,7 +290,7 @@ pub fn said_in(
         let listen = job.listen();
         let colours = listen
             .readback
-            .map(|readback| every_colour_in(listen.language, readback))
+            .map(|readback| every_colour(listen.language, readback))
             .unwrap_or_default();
         take_for_good(&mut job, input, &mut now);
         if colours.contains(&words) {

@@ -1,10 +1,12 @@
 //! One job being talked through: what happened goes in, the job's effects are spoken, shown, recorded.
 
-use crate::attention::Listening;
-use crate::hearing::{Hearing, HearingError, ListenFilter, MAX_DEAF_MOMENTS, Meaning, Understood};
-use crate::live::{Allowed, Trust};
-use crate::speech;
-use crate::viewers::ViewerRequests;
+use crate::view::viewers::ViewerRequests;
+use crate::work::attention::Listening;
+use crate::work::hearing::{
+    Hearing, HearingError, ListenFilter, MAX_DEAF_MOMENTS, Meaning, Understood,
+};
+use crate::work::live::{Allowed, Trust};
+use crate::work::speech;
 use ears::sound::endpoint::Patience;
 use ears::turn::Turn;
 use page::{Attaching, ViewerAction};
@@ -418,8 +420,8 @@ impl<'a> Conversation<'a> {
             self.voice.sound(Earcon::Hold);
         }
         let said = match sentence.slowly {
-            true => self.say_slowly(&wording::spoken_slowly_in(language, &text)),
-            false => self.voice.say(&wording::spoken_in(language, &text)),
+            true => self.say_slowly(&wording::spoken_slowly(language, &text)),
+            false => self.voice.say(&wording::spoken(language, &text)),
         };
         if let Err(error) = said {
             // It stands on the screen; the job goes on.

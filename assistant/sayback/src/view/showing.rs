@@ -1,8 +1,8 @@
 //! Shows a job to viewers as it is talked through. It is told what the screen is told, and never holds the job up.
 
-use crate::conversation::{Line, now};
-use crate::glance::{Last, glance};
-use crate::hearing::{Meaning, Understood};
+use crate::view::glance::{Last, glance};
+use crate::work::conversation::{Line, now};
+use crate::work::hearing::{Meaning, Understood};
 use page::glance::{HeardShown, SaidShown, ToneShown, VerdictShown};
 use page::{Board, Glance, Level};
 use steps::{Certainty, Sentence, Tone};

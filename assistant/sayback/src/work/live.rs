@@ -13,9 +13,9 @@ pub use recordings::Recordings;
 pub use source::{Level, SoundEvent, Source, Speech};
 pub use trust::{Allowed, HalfDuplex, Trust, trust_over_playback};
 
-use crate::conversation::{Conversation, ConversationError};
-use crate::hearing::{Meaning, Understood};
-use crate::viewers::ViewerRequests;
+use crate::view::viewers::ViewerRequests;
+use crate::work::conversation::{Conversation, ConversationError};
+use crate::work::hearing::{Meaning, Understood};
 use answer::Answer;
 use crossbeam_channel::{Receiver, after};
 use ears::sound::endpoint::Patience;

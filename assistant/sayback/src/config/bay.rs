@@ -6,7 +6,7 @@ use std::path::PathBuf;
 
 /// Where it lies: `sayback/hearing.toml` in the user's configuration folder; `None` without a home folder.
 pub fn place() -> Option<PathBuf> {
-    crate::tools::usual_place().map(|tools| tools.with_file_name("hearing.toml"))
+    super::tools::usual_place().map(|tools| tools.with_file_name("hearing.toml"))
 }
 
 /// What was raised here; nothing where there is no file.

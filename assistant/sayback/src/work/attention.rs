@@ -9,7 +9,7 @@
 //! back” was taken for “carry on”.
 
 use std::time::{Duration, Instant};
-use steps::{Command, SystemNotice};
+use steps::{Command, Language, SystemNotice};
 use words::sound::Sounds;
 
 /// How long it listens after it was called, was answered, or has finished speaking.
@@ -98,7 +98,9 @@ pub fn name(
         (Some(own), Some(other)) => own.distance(&other) < NEAR,
         (None, _) | (_, None) => name == *like,
     };
-    let commands = Command::ALL_PLAIN.iter().flat_map(words::now::all_words);
+    let commands = Command::ALL_PLAIN
+        .iter()
+        .flat_map(|it| words::now::all_words(Language::English, it));
     match commands.chain(in_the_job.iter().cloned()).find(near) {
         Some(like) => Err(NameRefused::SoundsLike { name, like }),
         None => Ok(name),

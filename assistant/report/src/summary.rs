@@ -1,8 +1,7 @@
 //! A record in plain text, 80 columns wide.
 
-use crate::line::{ended, note, verdict};
-use crate::report::{Report, ReportLine};
-use crate::time;
+use record::line::{ended, note, verdict};
+use record::{Report, ReportLine, time};
 use std::fmt;
 use steps::{Entry, Mode};
 
@@ -76,21 +75,26 @@ impl Part {
     }
 }
 
-impl fmt::Display for Report {
+/// A record to be shown as plain text.
+#[derive(Debug, Clone, Copy)]
+pub struct Summary<'a>(pub &'a Report);
+
+impl fmt::Display for Summary<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let rehearsal = self.mode == Mode::Rehearsal;
+        let Self(record) = self;
+        let rehearsal = record.mode == Mode::Rehearsal;
         if rehearsal {
             writeln!(f, "{REHEARSAL}\n")?;
         }
         writeln!(
             f,
             "{}\n{}",
-            self.title,
-            "=".repeat(columns(&self.title).min(WIDTH))
+            record.title,
+            "=".repeat(columns(&record.title).min(WIDTH))
         )?;
-        self.top(f)?;
+        top(record, f)?;
         for part in Part::ALL {
-            let lines: Vec<_> = self
+            let lines: Vec<_> = record
                 .lines
                 .iter()
                 .filter(|line| Part::of(&line.entry) == Some(part))
@@ -104,58 +108,56 @@ impl fmt::Display for Report {
             }
         }
         heading(f, "Proof", rehearsal)?;
-        wrapped(f, "", &self.verified, 0)?;
-        match self.whole {
+        wrapped(f, "", &record.verified, 0)?;
+        match record.whole {
             true => Ok(()),
             false => writeln!(f, "THIS RECORD WAS CHANGED. It proves nothing."),
         }
     }
 }
 
-impl Report {
-    fn top(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mut fact = |name: &str, words: &str| wrapped(f, &format!("{name}:"), words, INDENT);
-        fact("Job", self.job.as_str())?;
-        fact("Procedure", self.procedure.as_str())?;
-        fact("  text, SHA-256", &self.procedure_sha256)?;
-        for at in &self.procedure_changed {
-            fact(
-                "  text changed",
-                &format!("{} UTC, while the job was open", time::second(*at)),
-            )?;
-        }
-        for line in &self.lines {
-            if let Entry::Chosen { variant, option } = &line.entry {
-                fact(&format!("  {variant}"), option.as_str())?;
-            }
-        }
-        fact("Opened", &format!("{} UTC", time::second(self.opened)))?;
-        let seconds = self.last.since(self.opened).as_secs();
-        let last = format!(
-            "{} UTC, after {}",
-            time::second(self.last),
-            time::length(seconds)
-        );
-        match self.outcome {
-            Some(outcome) => {
-                fact("Closed", &last)?;
-                fact("Outcome", ended(outcome))?;
-                match self.outstanding.is_empty() {
-                    true => fact("Outstanding", "nothing")?,
-                    false => fact("OUTSTANDING", &self.outstanding.join("; "))?,
-                }
-            }
-            None => {
-                fact("Last entry", &last)?;
-                fact("Outcome", "none yet, the job is open")?;
-            }
-        }
-        fact("Written by", &format!("sayback {}", self.program))?;
-        // Nobody has said who they are: for pen and ink.
-        let blank = "_".repeat(36);
-        fact("Worked by", &blank)?;
-        fact("Signed, date", &blank)
+fn top(record: &Report, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    let mut fact = |name: &str, words: &str| wrapped(f, &format!("{name}:"), words, INDENT);
+    fact("Job", record.job.as_str())?;
+    fact("Procedure", record.procedure.as_str())?;
+    fact("  text, SHA-256", &record.procedure_sha256)?;
+    for at in &record.procedure_changed {
+        fact(
+            "  text changed",
+            &format!("{} UTC, while the job was open", time::second(*at)),
+        )?;
     }
+    for line in &record.lines {
+        if let Entry::Chosen { variant, option } = &line.entry {
+            fact(&format!("  {variant}"), option.as_str())?;
+        }
+    }
+    fact("Opened", &format!("{} UTC", time::second(record.opened)))?;
+    let seconds = record.last.since(record.opened).as_secs();
+    let last = format!(
+        "{} UTC, after {}",
+        time::second(record.last),
+        time::length(seconds)
+    );
+    match record.outcome {
+        Some(outcome) => {
+            fact("Closed", &last)?;
+            fact("Outcome", ended(outcome))?;
+            match record.outstanding.is_empty() {
+                true => fact("Outstanding", "nothing")?,
+                false => fact("OUTSTANDING", &record.outstanding.join("; "))?,
+            }
+        }
+        None => {
+            fact("Last entry", &last)?;
+            fact("Outcome", "none yet, the job is open")?;
+        }
+    }
+    fact("Written by", &format!("sayback {}", record.program))?;
+    // Nobody has said who they are: for pen and ink.
+    let blank = "_".repeat(36);
+    fact("Worked by", &blank)?;
+    fact("Signed, date", &blank)
 }
 
 fn heading(f: &mut fmt::Formatter<'_>, name: &str, rehearsal: bool) -> fmt::Result {
@@ -213,7 +215,7 @@ fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine) -> fmt::Result {
         | Entry::TakenOver { .. }
         | Entry::Signed { .. }
         | Entry::Abandoning
-        | Entry::Closed { .. } => say(&crate::line::told(&line.entry)),
+        | Entry::Closed { .. } => say(&line.words()),
     }
 }
 

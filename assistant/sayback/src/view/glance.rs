@@ -99,7 +99,7 @@ fn gate_shown(job: &Job, place: &Place<'_>) -> Option<GateShown> {
     let language = job.procedure().language;
     Some(GateShown {
         readback: gate.readback_written.clone(),
-        varying_word: job.colour_asked().map(|colour| colour.word_in(language)),
+        varying_word: job.colour_asked().map(|colour| colour.word(language)),
         ask: job.place_in_words(),
         means: fact.map(|fact| fact.means.clone()).unwrap_or_default(),
         signal: Some(gate.signal.into()),

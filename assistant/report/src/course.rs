@@ -6,8 +6,7 @@
 //! that is set back takes nothing away. A record doesn't know its procedure's steps, only what ended: a step reported
 //! done, a gate opened, a reading confirmed. Quartiles follow method 7 of Hyndman and Fan.
 
-use crate::job_history::JobHistory;
-use crate::{Archive, Event, JobId, Line, RecordError};
+use record::{Archive, Event, JobId, Line, RecordError, WholeRecord};
 use serde::Serialize;
 use std::fmt;
 use steps::{Command, Entry, Id, Input, Mode, Moment, Outcome};
@@ -82,26 +81,33 @@ pub struct Course {
 }
 
 impl Course {
-    pub(crate) fn of(past: &JobHistory) -> Self {
+    /// How a job went.
+    ///
+    /// # Errors
+    /// When there is no such job, or its record isn't whole.
+    pub fn read(archive: &Archive, id: &JobId) -> Result<Self, RecordError> {
+        Ok(Self::of(&archive.whole(id)?))
+    }
+
+    fn of(record: &WholeRecord) -> Self {
         let mut course = Self {
-            job: past.job.clone(),
-            procedure: past.opening.procedure.clone(),
-            mode: past.opening.settings.mode,
-            opened: past.entries.first().map_or(Moment(0), |told| told.at),
+            job: record.job.clone(),
+            procedure: record.procedure.clone(),
+            mode: record.mode,
+            opened: record.events.first().map_or(Moment(0), |(at, _)| *at),
             outcome: None,
             stages: Vec::new(),
         };
-        let lines = past.lines();
-        let mut lines = lines.iter().peekable();
+        let mut lines = record.lines.iter().peekable();
         let mut clock = Clock::new(course.opened);
         let mut meanwhile = Meanwhile::default();
-        for (seq, told) in past.entries.iter().enumerate() {
-            match &told.event {
+        for (seq, (at, event)) in record.events.iter().enumerate() {
+            match event {
                 Event::Input { input } => meanwhile.questions.extend(question(input)),
                 Event::Closed { outcome } => course.outcome = Some(*outcome),
                 _opening_or_taking_up => {}
             }
-            clock.reads(told.at);
+            clock.reads(*at);
             while let Some(line) = lines.next_if(|line| line.seq == seq as u64) {
                 course.follow(line, &mut clock, &mut meanwhile);
             }
@@ -126,24 +132,6 @@ impl Course {
                 refusals,
                 out_of_limits: matches!(line.entry, Entry::Read { within: false, .. }),
             });
-        }
-    }
-}
-
-impl Archive {
-    /// How a job went.
-    ///
-    /// # Errors
-    /// When there is no such job, or its record isn't whole.
-    pub fn course(&self, id: &JobId) -> Result<Course, RecordError> {
-        let past = self.past(id)?;
-        match past.fault.clone() {
-            None => Ok(Course::of(&past)),
-            Some((seq, fault)) => Err(RecordError::NotWhole {
-                job: id.clone(),
-                seq,
-                fault,
-            }),
         }
     }
 }

@@ -118,17 +118,17 @@ fn listen_for(command: &Command) -> Listen {
 ///
 /// # Errors
 /// When the records can't be read.
-pub fn clips(shop: &Archive, only: Option<&JobId>) -> Result<Vec<Clip>, RecordError> {
-    let mut jobs = shop.jobs()?;
+pub fn clips(archive: &Archive, only: Option<&JobId>) -> Result<Vec<Clip>, RecordError> {
+    let mut jobs = archive.jobs()?;
     jobs.sort_by_key(|job| job.started);
     let mut clips = Vec::new();
     for job in jobs {
         if only.is_some_and(|only| *only != job.id) {
             continue;
         }
-        for on_record in shop.heard(&job.id)? {
+        for on_record in archive.heard(&job.id)? {
             let sound = on_record.heard.sound.clone();
-            let Some(sound) = sound.filter(|it| shop.folder().join(it).is_file()) else {
+            let Some(sound) = sound.filter(|it| archive.folder().join(it).is_file()) else {
                 continue;
             };
             let evidence = on_record.heard.evidence.as_deref().unwrap_or("[]");

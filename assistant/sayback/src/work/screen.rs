@@ -46,7 +46,7 @@ impl Screen {
         let drawing = std::thread::spawn(move || {
             while !until.load(Ordering::Relaxed) {
                 let (glance, level) = (board.newest(), board.newest_level());
-                let now = crate::conversation::now().0;
+                let now = crate::work::conversation::now().0;
                 // A terminal that is gone shows nothing; the job goes on by voice.
                 let _ = terminal.draw(|frame| draw(frame, &glance, level.as_ref(), now));
                 if ends(TICK) {
