@@ -2,7 +2,6 @@
 
 use crate::{JobId, RecordError};
 use sha2::{Digest, Sha256};
-use std::fs::File;
 use std::io::{Cursor, Write};
 use std::path::{Component, Path, PathBuf};
 
@@ -65,14 +64,15 @@ pub(crate) fn keep_bytes(
     };
     let name = format!("{}-{:x}.{ending}", word(what), Sha256::digest(bytes));
     let new = !home.exists();
-    std::fs::create_dir_all(&home).map_err(|error| failed(&error))?;
+    crate::owner_only::make_folder(&home).map_err(|error| failed(&error))?;
     let path = home.join(&name);
     // A name says what is in the file, so one that is there is the same.
     if !path.exists() {
         // Written under another name first: a file of this name is whole, whatever happens.
         let beside = home.join(format!("{name}.part"));
         let write = || {
-            let mut file = File::create(&beside)?;
+            let mut file = crate::owner_only::file(&beside)?;
+            file.set_len(0)?;
             file.write_all(bytes)?;
             file.sync_all()?;
             std::fs::rename(&beside, &path)

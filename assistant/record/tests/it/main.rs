@@ -4,6 +4,7 @@ mod faults;
 mod harness;
 mod keeping;
 mod kills;
+mod owner_only;
 mod photos;
 mod records;
 mod search;
