@@ -71,7 +71,8 @@ impl Archive {
     /// # Errors
     /// When the folder or its file can't be used, and why.
     pub fn open(folder: &Path) -> Result<Self, RecordError> {
-        std::fs::create_dir_all(folder).map_err(|source| RecordError::of_folder(folder, source))?;
+        crate::owner_only::make_folder(folder)
+            .map_err(|source| RecordError::of_folder(folder, source))?;
         let journal = Arc::new(Records::open(folder)?);
         Ok(Self::with(folder, journal))
     }

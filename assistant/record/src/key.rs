@@ -321,18 +321,10 @@ fn former(folder: &Path) -> Result<PathBuf, RecordError> {
 /// Writes a file whole or not at all, for its owner only.
 fn write(folder: &Path, name: &str, bytes: &[u8]) -> Result<(), RecordError> {
     let failed = |source| RecordError::of_folder(folder, source);
-    let mut builder = fs::DirBuilder::new();
-    builder.recursive(true);
-    #[cfg(unix)]
-    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-    builder.create(folder).map_err(failed)?;
+    crate::owner_only::make_folder(folder).map_err(failed)?;
     let beside = folder.join(format!("{name}.part"));
     let _ = fs::remove_file(&beside);
-    let mut options = fs::OpenOptions::new();
-    options.write(true).create_new(true);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    let mut file = options.open(&beside).map_err(failed)?;
+    let mut file = crate::owner_only::file(&beside).map_err(failed)?;
     file.write_all(bytes).map_err(failed)?;
     file.sync_all().map_err(failed)?;
     fs::rename(&beside, folder.join(name)).map_err(failed)?;

@@ -77,7 +77,7 @@ pub(crate) fn write_whole(folder: &Path, name: &str, bytes: &[u8]) -> Result<(),
         what: error.to_string(),
     };
     let new = !home.exists();
-    std::fs::create_dir_all(home).map_err(|error| failed(&error))?;
+    crate::owner_only::make_folder(home).map_err(|error| failed(&error))?;
     if !path.exists() {
         // Under another name first: a file of this name is whole, whatever happens.
         let write = || {

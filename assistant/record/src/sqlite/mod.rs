@@ -61,7 +61,11 @@ impl Records {
     pub fn open(folder: &Path) -> Result<Self, RecordError> {
         let path = folder.join(FILE);
         let locks = folder.join(LOCKS);
-        std::fs::create_dir_all(&locks).map_err(|source| RecordError::of_folder(&locks, source))?;
+        crate::owner_only::make_folder(&locks)
+            .map_err(|source| RecordError::of_folder(&locks, source))?;
+        // SQLite gives -wal and -shm the rights of this file.
+        crate::owner_only::prepare(&path)
+            .map_err(|source| RecordError::of_folder(&path, source))?;
         let mut durable = connection(&path, "FULL")?;
         schema::bring_up(&mut durable, &path)?;
         let quick = connection(&path, "NORMAL")?;
@@ -346,12 +350,7 @@ impl Journal for Records {
     fn hold(&self, job: &JobId) -> Result<Box<dyn Hold>, RecordError> {
         let path = self.lock_of(job);
         let failed = |source| RecordError::of_folder(&path, source);
-        let file = File::options()
-            .create(true)
-            .truncate(false)
-            .write(true)
-            .open(&path)
-            .map_err(failed)?;
+        let file = crate::owner_only::file(&path).map_err(failed)?;
         match file.try_lock() {
             Ok(()) => Ok(Box::new(FileLock { file, path })),
             Err(std::fs::TryLockError::WouldBlock) => Err(RecordError::InUse { job: job.clone() }),

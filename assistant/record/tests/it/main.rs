@@ -7,6 +7,7 @@ mod golden;
 mod harness;
 mod keeping;
 mod kills;
+mod owner_only;
 mod photos;
 mod records;
 mod search;

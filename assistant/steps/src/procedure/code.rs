@@ -54,7 +54,7 @@ macro_rules! codes {
 codes! {
     /// The file can't be read as text: missing, too large, not UTF-8.
     Unreadable "unreadable" Mistake
-    /// Not TOML, or keys that the format doesn't have.
+    /// Not TOML, keys that the format doesn't have, or hidden control characters.
     Format "format" Mistake
     /// A key that this place needs is left out.
     MissingKey "missing-key" Mistake
@@ -66,7 +66,7 @@ codes! {
     Duplicate "given-twice" Mistake
     /// A name that nothing has.
     Unknown "unknown-name" Mistake
-    /// Parts that include themselves, too many, or too deep.
+    /// Parts that include themselves, too many, or too deep, and texts that grow too long.
     Includes "includes" Mistake
     /// A part in another language than the procedure.
     Language "language" Mistake

@@ -38,7 +38,8 @@ impl Code {
                 "include = \"parts/lower\"     # needs the file parts/lower.toml",
             ),
             Self::Format => (
-                "The file isn't TOML, has a key that the format doesn't have, or is of another version.",
+                "The file isn't TOML, has a key that the format doesn't have or a hidden control character, or is of another \
+                 version.",
                 "A key with a slip in its name would be passed over, and with it a warning or a torque.",
                 "Correct the name of the key. An editor that knows TOML offers the right ones: the first line of the \
                  file names the schema.",
@@ -76,8 +77,8 @@ impl Code {
                 "needs = [\"suported\"]      # no\nneeds = [\"supported\"]     # right",
             ),
             Self::Includes => (
-                "A part includes itself, parts lie too deep in each other, or there are too many.",
-                "The steps would never end.",
+                "A part includes itself, parts lie too deep in each other, there are too many, or their texts grow too long.",
+                "The steps would never end, or fill the memory.",
                 "Take one of the includes out, or write its steps where they are needed.",
                 "parts/a.toml: include = \"parts/b\"\nparts/b.toml: include = \"parts/a\"     # a circle",
             ),

@@ -5,6 +5,7 @@ use super::desk::{Desk, Place};
 use super::file::{File, StepFile};
 use super::finding::{At, Finding, Problems};
 use super::names::fill;
+use super::strings::{MAX_FILLED, Strings};
 use super::{Procedure, accepted, check, read, reviews};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
@@ -146,6 +147,17 @@ fn load(name: &str, library: &dyn Library, desk: &mut Desk) -> Option<Procedure>
     if !desk.problems.is_empty() {
         return None;
     }
+    // A text of one file may be filled in with what another one has.
+    let longest = gathered.strings.iter().map(|it| it.longest).max();
+    let filled = gathered
+        .strings
+        .iter()
+        .map(|it| it.filled(longest.unwrap_or_default()))
+        .fold(0, usize::saturating_add);
+    if filled > MAX_FILLED {
+        too_long(desk, &nowhere);
+        return None;
+    }
     let mut sha = Sha256::new();
     for (name, text) in &gathered.texts {
         sha.update(name.as_bytes());
@@ -183,6 +195,7 @@ pub(super) struct Gathered {
     /// The first is the procedure itself.
     pub files: Vec<Loaded>,
     pub steps: Vec<StepIn>,
+    strings: Vec<Strings>,
     /// Whether too many includes were met.
     too_many_includes: bool,
     pub texts: BTreeMap<String, String>,
@@ -299,6 +312,25 @@ fn gather(
             return;
         }
     };
+    let strings = Strings::of(&text, &with);
+    if let Some((character, span)) = strings.hidden {
+        desk.problem(
+            Code::Format,
+            &Place { source, span },
+            format!(
+                "a control character, U+{:04X}, is hidden in this text",
+                u32::from(character)
+            ),
+            "in here",
+            "take it out: where the text is shown it would move, hide or reorder other text",
+        );
+        return;
+    }
+    let given = with.values().map(String::len).max().unwrap_or_default();
+    if strings.filled(given) > MAX_FILLED {
+        too_long(desk, asked_at);
+        return;
+    }
     if *file.format.as_ref() != 1 {
         desk.problem(
             Code::Format,
@@ -327,6 +359,7 @@ fn gather(
     gathered.texts.insert(name.to_owned(), text);
     let loaded = gathered.files.len();
     gathered.files.push(Loaded { source, file, with });
+    gathered.strings.push(strings);
     within.push(name.to_owned());
     let steps = std::mem::take(&mut gathered.files[loaded].file.step);
     for step in steps {
@@ -357,6 +390,16 @@ fn gather(
         gather(&part, with, library, desk, gathered, within, &place);
     }
     within.pop();
+}
+
+fn too_long(desk: &mut Desk, place: &Place) {
+    desk.problem(
+        Code::Includes,
+        place,
+        format!("its texts come to more than {MAX_FILLED} bytes once their names in braces are filled in"),
+        "too long",
+        "give shorter words in `with` and in the options of variants, or name them less often",
+    );
 }
 
 /// Whether an include has no other key than `include` and `with`.

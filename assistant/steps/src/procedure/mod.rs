@@ -13,6 +13,7 @@ mod names;
 mod read;
 mod reviews;
 mod speech;
+mod strings;
 mod supplies;
 mod time;
 mod written;

@@ -110,3 +110,60 @@ fn missing_values_and_way_out() {
     let job = job.split("[[make_safe]]").next().unwrap().to_owned();
     insta::assert_snapshot!(drawn(&problems(&Files::job(job))));
 }
+
+#[test]
+fn a_hidden_control_character_is_pointed_at_however_it_is_written() {
+    for hidden in [
+        "\\u001b[2J",
+        "\\u202e",
+        "\u{9b}2J",
+        "\u{202e}",
+        "\\u0000",
+        "\\r",
+    ] {
+        let title = format!("\"A small {hidden} job\"");
+        let text = mistake("\"A small job\"", &title, Code::Format, &title);
+        assert!(text.contains("a control character"), "{text}");
+    }
+}
+
+#[test]
+fn what_is_filled_in_may_not_grow_without_bound() {
+    // 900 kB of words into 100 000 places.
+    let words = "x".repeat(900_000);
+    let part = format!(
+        "format = 1\nid = \"a\"\n[[step]]\nid = \"wipe\"\naction = \"do\"\ntext = \"{}\"\n",
+        "{w}".repeat(100_000)
+    );
+    let job = format!("{SOUND}\n[[step]]\ninclude = \"parts/a\"\nwith = {{ w = \"{words}\" }}\n");
+    let files = Files::job(job).with("parts/a", part);
+    let before = Instant::now();
+    points_at(&files, Code::Includes, "\"parts/a\"");
+    // Each part doubles the words for the next: 2^8 times 100 kB.
+    let include = |level: usize| {
+        let with = "{w}".repeat(9);
+        format!(
+            "format = 1\nid = \"p{level}\"\n[[step]]\ninclude = \"parts/p{}\"\nwith = {{ w = \"{with}\" }}\n",
+            level + 1
+        )
+    };
+    let words = "x".repeat(100_000);
+    let job = format!("{SOUND}\n[[step]]\ninclude = \"parts/p0\"\nwith = {{ w = \"{words}\" }}\n");
+    let mut files = Files::job(job);
+    for level in 0..8 {
+        files = files.with(&format!("parts/p{level}"), include(level));
+    }
+    let found = problems(&files);
+    assert!(found.problems.iter().all(|it| it.code == Code::Includes));
+    // The option of a variant, which is filled in while the job is worked.
+    let say = format!("say = \"{}\" }}, {{", "y".repeat(400_000));
+    let text = changed("say = \"left\" }, {", &say);
+    let text = text.replace("Lift the cover off.", &"{side}".repeat(60_000));
+    let found = problems(&Files::job(text));
+    assert!(
+        found.problems.iter().any(|it| it.code == Code::Includes),
+        "{}",
+        drawn(&found)
+    );
+    assert!(before.elapsed() < Duration::from_secs(20));
+}
