@@ -3,7 +3,7 @@
 mod work;
 
 use crate::gather::capital;
-use crate::model::{EventKind, Finding, FindingKind, JobReport, Outcome};
+use crate::model::{EventKind, Finding, FindingKind, JobReport, Outcome, SignatureShown};
 use crate::sheet::{Cell, Column, Part, Sheet, Table, clean};
 use crate::{Paper, Picture, pictures, time};
 
@@ -318,10 +318,14 @@ impl Composer<'_> {
     fn proof(&mut self) {
         let proof = &self.report.proof;
         self.heading("Proof");
-        let whole = if proof.whole {
-            "whole: nothing was changed since it was written"
-        } else {
-            "NOT WHOLE: it was changed since it was written"
+        let whole = match (proof.whole, proof.replayed) {
+            (true, true) => {
+                "whole: each entry fits the hash of the one before, and replaying what was said led to the same"
+            }
+            (true, false) => {
+                "whole: each entry fits the hash of the one before; it was not replayed"
+            }
+            (false, _) => "NOT WHOLE: it was changed since it was written",
         };
         let mut facts = vec![
             (
@@ -342,21 +346,48 @@ impl Composer<'_> {
                 format!("{at} UTC, while the job was open"),
             ));
         }
+        for signature in &proof.signatures {
+            let SignatureShown {
+                bay,
+                key,
+                at,
+                entries,
+            } = signature;
+            let at = time::second(at);
+            facts.push((
+                "Signed by".to_owned(),
+                format!("bay “{bay}”, the first {entries} entries, on {at} UTC by its clock"),
+            ));
+            facts.push(("Its public key".to_owned(), key.clone()));
+        }
+        if proof.signatures.is_empty() {
+            facts.push(("Signed by".to_owned(), "nobody".to_owned()));
+        }
         facts.push(("Checked".to_owned(), proof.verified.clone()));
         facts.push((
             "Written by".to_owned(),
             format!("sayback {}", proof.program),
         ));
+        let key = proof.signatures.last().map_or("", |it| it.key.as_str());
+        let text = format!("{} {key}", proof.head);
         let qr = pictures::qr(
-            &proof.head,
+            text.trim_end(),
             QR_SIDE,
-            format!("QR code of the last entry's SHA-256, {}", proof.head),
+            "QR code of the last entry's SHA-256 and the bay's public key".to_owned(),
         );
         self.facts(facts, qr);
-        self.words(
-            "Each entry carries the hash of the one before it, so the last one stands for all. Whoever has this hash \
-             can tell with “sayback record NAME --verify” whether the record is still the one that this report was made from.",
-        );
+        self.words(match proof.signatures.is_empty() {
+            true => {
+                "Nobody signed this record. Whoever kept the last entry's hash can tell with “sayback record NAME --verify \
+                 --head HASH” whether the record is still the one that this report was made from; without it a forger who \
+                 makes all hashes fit is found by replaying only."
+            }
+            false => {
+                "The signature proves that whoever signed had that key, and that nothing up to there was changed since. \
+                 Compare the key with the one that the bay prints with “sayback key”. When it was signed is what the bay's \
+                 clock said."
+            }
+        });
     }
 }
 

@@ -4,7 +4,8 @@ mod settled;
 
 use crate::model::{
     Choice, Event, EventKind, FORMAT, Finding, FindingKind, Gate, GateState, JobReport, Note,
-    Outcome, Photo, Proof, Range, Reading, Renewed, Signature, Torque, Verdict, Worker,
+    Outcome, Photo, Proof, Range, Reading, Renewed, Signature, SignatureShown, Torque, Verdict,
+    Worker,
 };
 use record::time::iso;
 use record::{Report, ReportLine};
@@ -51,6 +52,17 @@ impl JobReport {
             course: gathered.course,
             proof: Proof {
                 whole: record.whole,
+                replayed: record.replayed,
+                signatures: record
+                    .signatures
+                    .iter()
+                    .map(|it| SignatureShown {
+                        bay: it.bay.clone(),
+                        key: it.key.clone(),
+                        at: iso(it.at),
+                        entries: it.entries,
+                    })
+                    .collect(),
                 verified: record.verified.clone(),
                 entries: record.entries,
                 head: record.head.clone(),

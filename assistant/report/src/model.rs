@@ -355,6 +355,25 @@ pub struct Proof {
     pub procedure_changed: Vec<String>,
     /// The version of the program that wrote the record last.
     pub program: String,
+    /// Whether the inputs were replayed and led to what is on the record.
+    #[serde(default)]
+    pub replayed: bool,
+    /// Which bays signed it, each up to where.
+    #[serde(default)]
+    pub signatures: Vec<SignatureShown>,
+}
+
+/// A bay's signature.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SignatureShown {
+    /// The bay, as it calls itself.
+    pub bay: String,
+    /// Its public Ed25519 key, in hexadecimal.
+    pub key: String,
+    /// When, UTC, by the bay's clock.
+    pub at: String,
+    /// How many entries from the first on it signed.
+    pub entries: u64,
 }
 
 impl JobReport {

@@ -3,7 +3,9 @@
 //! - [`tools`]: the technician's own tools.
 //! - [`people`]: who works here.
 //! - [`bay`]: the bars that the bay has raised.
+//! - [`key`]: the key that the bay signs its records with.
 
 pub mod bay;
+pub mod key;
 pub mod people;
 pub mod tools;

@@ -24,7 +24,7 @@ pub fn heard(
     id: Option<&str>,
     files: &HeardFiles,
 ) -> miette::Result<ExitCode> {
-    let archive = records.archive()?;
+    let archive = records.to_read()?;
     let only = id.map(|id| known_job(&archive, id)).transpose()?;
     let clips = clips(&archive, only.as_ref().map(|job| &job.id)).into_diagnostic()?;
     if clips.is_empty() {

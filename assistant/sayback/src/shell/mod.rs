@@ -23,6 +23,7 @@ mod new;
 mod options;
 mod page;
 mod procedures;
+mod proof;
 mod reckon;
 mod records;
 mod report;
@@ -34,6 +35,7 @@ mod work;
 
 use clap::{CommandFactory, Parser, Subcommand};
 use options::{EarOptions, JobOptions, RecordOptions, ShelfOptions};
+use proof::KeyOptions;
 use search::{PeriodOptions, SearchOptions};
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -279,12 +281,49 @@ enum Command {
         /// Print JSON
         #[arg(long)]
         json: bool,
-        /// Only say whether the record was changed since it was written, and where
+        /// Only say whether the record is as it was written, or where it was changed, and who signed it
         #[arg(long, conflicts_with_all = ["journal", "json"])]
         verify: bool,
         /// With --verify: the SHA-256 that it printed before, kept elsewhere; shows also an end cut off since
         #[arg(long, value_name = "HASH", requires = "verify")]
         head: Option<String>,
+        #[command(flatten)]
+        keys: KeyOptions,
+        /// Write the job into this ZIP file, with its sounds, photos, procedure and signature: `sayback verify` checks it on
+        /// any machine
+        #[arg(long, value_name = "FILE", conflicts_with_all = ["journal", "json", "verify"])]
+        export: Option<PathBuf>,
+    },
+    /// Say whether an exported job is as it was written, or where it was changed, and who signed it
+    Verify {
+        /// The file that `sayback record NAME --export FILE` wrote
+        file: PathBuf,
+        #[command(flatten)]
+        keys: KeyOptions,
+    },
+    /// Show the public key that this bay signs its records with
+    ///
+    /// Whoever is to check the bay's records is given it once. The private key stays in `sayback/bay` in the user's
+    /// configuration folder.
+    Key {
+        /// Call the bay this from now on; the machine's name until it is given one
+        #[arg(long, value_name = "NAME")]
+        bay: Option<String>,
+        /// Replace the key; the former one signs the new one
+        #[arg(long)]
+        replace: bool,
+        /// Write the public key into this PEM file
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+    },
+    /// Bring what can still be read of damaged records into a new folder
+    ///
+    /// The damaged folder is left as it is. What is lost is named.
+    Repair {
+        /// The damaged records' folder
+        damaged: PathBuf,
+        /// The new folder
+        new: PathBuf,
     },
     /// Discard sounds and photos that were kept long enough
     ///
@@ -473,7 +512,21 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             json,
             verify,
             head,
-        } => records::show(&records, &id, journal, json, verify, head.as_deref()),
+            keys,
+            export,
+        } => {
+            let job = record::JobId::new(&id);
+            match (export, verify) {
+                (Some(file), _) => proof::export(&records, &job, &file),
+                (None, true) => proof::verify(&records, &job, head.as_deref(), &keys),
+                (None, false) => records::show(&records, &id, journal, json),
+            }
+        }
+        Command::Verify { file, keys } => proof::verify_exported(&file, &keys),
+        Command::Key { bay, replace, out } => {
+            proof::show_key(bay.as_deref(), replace, out.as_deref())
+        }
+        Command::Repair { damaged, new } => proof::repair(&damaged, &new),
         Command::Discard {
             id,
             records,

@@ -7,7 +7,7 @@ use ears::{Recogniser, vosk, whisper};
 use miette::{IntoDiagnostic, WrapErr, miette};
 use record::{Archive, JobSummary};
 use sayback::author::Dictionary;
-use sayback::config::{bay, people, tools};
+use sayback::config::{bay, key, people, tools};
 use sayback::library::Shelf;
 use sayback::work::attention::{self, Attention, Listening};
 use sayback::work::hearing::Hearing;
@@ -15,6 +15,7 @@ use sayback::work::live::Duplex;
 use sayback::work::speech::Speech;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
+use std::sync::Arc;
 use steps::quantity::TorqueUnit;
 use steps::{Language, Mode, Procedure, Settings, Wording};
 use words::sound::{Sounds, phrases};
@@ -45,15 +46,41 @@ pub struct RecordOptions {
 }
 
 impl RecordOptions {
-    /// The shop's records.
-    pub fn archive(&self) -> miette::Result<Archive> {
-        let folder = match &self.records {
-            Some(folder) => folder.clone(),
+    fn folder(&self) -> miette::Result<PathBuf> {
+        match &self.records {
+            Some(folder) => Ok(folder.clone()),
             None => data_folder().ok_or_else(|| {
                 miette::miette!("no home folder is set: name a folder with --records")
-            })?,
-        };
-        Archive::open(&folder).into_diagnostic()
+            }),
+        }
+    }
+
+    /// The shop's records, to add to them. What is added is signed with the bay's key, where it has one.
+    pub fn archive(&self) -> miette::Result<Archive> {
+        let archive = Archive::open(&self.folder()?).into_diagnostic()?;
+        match key::open() {
+            Ok(Some((key, found))) => {
+                super::proof::tell_found(found);
+                Ok(archive.signed_by(key))
+            }
+            Ok(None) => Ok(archive),
+            // The work counts more than its signature: the record says that it has none.
+            Err(error) => {
+                eprintln!("Records aren't signed: {error}.");
+                Ok(archive)
+            }
+        }
+    }
+
+    /// The shop's records, only to read them: nothing is written.
+    pub fn to_read(&self) -> miette::Result<Archive> {
+        let folder = self.folder()?;
+        if self.records.is_none() && !folder.exists() {
+            // Nothing was ever kept here.
+            let nothing = record::sqlite::Records::open_to_read(&folder).into_diagnostic()?;
+            return Ok(Archive::with(&folder, Arc::new(nothing)));
+        }
+        Archive::open_to_read(&folder).into_diagnostic()
     }
 }
 

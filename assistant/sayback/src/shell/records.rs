@@ -13,10 +13,11 @@ pub fn list(
     as_json: bool,
 ) -> miette::Result<ExitCode> {
     let wanted = search.wanted()?;
-    let archive = records.archive()?;
+    let archive = records.to_read()?;
     for problem in archive.unlisted().into_diagnostic()? {
         eprintln!("Not listed: {problem}");
     }
+    super::proof::tell_orphans(&archive.orphans().into_diagnostic()?);
     let jobs = archive.search(&wanted).into_diagnostic()?;
     if as_json {
         tell!("{}", serde_json::to_string_pretty(&jobs).into_diagnostic()?);
@@ -49,23 +50,9 @@ pub fn show(
     id: &str,
     journal: bool,
     as_json: bool,
-    verify: bool,
-    head: Option<&str>,
 ) -> miette::Result<ExitCode> {
-    let archive = records.archive()?;
+    let archive = records.to_read()?;
     let id = JobId::new(id);
-    if verify {
-        let verdict = match head {
-            Some(head) => archive.verify_against(&id, head).into_diagnostic()?,
-            None => archive.verify(&id, None).into_diagnostic()?,
-        };
-        tell!("{verdict}");
-        return Ok(if verdict.is_whole() {
-            ExitCode::SUCCESS
-        } else {
-            ExitCode::FAILURE
-        });
-    }
     let report = archive.report(&id).into_diagnostic()?;
     if journal {
         for line in report.journal_lines() {

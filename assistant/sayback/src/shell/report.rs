@@ -58,7 +58,7 @@ pub struct ReportFiles {
 }
 
 pub fn write(records: &RecordOptions, id: &str, files: &ReportFiles) -> miette::Result<ExitCode> {
-    let archive = records.archive()?;
+    let archive = records.to_read()?;
     let record = proved(&archive, &JobId::new(id))?;
     let report = JobReport::of(&record);
     let json = || report.json().into_diagnostic();

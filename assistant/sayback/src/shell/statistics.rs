@@ -19,7 +19,7 @@ pub fn show(
     picture: Option<&Path>,
 ) -> miette::Result<ExitCode> {
     let wanted = period.wanted()?;
-    let statistics = statistics::statistics(&records.archive()?, &Id::new(procedure), &wanted)
+    let statistics = statistics::statistics(&records.to_read()?, &Id::new(procedure), &wanted)
         .into_diagnostic()?;
     if let Some(path) = picture {
         std::fs::write(path, statistics.picture())

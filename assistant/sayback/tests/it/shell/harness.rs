@@ -60,14 +60,19 @@ impl Ran {
     }
 }
 
-/// Runs the program with these words.
+/// Runs the program with these words. Whoever runs the tests may have tools and a key of their own, which it doesn't see.
 pub fn sayback<S: AsRef<OsStr>>(words: impl IntoIterator<Item = S>) -> Ran {
-    // Whoever runs the tests may have tools of their own.
-    let nowhere = "/nonexistent";
-    run(Command::new(env!("CARGO_BIN_EXE_sayback"))
+    run(&mut command(Path::new("/dev/null/nowhere"), words))
+}
+
+/// The program with these words, and this folder for what is the user's own.
+pub fn command<S: AsRef<OsStr>>(config: &Path, words: impl IntoIterator<Item = S>) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_sayback"));
+    command
         .args(words)
-        .env("XDG_CONFIG_HOME", nowhere)
-        .env_remove("SAYBACK_TOOLS"))
+        .env("XDG_CONFIG_HOME", config)
+        .env_remove("SAYBACK_TOOLS");
+    command
 }
 
 /// Runs a command that was put together from the program; nothing is typed into it.
@@ -114,7 +119,17 @@ impl Bay {
     pub fn sayback(&self, words: &[&str]) -> Ran {
         let records = self.records();
         let with = words.iter().map(OsStr::new);
-        sayback(with.chain([OsStr::new("--records"), records.as_os_str()]))
+        let with = with.chain([OsStr::new("--records"), records.as_os_str()]);
+        run(&mut command(&self.config(), with))
+    }
+
+    /// Runs the program with these words, as somebody in this bay who names no records.
+    pub fn alone(&self, words: &[&str]) -> Ran {
+        run(&mut command(&self.config(), words))
+    }
+
+    fn config(&self) -> PathBuf {
+        self.path("config")
     }
 
     /// Rehearses a procedure with these lines, as a script.

@@ -9,6 +9,7 @@ mod import;
 mod page;
 mod people;
 mod procedures;
+mod proof;
 mod reckon;
 mod records;
 mod rehearsals;
