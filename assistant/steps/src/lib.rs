@@ -41,6 +41,11 @@
 //! job with random talk over random procedures. `tests/promises/every_state.rs` visits every state of each shipped
 //! job that its gates depend on, with time standing still. Replaying a journal is the same call, so a job resumes
 //! exactly where it was.
+//!
+//! # Where does a fact become true?
+//!
+//! In one line of `job/gates.rs`. A hold point always asks, whichever side it is reached from, and going back over one
+//! voids its fact. So do a restart, a pause longer than the gate allows, and a clock that is set back.
 
 mod colour;
 mod command;

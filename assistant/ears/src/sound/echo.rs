@@ -5,6 +5,14 @@
 //! the sound comes back too late (a wireless loudspeaker), and no canceller removes all. So it is measured
 //! (`echo::path`), and whoever judges an utterance is told for how long the loudspeaker sounded in it
 //! ([`Utterance::under_playback`](super::Utterance::under_playback)).
+//!
+//! # Why are there two sounds of one microphone?
+//!
+//! The canceller produces two. In one, the assistant's own voice is only subtracted; in the other, what remains of it is
+//! suppressed. The second also hollows out what is said at the same time: judged on it, 29 of 68 commands over equally
+//! loud speech were missed, and “stop” was taken for “done”. So the second decides whether somebody is speaking, and
+//! the first what was said ([`EndPointer::push_beside`](super::endpoint::EndPointer::push_beside)). While nothing is
+//! played, the first is the microphone's own sound, bit for bit.
 
 mod path;
 

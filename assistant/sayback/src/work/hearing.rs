@@ -1,5 +1,10 @@
 //! From a stretch of speech to what was meant: the recognisers hear, their evidence is judged, the words
 //! are parsed against what may be said in this very state.
+//!
+//! # Why is a denied value left out?
+//!
+//! Whoever repeats a denied value was misheard and would be misheard again. The ear listens for all values except that
+//! one ([`ListenFilter::denied`]), until the next is read back.
 
 use ears::sound::endpoint::Patience;
 use ears::turn::{self, Turn};

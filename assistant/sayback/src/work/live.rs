@@ -1,6 +1,18 @@
 //! A conversation from sound: from the microphone in real time, or from recordings.
 //!
 //! Both go through [`follow`], so that what opens a gate at the vehicle and what opens it in a test is the same thing.
+//!
+//! # How soon does it answer?
+//!
+//! An utterance is judged at its first pause of 0.2 s, while more may still be said. A command that is certain and can't
+//! go on is taken then, or at the end of the pause without being judged again. (“No” can go on: “no, not yet”.) Where a
+//! readback, a number or an answer may be said, only “stop” is taken early, and whatever is kept as proof is judged
+//! together with all that followed it.
+//!
+//! `cargo xtask bench answer` compares such pauses, live, and shows where the time goes. From the last word to the first
+//! sound of the answer it took 445 ms in the median (p95 537, 24 answers) with the pause of 0.2 s, 611 ms (688) without
+//! it, and 428 ms (591) with 0.16 s. After a “stop” over its own voice, the loudspeaker gets nothing more 72 ms after the
+//! pause was noticed (24 times, 92 at most).
 
 mod answer;
 mod listener;

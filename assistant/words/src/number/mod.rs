@@ -1,7 +1,7 @@
 //! Spoken numbers, both ways and exactly.
 //!
-//! [`read`] takes what a person says for a value: "one seven three", "one seventy-three", "a hundred and
-//! seventy-three", "seventeen point five", "nineteen oh five", "three eighths". [`spell`] and
+//! [`read()`] takes what a person says for a value: "one seven three", "one seventy-three", "a hundred and
+//! seventy-three", "seventeen point five", "nineteen oh five", "three eighths". [`spell()`] and
 //! [`spell_digits`] say a value. [`spoken_variants`] and [`written_variants`] list how a value may be said,
 //! and how whoever writes down what was said may write it. Values are decimals, never binary fractions:
 //! 0.1 is 0.1. A unit after the number is for the caller to take off.

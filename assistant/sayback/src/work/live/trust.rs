@@ -1,4 +1,16 @@
 //! Whose voice was that, and what may be done about what it said?
+//!
+//! Over the assistant's own voice nothing that is kept as proof counts, and neither do words that it was saying itself.
+//! A command that isn't quite clear only silences it, so that it can be said again.
+//!
+//! In the first three seconds of speech the canceller learns the room, eight where nothing comes back, and only “stop”
+//! counts. The same holds for longer if the sound comes back too late for the canceller or isn't removed, which
+//! `ears::sound::echo` measures: a canceller hollows out a late echo as well, so suppression proves nothing. Where it
+//! isn't known what is being played, everything is half-duplex.
+//!
+//! `tests/own_voice` plays prompts up to 6 dB louder than a technician. The hiss of the voice is random, and so is what a
+//! command over it may be taken for. A command that moves the job on may never be taken for another; one that only asks
+//! may, rarely.
 
 use crate::work::hearing::{Meaning, Understood};
 use ears::sound::Utterance;
