@@ -95,9 +95,11 @@ pub struct Bay {
 
 impl Bay {
     pub fn new() -> Self {
-        Self {
+        let bay = Self {
             folder: tempfile::tempdir().unwrap(),
-        }
+        };
+        std::fs::create_dir(bay.records()).unwrap();
+        bay
     }
 
     pub fn path(&self, name: &str) -> PathBuf {

@@ -75,17 +75,24 @@ fn a_record_that_was_changed_says_so_and_where() {
     forger
         .execute_batch("DROP TRIGGER entries_stay; DROP TRIGGER entries_stay_the_same;")
         .unwrap();
+    let seq: i64 = forger
+        .query_row(
+            "SELECT seq FROM entries WHERE event LIKE '%\"next\"%' ORDER BY seq LIMIT 1 OFFSET 5",
+            [],
+            |row| row.get(0),
+        )
+        .unwrap();
     let changed = forger
         .execute(
-            "UPDATE entries SET event = replace(event, 'next', 'what torque') WHERE seq = 12",
-            [],
+            "UPDATE entries SET event = replace(event, 'next', 'what torque') WHERE seq = ?1",
+            [seq],
         )
         .unwrap();
     assert_eq!(changed, 1);
     drop(forger);
     bay.sayback(&["record", &id, "--verify"])
         .exits(1)
-        .prints("is not whole: entry 12");
+        .prints(&format!("is not whole: entry {seq}"));
     bay.sayback(&["record", &id])
         .exits(0)
         .prints("THIS RECORD WAS CHANGED");
