@@ -1,10 +1,11 @@
 //! A record in plain text, 80 columns wide.
 
-use crate::line::{ended, note, verdict};
+use crate::line::{ended, listed, note, verdict};
 use crate::report::{Report, ReportLine};
 use crate::time;
 use std::fmt;
-use steps::{Entry, Mode};
+use steps::codes::{InWords, limits};
+use steps::{Entry, Language, Mode};
 
 /// Columns.
 const WIDTH: usize = 80;
@@ -100,7 +101,7 @@ impl fmt::Display for Report {
             }
             heading(f, part.heading(), rehearsal)?;
             for line in lines {
-                item(f, line)?;
+                item(f, line, self.language)?;
             }
         }
         heading(f, "Proof", rehearsal)?;
@@ -142,7 +143,7 @@ impl Report {
                 fact("Outcome", ended(outcome))?;
                 match self.outstanding.is_empty() {
                     true => fact("Outstanding", "nothing")?,
-                    false => fact("OUTSTANDING", &self.outstanding.join("; "))?,
+                    false => fact("OUTSTANDING", &listed(&self.outstanding, self.language))?,
                 }
             }
             None => {
@@ -166,7 +167,7 @@ fn heading(f: &mut fmt::Formatter<'_>, name: &str, rehearsal: bool) -> fmt::Resu
     writeln!(f, "\n{name}\n{}", "-".repeat(columns(&name)))
 }
 
-fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine) -> fmt::Result {
+fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine, language: Language) -> fmt::Result {
     let time = time::second(line.at);
     let mut say = |words: &str| wrapped(f, &time, words, INDENT);
     match &line.entry {
@@ -180,29 +181,41 @@ fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine) -> fmt::Result {
             kept(sound)
         )),
         Entry::GateRefused { gate, tried, why } => {
+            let (why, tried) = (why.words(language), why.tried(tried));
             say(&format!("stayed closed: {gate}; {why}. Said: “{tried}”"))
         }
-        Entry::Voided { fact, why } => say(&format!("no longer so: {fact}; {why}")),
+        Entry::Voided { fact, why } => {
+            say(&format!("no longer so: {fact}; {}", why.words(language)))
+        }
         Entry::Tightened {
             what, wanted, told, ..
-        } => say(&format!("{what}: wanted {wanted}, told {told}")),
+        } => say(&format!(
+            "{}: wanted {}, told {}",
+            what.words(language),
+            wanted.words(language),
+            told.words(language)
+        )),
         Entry::Read {
             name,
             value,
             unit,
-            limits,
+            limits: formerly,
             within,
             sound,
+            range,
             ..
         } => say(&format!(
             "{name}: {value} {unit}, {}{}",
-            verdict(limits.as_deref(), *within),
+            verdict(
+                limits(*range, unit, formerly.as_deref()).as_deref(),
+                *within
+            ),
             kept(sound)
         )),
         Entry::Noted { words, sound, .. } => say(&format!("{}{}", note(words), kept(sound))),
         Entry::TakenBack { what, words } => say(&format!("taken back: {what}. Said: “{words}”")),
-        Entry::Deferred { what, .. } => say(what),
-        Entry::Done { text, .. } => say(text),
+        Entry::Deferred { what, .. } => say(&what.words(language)),
+        Entry::Done { text, .. } => say(&text.words(language)),
         Entry::Opened { .. }
         | Entry::Chosen { .. }
         | Entry::Answered { .. }
@@ -213,7 +226,7 @@ fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine) -> fmt::Result {
         | Entry::TakenOver { .. }
         | Entry::Signed { .. }
         | Entry::Abandoning
-        | Entry::Closed { .. } => say(&crate::line::told(&line.entry)),
+        | Entry::Closed { .. } => say(&crate::line::told(&line.entry, language)),
     }
 }
 

@@ -42,6 +42,7 @@
 //! job that its gates depend on, with time standing still. Replaying a journal is the same call, so a job resumes
 //! exactly where it was.
 
+pub mod codes;
 mod colour;
 mod command;
 mod decimal;
@@ -65,7 +66,7 @@ pub use decimal::{Decimal, MAX_PLACES, NotADecimal};
 pub use effect::{Effect, Entry, Outcome, Range, Sentence, TakenBack, Tone};
 pub use id::Id;
 pub use input::{Certainty, Heard, Input};
-pub use job::{CORRECTION_WINDOW, Job, Mode, Settings, Wording};
+pub use job::{CORRECTION_WINDOW, Job, Mode, STATE_VERSION, Settings, Wording};
 pub use language::Language;
 pub use lines::SystemNotice;
 pub use listen::{Listen, NumberWanted, PhraseFor, Readback};

@@ -6,5 +6,6 @@ mod keeping;
 mod kills;
 mod photos;
 mod records;
+mod replay;
 mod search;
 mod tampering;
