@@ -10,6 +10,7 @@ use sayback::work::live::Setup;
 use sayback::work::technician::Talk;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
+use steps::codes::VoidReason;
 use steps::{Entry, Procedure};
 use voice::fixtures::Speaker;
 use whole_jobs::live::{Happened, Live};
@@ -233,7 +234,9 @@ fn inside_a_readback_with_other_talk() {
     let alone = write(folder.path(), "alone", &alone);
     let closed = |live: &Live| {
         live.minutes.iter().any(|(_, it)| match it {
-            Happened::Recorded(Entry::Voided { why, .. }) => why.contains("no wait"),
+            Happened::Recorded(Entry::Voided { why, .. }) => {
+                matches!(why, VoidReason::TakenBack { words } if words.contains("no wait"))
+            }
             _other => false,
         })
     };

@@ -2,8 +2,8 @@
 
 use crate::time;
 use serde::{Deserialize, Serialize};
-use std::fmt;
-use steps::{Entry, Moment, Outcome};
+use steps::codes::{InWords, limits};
+use steps::{Entry, Language, Moment, Outcome};
 
 /// Something on the record, and when it came there.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -16,20 +16,17 @@ pub struct Line {
     pub entry: Entry,
 }
 
-impl fmt::Display for Line {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{} {:>4} {}",
-            time::iso(self.at),
-            self.seq,
-            told(&self.entry)
-        )
-    }
+/// The language that a job is told in, by what is on its record.
+pub(crate) fn language<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Language {
+    let mut opened = entries.into_iter().filter_map(|entry| match entry {
+        Entry::Opened { language, .. } => Some(*language),
+        _other => None,
+    });
+    opened.next().unwrap_or_default()
 }
 
 /// An entry in one line of words.
-pub(crate) fn told(entry: &Entry) -> String {
+pub fn told(entry: &Entry, language: Language) -> String {
     match entry {
         Entry::Opened {
             procedure,
@@ -42,33 +39,45 @@ pub(crate) fn told(entry: &Entry) -> String {
             format!("{what} opened: {title} ({procedure}, SHA-256 {sha256})")
         }
         Entry::Chosen { variant, option } => format!("chosen: {variant} is {option}"),
-        Entry::Done { step, text, .. } => format!("done: {text} ({step})"),
+        Entry::Done { step, text, .. } => format!("done: {} ({step})", text.words(language)),
         Entry::Tightened {
             what, wanted, told, ..
-        } => format!("tightened: {what}, wanted {wanted}, told {told}"),
+        } => format!(
+            "tightened: {}, wanted {}, told {}",
+            what.words(language),
+            wanted.words(language),
+            told.words(language)
+        ),
         Entry::GateOpened {
             gate, means, words, ..
         } => format!("gate {gate} opened: {means}; heard “{words}”"),
         Entry::GateRefused { gate, tried, why } => {
+            let (why, tried) = (why.words(language), why.tried(tried));
             format!("gate {gate} stayed closed: {why}; heard “{tried}”")
         }
-        Entry::Voided { fact, why } => format!("{fact} no longer taken for true: {why}"),
+        Entry::Voided { fact, why } => {
+            format!("{fact} no longer taken for true: {}", why.words(language))
+        }
         Entry::Read {
             name,
             value,
             unit,
-            limits,
+            limits: formerly,
             within,
+            range,
             ..
         } => {
-            let verdict = verdict(limits.as_deref(), *within);
+            let verdict = verdict(
+                limits(*range, unit, formerly.as_deref()).as_deref(),
+                *within,
+            );
             format!("measured: {name} {value} {unit}, {verdict}")
         }
         Entry::Answered { question, yes, .. } => {
             format!("asked: {question} {}", if *yes { "Yes" } else { "No" })
         }
         Entry::TakenBack { what, words } => format!("taken back: {what}; heard “{words}”"),
-        Entry::Deferred { what, .. } => format!("deferred: {what}"),
+        Entry::Deferred { what, .. } => format!("deferred: {}", what.words(language)),
         Entry::CutShort { step, seconds_left } => {
             format!("wait cut short by {}: {step}", time::length(*seconds_left))
         }
@@ -93,15 +102,21 @@ pub(crate) fn told(entry: &Entry) -> String {
         } => {
             let rest = match outstanding.is_empty() {
                 true => "nothing outstanding".to_owned(),
-                false => format!("outstanding: {}", outstanding.join("; ")),
+                false => format!("outstanding: {}", listed(outstanding, language)),
             };
             let again = match again.is_empty() {
                 true => String::new(),
-                false => format!("; still to do: {}", again.join("; ")),
+                false => format!("; still to do: {}", listed(again, language)),
             };
             format!("closed, {}; {rest}{again}", ended(*outcome))
         }
     }
+}
+
+/// Several things in words.
+pub fn listed(things: &[impl InWords], language: Language) -> String {
+    let words: Vec<String> = things.iter().map(|it| it.words(language)).collect();
+    words.join("; ")
 }
 
 /// What a reading comes to.

@@ -4,7 +4,8 @@ use crate::job_history::JobHistory;
 use crate::verify::{Replay, Verified};
 use crate::{Event, JobId, Line, Photo, SignedBy, time};
 use serde::{Serialize, Serializer};
-use steps::{Entry, Id, Mode, Moment, Outcome};
+use steps::codes::{Kept, Outstanding, TightenAgain};
+use steps::{Entry, Id, Language, Mode, Moment, Outcome};
 
 /// All that stands on a job's record; [`json`](Self::json) gives it to programs.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -15,6 +16,9 @@ pub struct Report {
     pub procedure: Id,
     /// Its title.
     pub title: String,
+    /// The language that the job was told in.
+    #[serde(skip_serializing_if = "Language::is_default")]
+    pub language: Language,
     /// SHA-256 of its text, as the job was last worked by it.
     pub procedure_sha256: String,
     /// The version of the program that wrote the record last.
@@ -30,9 +34,9 @@ pub struct Report {
     /// How it ended; `None` while it is open.
     pub outcome: Option<Outcome>,
     /// What was still loose or off when it was closed.
-    pub outstanding: Vec<String>,
+    pub outstanding: Vec<Kept<Outstanding>>,
     /// What is to be tightened again once it has settled.
-    pub again: Vec<String>,
+    pub again: Vec<Kept<TightenAgain>>,
     /// When it was gone on with by a changed procedure, UTC.
     #[serde(serialize_with = "isos")]
     pub procedure_changed: Vec<Moment>,
@@ -68,9 +72,9 @@ pub struct ReportLine {
 }
 
 impl ReportLine {
-    /// The line in words.
-    pub fn words(&self) -> String {
-        crate::line::told(&self.entry)
+    /// The line in words, in the language of its [`Report`].
+    pub fn words(&self, language: Language) -> String {
+        crate::line::told(&self.entry, language)
     }
 }
 
@@ -146,6 +150,7 @@ impl Report {
             job: past.job.clone(),
             procedure: past.opening.procedure.clone(),
             title: past.opening.title.clone(),
+            language: crate::line::language(lines.iter().map(|line| &line.entry)),
             procedure_sha256: past.opening.sha256.clone(),
             program: past.opening.program.clone(),
             mode: past.opening.settings.mode,
@@ -182,12 +187,8 @@ impl Report {
     /// The journal's lines: time, number of the entry, words.
     pub fn journal_lines(&self) -> impl Iterator<Item = String> {
         self.lines.iter().map(|line| {
-            Line {
-                seq: line.seq,
-                at: line.at,
-                entry: line.entry.clone(),
-            }
-            .to_string()
+            let words = line.words(self.language);
+            format!("{} {:>4} {words}", time::iso(line.at), line.seq)
         })
     }
 }

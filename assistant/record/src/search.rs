@@ -1,6 +1,6 @@
 //! Which jobs are looked for among all.
 
-use crate::line::told;
+use crate::line::{language, told};
 use crate::{Archive, JobSummary, Line, RecordError};
 use steps::{Entry, Id, Moment, Outcome};
 
@@ -57,10 +57,13 @@ impl Wanted {
     /// Whether what stands on its record lets it pass.
     fn reads(&self, job: &JobSummary, lines: &[Line]) -> bool {
         let text = self.text.as_deref().map(str::to_lowercase);
+        let language = language(lines.iter().map(|line| &line.entry));
         let has = |text: &str| {
             contains(job.id.as_str(), text)
                 || contains(&job.title, text)
-                || lines.iter().any(|line| contains(&told(&line.entry), text))
+                || lines
+                    .iter()
+                    .any(|line| contains(&told(&line.entry, language), text))
         };
         let person = self.person.as_deref().map(str::to_lowercase);
         let by = |person: &str| {

@@ -10,12 +10,17 @@ use crate::model::{
 use record::time::iso;
 use record::{Report, ReportLine};
 use std::collections::BTreeMap;
-use steps::{Entry, Id, Mode};
+use steps::codes::{InWords, limits};
+use steps::{Entry, Id, Language, Mode};
 
 impl JobReport {
     /// Gathers what the record tells. The same record always gives the same report.
     pub fn of(record: &Report) -> Self {
-        let mut gathered = Gathered::default();
+        let language = record.language;
+        let mut gathered = Gathered {
+            language,
+            ..Gathered::default()
+        };
         for line in &record.lines {
             gathered.take(line);
         }
@@ -38,7 +43,7 @@ impl JobReport {
                 Some(steps::Outcome::Finished) => Outcome::Finished,
                 Some(steps::Outcome::Abandoned) => Outcome::GivenUp,
             },
-            outstanding: record.outstanding.clone(),
+            outstanding: in_words(&record.outstanding, language),
             cautions: gathered.cautions,
             values: gathered.values,
             findings: gathered.findings,
@@ -102,6 +107,8 @@ fn recommended(finding: &Finding) -> Option<String> {
 
 #[derive(Default, Clone)]
 struct Gathered {
+    /// Of the job, and so of what is told about it.
+    language: Language,
     vehicle: String,
     values: String,
     cautions: Vec<String>,
@@ -146,7 +153,7 @@ impl Gathered {
 
     /// Puts an entry where it belongs, and tells it in words.
     fn told(&mut self, line: &ReportLine, at: &str) -> (EventKind, String) {
-        let at = at.to_owned();
+        let (at, language) = (at.to_owned(), self.language);
         match line.entry.clone() {
             Entry::Opened {
                 rehearsal,
@@ -155,7 +162,8 @@ impl Gathered {
                 cautions,
                 ..
             } => {
-                (self.vehicle, self.values, self.cautions) = (vehicle, values, cautions);
+                (self.vehicle, self.values) = (vehicle, values);
+                self.cautions = cautions.words(language);
                 let what = if rehearsal {
                     "Rehearsal opened"
                 } else {
@@ -175,7 +183,7 @@ impl Gathered {
                 {
                     self.renewed.push(Renewed { at, what });
                 }
-                (EventKind::Step, text)
+                (EventKind::Step, text.words(language))
             }
             Entry::Tightened {
                 fastener,
@@ -185,6 +193,8 @@ impl Gathered {
                 manner,
             } => {
                 self.put_right(&fastener, FindingKind::Deferred);
+                let (what, wanted) = (what.words(language), wanted.words(language));
+                let (told, manner) = (told.words(language), in_words(&manner, language));
                 let said = format!("{}: wanted {wanted}, told {told}", capital(&what));
                 self.torques.push(Torque {
                     at,
@@ -214,6 +224,7 @@ impl Gathered {
             }
             Entry::GateRefused { gate, tried, why } => {
                 let gate = words(&gate);
+                let (tried, why) = (why.tried(&tried).to_owned(), why.words(language));
                 let said = format!("Hold point “{gate}” stayed closed: {why}. Said: “{tried}”");
                 self.gates.push(Gate {
                     at,
@@ -226,7 +237,7 @@ impl Gathered {
                 (EventKind::Gate, said)
             }
             Entry::Voided { fact, why } => {
-                let fact = words(&fact);
+                let (fact, why) = (words(&fact), why.words(language));
                 let said = format!("No longer taken for true: {fact}; {why}");
                 self.gates.push(Gate {
                     at,
@@ -274,6 +285,7 @@ impl Gathered {
                 )
             }
             Entry::Deferred { item, what } => {
+                let what = what.words(language);
                 self.about.insert(self.findings.len(), item);
                 self.findings.push(Finding {
                     at,
@@ -384,7 +396,7 @@ impl Gathered {
             name,
             value,
             unit,
-            limits,
+            limits: formerly,
             within,
             range,
             sound,
@@ -392,6 +404,7 @@ impl Gathered {
         else {
             return (EventKind::Reading, String::new());
         };
+        let limits = limits(range, &unit, formerly.as_deref());
         let verdict = match (within, &limits) {
             (true, None) => Verdict::NoLimits,
             (true, Some(_)) => Verdict::Within,
@@ -436,6 +449,11 @@ impl Gathered {
         });
         (EventKind::Reading, capital(&what))
     }
+}
+
+/// Several things in words.
+fn in_words(things: &[impl InWords], language: Language) -> Vec<String> {
+    things.iter().map(|it| it.words(language)).collect()
 }
 
 /// A name of the procedure's, for people.

@@ -1,9 +1,10 @@
 //! A record in plain text, 80 columns wide.
 
-use record::line::{ended, note, verdict};
+use record::line::{ended, listed, note, verdict};
 use record::{Report, ReportLine, time};
 use std::fmt;
-use steps::{Entry, Mode};
+use steps::codes::{InWords, limits};
+use steps::{Entry, Language, Mode};
 
 /// Columns.
 const WIDTH: usize = 80;
@@ -104,7 +105,7 @@ impl fmt::Display for Summary<'_> {
             }
             heading(f, part.heading(), rehearsal)?;
             for line in lines {
-                item(f, line)?;
+                item(f, line, record.language)?;
             }
         }
         heading(f, "Proof", rehearsal)?;
@@ -145,7 +146,7 @@ fn top(record: &Report, f: &mut fmt::Formatter<'_>) -> fmt::Result {
             fact("Outcome", ended(outcome))?;
             match record.outstanding.is_empty() {
                 true => fact("Outstanding", "nothing")?,
-                false => fact("OUTSTANDING", &record.outstanding.join("; "))?,
+                false => fact("OUTSTANDING", &listed(&record.outstanding, record.language))?,
             }
         }
         None => {
@@ -168,7 +169,7 @@ fn heading(f: &mut fmt::Formatter<'_>, name: &str, rehearsal: bool) -> fmt::Resu
     writeln!(f, "\n{name}\n{}", "-".repeat(columns(&name)))
 }
 
-fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine) -> fmt::Result {
+fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine, language: Language) -> fmt::Result {
     let time = time::second(line.at);
     let mut say = |words: &str| wrapped(f, &time, words, INDENT);
     match &line.entry {
@@ -182,29 +183,41 @@ fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine) -> fmt::Result {
             kept(sound)
         )),
         Entry::GateRefused { gate, tried, why } => {
+            let (why, tried) = (why.words(language), why.tried(tried));
             say(&format!("stayed closed: {gate}; {why}. Said: “{tried}”"))
         }
-        Entry::Voided { fact, why } => say(&format!("no longer so: {fact}; {why}")),
+        Entry::Voided { fact, why } => {
+            say(&format!("no longer so: {fact}; {}", why.words(language)))
+        }
         Entry::Tightened {
             what, wanted, told, ..
-        } => say(&format!("{what}: wanted {wanted}, told {told}")),
+        } => say(&format!(
+            "{}: wanted {}, told {}",
+            what.words(language),
+            wanted.words(language),
+            told.words(language)
+        )),
         Entry::Read {
             name,
             value,
             unit,
-            limits,
+            limits: formerly,
             within,
             sound,
+            range,
             ..
         } => say(&format!(
             "{name}: {value} {unit}, {}{}",
-            verdict(limits.as_deref(), *within),
+            verdict(
+                limits(*range, unit, formerly.as_deref()).as_deref(),
+                *within
+            ),
             kept(sound)
         )),
         Entry::Noted { words, sound, .. } => say(&format!("{}{}", note(words), kept(sound))),
         Entry::TakenBack { what, words } => say(&format!("taken back: {what}. Said: “{words}”")),
-        Entry::Deferred { what, .. } => say(what),
-        Entry::Done { text, .. } => say(text),
+        Entry::Deferred { what, .. } => say(&what.words(language)),
+        Entry::Done { text, .. } => say(&text.words(language)),
         Entry::Opened { .. }
         | Entry::Chosen { .. }
         | Entry::Answered { .. }
@@ -215,7 +228,7 @@ fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine) -> fmt::Result {
         | Entry::TakenOver { .. }
         | Entry::Signed { .. }
         | Entry::Abandoning
-        | Entry::Closed { .. } => say(&line.words()),
+        | Entry::Closed { .. } => say(&record::line::told(&line.entry, language)),
     }
 }
 

@@ -1,6 +1,10 @@
 //! What the job asks of the world.
 
-use crate::{Decimal, Id, Manner, Moment};
+use crate::codes::{
+    Cautions, Fasteners, Kept, Outstanding, Refusal, StepText, TightenAgain, TightenedHow,
+    ToldTorque, VoidReason, WantedTorque,
+};
+use crate::{Decimal, Id, Language, Manner, Moment};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -106,7 +110,7 @@ pub enum Outcome {
 }
 
 /// Something that happened, for the record. It follows from the inputs and can be had again by replaying
-/// them.
+/// them; so it holds no sentence of the program, which may be reworded (see [`codes`](crate::codes)).
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(tag = "entry", rename_all = "kebab-case")]
 pub enum Entry {
@@ -127,8 +131,11 @@ pub enum Entry {
         #[serde(default, skip_serializing_if = "String::is_empty")]
         values: String,
         /// What was said to be careful of.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        cautions: Vec<String>,
+        #[serde(default, skip_serializing_if = "Cautions::are_unknown")]
+        cautions: Cautions,
+        /// The language of the procedure, in which its record is read.
+        #[serde(default, skip_serializing_if = "Language::is_default")]
+        language: Language,
     },
     /// A variant was chosen.
     Chosen {
@@ -142,7 +149,7 @@ pub enum Entry {
         /// The step.
         step: Id,
         /// Its text as it was told.
-        text: String,
+        text: StepText,
         /// What went in new with it, being never used twice.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         renewed: Option<String>,
@@ -152,14 +159,14 @@ pub enum Entry {
         /// The group.
         fastener: Id,
         /// How many, and their name.
-        what: String,
+        what: Kept<Fasteners>,
         /// The source's value.
-        wanted: String,
+        wanted: Kept<WantedTorque>,
         /// The value that was told, in the technician's unit.
-        told: String,
+        told: Kept<ToldTorque>,
         /// How: the passes, the order, what goes on the threads.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        manner: Vec<String>,
+        manner: Vec<TightenedHow>,
     },
     /// A gate was opened by its readback.
     GateOpened {
@@ -180,17 +187,17 @@ pub enum Entry {
     GateRefused {
         /// The gate.
         gate: Id,
-        /// What was said or tried.
+        /// The words heard.
         tried: String,
-        /// Why it wasn't enough.
-        why: String,
+        /// Why they weren't enough.
+        why: Refusal,
     },
     /// A fact is no longer taken for true.
     Voided {
         /// The fact.
         fact: Id,
         /// Why.
-        why: String,
+        why: VoidReason,
     },
     /// A value was measured and confirmed.
     Read {
@@ -202,11 +209,12 @@ pub enum Entry {
         value: Decimal,
         /// The unit.
         unit: String,
-        /// The limits in words, where there are any.
+        /// The limits in words, only in a record of the former format.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
         limits: Option<String>,
         /// Whether it is within them.
         within: bool,
-        /// The same limits, and what the instrument can show, as numbers.
+        /// The limits, and what the instrument can show.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         range: Option<Range>,
         /// Where the sound of the number is kept.
@@ -236,7 +244,7 @@ pub enum Entry {
         /// What, by name.
         item: Id,
         /// What it is called and how it is left.
-        what: String,
+        what: Kept<Outstanding>,
     },
     /// A wait was cut short.
     CutShort {
@@ -300,11 +308,11 @@ pub enum Entry {
     Closed {
         /// How.
         outcome: Outcome,
-        /// What is still loose or off, in words.
-        outstanding: Vec<String>,
-        /// What is to be tightened again once it has settled, in words.
+        /// What is still loose or off.
+        outstanding: Vec<Kept<Outstanding>>,
+        /// What is to be tightened again once it has settled.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        again: Vec<String>,
+        again: Vec<Kept<TightenAgain>>,
     },
 }
 

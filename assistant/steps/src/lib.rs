@@ -47,6 +47,7 @@
 //! In one line of `job/gates.rs`. A hold point always asks, whichever side it is reached from, and going back over one
 //! voids its fact. So do a restart, a pause longer than the gate allows, and a clock that is set back.
 
+pub mod codes;
 mod colour;
 mod command;
 mod decimal;
@@ -72,7 +73,7 @@ pub use effect::{Effect, Entry, Outcome, Range, Sentence, TakenBack, Tone};
 pub use harmless::{harmless, is_hidden_control};
 pub use id::Id;
 pub use input::{Certainty, Heard, Input};
-pub use job::{CORRECTION_WINDOW, Job, Mode, Settings, Wording};
+pub use job::{CORRECTION_WINDOW, Job, Mode, STATE_VERSION, Settings, Wording};
 pub use language::Language;
 pub use lines::SystemNotice;
 pub use listen::{Listen, NumberWanted, PhraseFor, Readback};

@@ -253,7 +253,7 @@ impl JobRecord {
             EntryShown {
                 at_ms: line.at.0,
                 kind: kind(&line.entry),
-                text: line.words(),
+                text: line.words(record.language),
                 note,
             }
         });

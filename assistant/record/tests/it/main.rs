@@ -10,6 +10,7 @@ mod kills;
 mod owner_only;
 mod photos;
 mod records;
+mod replay;
 mod search;
 mod signing;
 mod tampering;

@@ -5,6 +5,7 @@ use crate::model::{Finding, FindingKind, Photo};
 use record::Report;
 use record::time::iso;
 use steps::Id;
+use steps::codes::InWords;
 
 impl Gathered {
     /// What was found about something is settled by a later entry.
@@ -51,43 +52,28 @@ impl Gathered {
 
     /// What was not in place at the end: what was deferred and is in place by now is no finding any more.
     pub(super) fn end(&mut self, record: &Report) {
-        for finding in &mut self.findings {
-            if finding.kind == FindingKind::Deferred && record.outcome.is_some() {
-                // The outstanding tell how something is left, and that it was deferred.
-                finding.put_right |= !record.outstanding.iter().any(|it| {
-                    it.strip_suffix(", deferred")
-                        .is_some_and(|it| same(it, &finding.what))
-                });
+        for (place, finding) in self.findings.iter_mut().enumerate() {
+            if finding.kind == FindingKind::Deferred
+                && record.outcome.is_some()
+                && let Some(item) = self.about.get(&place)
+            {
+                let mut outstanding = record.outstanding.iter();
+                finding.put_right |= !outstanding.any(|it| it.is_still(item, &finding.what));
             }
         }
-        for what in &record.again {
+        let again = record.again.iter();
+        let again = again.map(|it| (FindingKind::TightenAgain, it.words(record.language)));
+        let outstanding = record.outstanding.iter().filter(|it| !it.is_deferred());
+        let outstanding =
+            outstanding.map(|it| (FindingKind::Outstanding, it.words(record.language)));
+        for (kind, what) in again.chain(outstanding) {
             self.findings.push(Finding {
                 at: iso(record.last),
-                kind: FindingKind::TightenAgain,
-                what: what.clone(),
+                kind,
+                what,
                 reason: None,
                 put_right: false,
             });
         }
-        for what in &record.outstanding {
-            if !what.ends_with(", deferred") {
-                self.findings.push(Finding {
-                    at: iso(record.last),
-                    kind: FindingKind::Outstanding,
-                    what: what.clone(),
-                    reason: None,
-                    put_right: false,
-                });
-            }
-        }
     }
-}
-
-/// A reading that was put off is "not done" when that is said, and "not measured" at the end.
-fn same(outstanding: &str, deferred: &str) -> bool {
-    outstanding == deferred
-        || matches!(
-            (outstanding.strip_suffix(" not measured"), deferred.strip_suffix(" not done")),
-            (Some(at_the_end), Some(then)) if at_the_end == then
-        )
 }

@@ -119,7 +119,7 @@ pub fn run(
         .map(|page| Showing::new(page.board().clone(), worked.id().as_str()));
     let nothing = ViewerRequests::default();
     let requests = page.as_ref().map_or(&nothing, |page| &page.requests);
-    let mut print = show::printer(false);
+    let mut print = show::printer(false, worked.job().procedure().language);
     let mut show = |line: Line<'_>| {
         if let Some(showing) = &mut showing {
             showing.line(&line);

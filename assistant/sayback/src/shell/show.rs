@@ -4,10 +4,11 @@ use sayback::view::showing::Showing;
 use sayback::work::conversation::Line;
 use sayback::work::hearing::{Meaning, Understood};
 use sayback::work::live::{Level, Notice};
-use steps::{Certainty, Entry, Tone};
+use steps::codes::InWords;
+use steps::{Certainty, Entry, Language, Tone};
 
 /// Prints what is heard, said and, unless it is to be quiet, recorded.
-pub fn printer(quiet: bool) -> impl FnMut(Line<'_>) {
+pub fn printer(quiet: bool, language: Language) -> impl FnMut(Line<'_>) {
     move |line| match line {
         Line::Heard(understood) => {
             if let Some(line) = heard(understood) {
@@ -24,7 +25,7 @@ pub fn printer(quiet: bool) -> impl FnMut(Line<'_>) {
             };
             tell!("  {mark} {}", sentence.text);
         }
-        Line::Recorded(entry) if !quiet => tell!("      [record] {}", recorded(entry)),
+        Line::Recorded(entry) if !quiet => tell!("      [record] {}", recorded(entry, language)),
         Line::Recorded(_) | Line::Stands(_) | Line::Manner(..) => {}
         Line::Muted(true) => tell!("  ! The voice was muted on the page."),
         Line::Muted(false) => tell!("    The voice speaks again."),
@@ -62,7 +63,7 @@ pub fn notice(notice: &Notice<'_>, showing: &mut Showing) {
 }
 
 /// A record entry on one line.
-pub fn recorded(entry: &Entry) -> String {
+pub fn recorded(entry: &Entry, language: Language) -> String {
     match entry {
         Entry::Opened {
             title, rehearsal, ..
@@ -76,12 +77,20 @@ pub fn recorded(entry: &Entry) -> String {
         Entry::Done { step, .. } => format!("done: {step}"),
         Entry::Tightened {
             what, wanted, told, ..
-        } => format!("tightened: {what}, wanted {wanted}, told {told}"),
+        } => format!(
+            "tightened: {}, wanted {}, told {}",
+            what.words(language),
+            wanted.words(language),
+            told.words(language)
+        ),
         Entry::GateOpened { means, words, .. } => format!("gate opened: {means}; heard “{words}”"),
         Entry::GateRefused { gate, tried, why } => {
+            let (tried, why) = (why.tried(tried), why.words(language));
             format!("gate {gate} stays closed: “{tried}”, {why}")
         }
-        Entry::Voided { fact, why } => format!("no longer certain: {fact}, {why}"),
+        Entry::Voided { fact, why } => {
+            format!("no longer certain: {fact}, {}", why.words(language))
+        }
         Entry::Read {
             name,
             value,
@@ -102,7 +111,7 @@ pub fn recorded(entry: &Entry) -> String {
             format!("{question} {}", if *yes { "yes" } else { "no" })
         }
         Entry::TakenBack { what, words } => format!("taken back: {what}; heard “{words}”"),
-        Entry::Deferred { what, .. } => format!("deferred: {what}"),
+        Entry::Deferred { what, .. } => format!("deferred: {}", what.words(language)),
         Entry::CutShort { step, seconds_left } => {
             format!("wait cut short: {step}, {seconds_left} s left")
         }
@@ -123,10 +132,11 @@ pub fn recorded(entry: &Entry) -> String {
                 steps::Outcome::Finished => "finished",
                 steps::Outcome::Abandoned => "given up",
             };
-            let left: Vec<&str> = outstanding
+            let again = again.iter().map(|it| it.words(language));
+            let left: Vec<String> = outstanding
                 .iter()
+                .map(|it| it.words(language))
                 .chain(again)
-                .map(String::as_str)
                 .collect();
             let left = if left.is_empty() {
                 String::new()

@@ -310,7 +310,7 @@ fn talk_through(
     let looked_at = page.is_some() || screen.is_some();
     let showing = looked_at.then(|| Showing::new(board, worked.id().as_str()));
     let showing = RefCell::new(showing);
-    let mut print = show::printer(options.quiet);
+    let mut print = show::printer(options.quiet, worked.job().procedure().language);
     // A job is opened with what was kept, so it reads.
     let mut speech = speech::Speech::kept()?;
     let mut show = |line: Line<'_>| {

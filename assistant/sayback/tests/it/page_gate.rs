@@ -335,7 +335,7 @@ fn a_photo_for_a_note_of_the_job_at_hand_goes_onto_its_record_and_the_job_notice
     let note = report
         .lines
         .iter()
-        .find(|it| it.words().contains("hose is cracked"));
+        .find(|it| it.words(report.language).contains("hose is cracked"));
     assert_eq!(report.photos.len(), 1);
     assert_eq!(report.photos[0].note, note.map(|it| it.seq));
 }

@@ -1,8 +1,10 @@
 //! Answers to what is asked in the middle of a step.
 
 use super::questions::capital;
+use super::sizes::drive_size;
 use super::state::{List, Pending, Phase};
 use super::{Job, Out, Wording, lay_out_pages};
+use crate::codes::{InWords, StepText};
 use crate::procedure::{Action, FastenerGroup, Step, fill};
 use crate::{Effect, Id, Manner, Sentence, Tone};
 use std::collections::BTreeMap;
@@ -83,8 +85,14 @@ impl Job {
 
     /// A text with its `{names}` filled in.
     pub(super) fn filled(&self, text: &str, fastener: Option<&Id>) -> String {
+        self.step_text(text, fastener)
+            .words(self.procedure.language)
+    }
+
+    /// The same, with what has words of the program in it as data.
+    pub(super) fn step_text(&self, text: &str, fastener: Option<&Id>) -> StepText {
         if !text.contains('{') {
-            return text.to_owned();
+            return StepText::Whole(text.to_owned());
         }
         let mut with: BTreeMap<String, String> = BTreeMap::new();
         for variant in &self.procedure.variants {
@@ -94,17 +102,22 @@ impl Job {
                 with.insert(variant.id.to_string(), words.clone());
             }
         }
-        if let Some(group) = fastener.and_then(|id| self.procedure.fasteners.get(id)) {
+        let group = fastener.and_then(|id| self.procedure.fasteners.get(id));
+        if let Some(group) = group {
             with.insert("count".to_owned(), group.count.to_string());
             with.insert("fastener".to_owned(), group.name.clone());
             with.insert("fasteners".to_owned(), group.named().to_owned());
-            with.insert(
-                "torque".to_owned(),
-                self.torque_of(group).unwrap_or_default(),
-            );
-            with.insert("size".to_owned(), self.size_of(group).unwrap_or_default());
         }
-        fill(text, &with)
+        let text = fill(text, &with);
+        let (torque, size) = (text.contains("{torque}"), text.contains("{size}"));
+        match group {
+            Some(group) if torque || size => StepText::Open {
+                text,
+                torque: self.torque_to_set(group).filter(|_| torque),
+                size: drive_size(group).filter(|_| size),
+            },
+            Some(_) | None => StepText::Whole(text),
+        }
     }
 
     pub(super) fn count_complete(&self, id: &Id) -> bool {

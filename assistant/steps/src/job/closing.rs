@@ -2,6 +2,7 @@
 
 use super::state::{Frame, List, OutcomeKey, Pending, Phase};
 use super::{Job, Out};
+use crate::codes::Kept;
 use crate::{Entry, Tone};
 
 impl Job {
@@ -133,8 +134,8 @@ impl Job {
     pub(super) fn close(&mut self, outcome: OutcomeKey, out: &mut Out) {
         out.write(Entry::Closed {
             outcome: outcome.into(),
-            outstanding: self.outstanding(),
-            again: self.to_tighten_again(),
+            outstanding: self.all_outstanding().map(Kept::Data).collect(),
+            again: self.all_to_tighten_again().map(Kept::Data).collect(),
         });
         self.core.phase = Phase::Closed(outcome);
         self.core.pending = None;

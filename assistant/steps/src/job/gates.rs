@@ -3,6 +3,7 @@
 use super::state::{List, Phase};
 use super::taking_back::{CORRECTION_WINDOW, Recent};
 use super::{Job, Mode, Out};
+use crate::codes::{InWords, Refusal, VoidReason};
 use crate::procedure::{Action, Gate, Signal};
 use crate::{Certainty, Colour, Entry, Heard, Id, Tone};
 use std::time::Duration;
@@ -82,21 +83,17 @@ impl Job {
         let heard_enough = match (heard.certainty, self.settings.mode) {
             (Certainty::Sure, Mode::Work | Mode::Rehearsal) => Ok(()),
             (Certainty::Typed, Mode::Rehearsal) => Ok(()),
-            (Certainty::Typed, Mode::Work) => Err(self.lines().spoken_words_only()),
-            (Certainty::Doubtful, Mode::Work | Mode::Rehearsal) => {
-                Err(self.lines().not_sure_of_words())
-            }
+            (Certainty::Typed, Mode::Work) => Err(Refusal::SpokenWordsOnly),
+            (Certainty::Doubtful, Mode::Work | Mode::Rehearsal) => Err(Refusal::HeardWithDoubt),
         };
         if *id != holding {
-            let why = self.lines().words_of_another();
-            return self.refuse_at(&holding, &heard.words, &why, out);
+            return self.refuse_at(&holding, heard, Refusal::WordsOfAnother, out);
         }
         if colour != self.colour_asked() {
-            let why = self.lines().not_the_colour();
-            return self.refuse_at(&holding, &heard.words, &why, out);
+            return self.refuse_at(&holding, heard, Refusal::NotTheColour, out);
         }
         if let Err(why) = heard_enough {
-            return self.refuse_at(&holding, &heard.words, &why, out);
+            return self.refuse_at(&holding, heard, why, out);
         }
         let Some(gate) = self.procedure.gates.get(id).cloned() else {
             return;
@@ -136,28 +133,29 @@ impl Job {
             out.write(Entry::GateRefused {
                 gate: gate.clone(),
                 tried: heard.words.clone(),
-                why: "the words were said before they were asked for".to_owned(),
+                why: Refusal::SaidBeforeAsked,
             });
         }
     }
 
     /// Says that the gate stays closed, why, and what opens it.
-    pub(super) fn refuse_at(&mut self, id: &Id, tried: &str, why: &str, out: &mut Out) {
+    pub(super) fn refuse_at(&mut self, id: &Id, heard: &Heard, why: Refusal, out: &mut Out) {
         let Some(gate) = self.procedure.gates.get(id) else {
             return;
         };
         let lines = self.lines();
+        let told = why.words(self.procedure.language);
         out.say(
             Tone::Refusal,
             match self.colour_asked() {
-                Some(colour) => lines.refused_colour(why, lines.colour(colour), said(gate)),
-                None => lines.refused(why, said(gate)),
+                Some(colour) => lines.refused_colour(told, lines.colour(colour), said(gate)),
+                None => lines.refused(told, said(gate)),
             },
         );
         out.write(Entry::GateRefused {
             gate: id.clone(),
-            tried: tried.to_owned(),
-            why: why.to_owned(),
+            tried: heard.words.clone(),
+            why,
         });
     }
 
@@ -184,14 +182,14 @@ impl Job {
     }
 
     /// A fact is no longer taken for true.
-    pub(super) fn void(&mut self, fact: &Id, why: &str, out: &mut Out) {
+    pub(super) fn void(&mut self, fact: &Id, why: VoidReason, out: &mut Out) {
         if self.core.facts.remove(fact) {
             if self.gate_just_opened() == self.procedure.facts.get(fact).map(|it| &it.gate) {
                 self.recent = None;
             }
             out.write(Entry::Voided {
                 fact: fact.clone(),
-                why: why.to_owned(),
+                why,
             });
         }
     }
@@ -207,7 +205,7 @@ impl Job {
             .get(&gate)
             .map(|gate| gate.fact.clone())
         {
-            self.void(&fact, "its hold point was reached again", out);
+            self.void(&fact, VoidReason::ReachedAgain, out);
         }
     }
 
@@ -219,7 +217,7 @@ impl Job {
             .map(|step| step.voids.clone())
             .unwrap_or_default();
         for fact in voids {
-            self.void(&fact, "the step that was just worked undoes it", out);
+            self.void(&fact, VoidReason::StepUndoesIt, out);
         }
     }
 

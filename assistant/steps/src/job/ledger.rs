@@ -3,6 +3,7 @@
 use super::Job;
 use super::state::{Standing, key};
 use crate::Id;
+use crate::codes::{HowLeft, InWords, Outstanding};
 use crate::procedure::{Action, Step, Thing};
 
 impl Job {
@@ -51,20 +52,27 @@ impl Job {
         self.core.ledger.keys().any(|(_, thing)| thing == id)
     }
 
-    /// What isn't in place, in words: "splash shield off".
-    pub(super) fn outstanding(&self) -> Vec<String> {
-        let things = self.core.ledger.iter().map(|((_, id), standing)| {
-            let how = self.standing_deferred(id, *standing);
-            self.lines().left(self.name_of(id), how)
-        });
+    /// What isn't in place or was deferred without being measured.
+    pub(super) fn all_outstanding(&self) -> impl Iterator<Item = Outstanding> {
+        let ledger = self.core.ledger.iter();
+        let things = ledger.map(|((_, id), standing)| (id, self.how(id, *standing)));
         let readings = &self.procedure.readings;
-        let unmeasured = self
-            .core
-            .deferred
-            .iter()
-            .filter(|id| readings.contains_key(*id));
-        things
-            .chain(unmeasured.map(|id| self.lines().not_measured(self.name_of(id))))
+        let deferred = self.core.deferred.iter();
+        let unmeasured = deferred
+            .filter(|id| readings.contains_key(*id))
+            .map(|id| (id, HowLeft::NotMeasured));
+        things.chain(unmeasured).map(|(id, how)| Outstanding {
+            item: id.clone(),
+            name: self.name_of(id),
+            how,
+            deferred: self.core.deferred.contains(id),
+        })
+    }
+
+    /// The same in words: "splash shield off".
+    pub(super) fn outstanding(&self) -> Vec<String> {
+        self.all_outstanding()
+            .map(|it| it.words(self.procedure.language))
             .collect()
     }
 
@@ -76,39 +84,44 @@ impl Job {
             .collect()
     }
 
-    pub(super) fn standing(&self, id: &Id, standing: Standing) -> String {
+    fn how(&self, id: &Id, standing: Standing) -> HowLeft {
+        let own = |id| self.procedure.items.get(id).filter(|item| item.own_off);
         match standing {
-            Standing::Loose => self.lines().loose(),
-            Standing::HandTight => self.lines().hand_tight(),
-            Standing::Off => self
-                .procedure
-                .items
-                .get(id)
-                .map_or_else(|| self.lines().off(), |item| item.off.clone()),
+            Standing::Loose => HowLeft::Loose,
+            Standing::HandTight => HowLeft::HandTight,
+            Standing::Off => own(id).map_or(HowLeft::Off, |item| HowLeft::As(item.off.clone())),
         }
     }
 
-    /// The same, and that it was deferred where it was.
+    /// How something stands, in words, and that it was deferred where it was.
     pub(super) fn standing_deferred(&self, id: &Id, standing: Standing) -> String {
-        let how = self.standing(id, standing);
+        let how = self.how(id, standing).words(self.procedure.language);
         match self.core.deferred.contains(id) {
             true => self.lines().how_deferred(how),
             false => how,
         }
     }
 
-    /// The name of something that isn't in place, and how it is left.
+    /// Something that is left for later, before it is deferred.
+    pub(super) fn as_left(&self, id: &Id) -> Outstanding {
+        let mut ledger = self.core.ledger.iter();
+        let standing = ledger.find(|((_, thing), _)| thing == id);
+        Outstanding {
+            item: id.clone(),
+            name: self.name_of(id),
+            how: standing.map_or(HowLeft::NotMeasured, |(_, it)| self.how(id, *it)),
+            deferred: false,
+        }
+    }
+
+    /// The same in words: its name, and how it is left.
     pub(super) fn left(&self, id: &Id) -> String {
-        self.lines().left(self.name_of(id), self.how_left(id))
+        self.as_left(id).words(self.procedure.language)
     }
 
     /// How something that isn't in place is left, in words.
     pub(super) fn how_left(&self, id: &Id) -> String {
-        let standing = self.core.ledger.iter().find(|((_, thing), _)| thing == id);
-        standing.map_or_else(
-            || self.lines().not_done(),
-            |(_, standing)| self.standing(id, *standing),
-        )
+        self.as_left(id).how.words(self.procedure.language)
     }
 
     /// The name of an item, a fastener group or a reading.

@@ -6,6 +6,7 @@
 
 mod answers;
 mod closing;
+mod digest;
 mod gates;
 mod ledger;
 mod moves;
@@ -23,6 +24,7 @@ mod time_left;
 mod torque;
 mod waits;
 
+use crate::codes::{Cautions, InWords, Refusal, VoidReason};
 use crate::lines::Lines;
 use crate::procedure::{Procedure, Signal, Step};
 use crate::quantity::{Toolbox, TorqueUnit};
@@ -30,9 +32,9 @@ use crate::{
     Certainty, Colour, Command, Effect, Entry, Heard, Id, Input, Manner, Moment, Outcome, People,
     Sentence, Tone,
 };
+pub use digest::STATE_VERSION;
 pub use seen::{PatternSeen, Place, TorqueSeen};
 use serde::{Deserialize, Serialize};
-use sha2::{Digest, Sha256};
 use state::{Core, Known, List, Pending, Phase, Transient};
 use std::collections::BTreeMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -196,26 +198,6 @@ impl Job {
         self.question_open()
     }
 
-    /// SHA-256 of all that decides what is done next, in hexadecimal: whether a replay came out the same.
-    pub fn digest(&self) -> String {
-        let known = match self.known == Known::default() {
-            true => String::new(),
-            false => format!("{:?}", self.known),
-        };
-        let asked = match &self.asked {
-            Some(asked) => format!("{asked:?}"),
-            None => String::new(),
-        };
-        let recent = match &self.recent {
-            Some(recent) => format!("{recent:?}"),
-            None => String::new(),
-        };
-        format!(
-            "{:x}",
-            Sha256::digest(format!("{:?}{known}{asked}{recent}", self.core).as_bytes())
-        )
-    }
-
     /// A number for all that the gates hang on, quick to have, the same within one run only: the state but
     /// for things in the ledger that no step's `when_off` asks about, since these decide nothing but
     /// whether the job may be closed.
@@ -327,9 +309,10 @@ impl Job {
             rehearsal,
             vehicle: procedure.vehicle.clone(),
             values: procedure.values.clone(),
-            cautions: std::iter::once(self.lines().usual_caution())
-                .chain(procedure.cautions.iter().cloned())
-                .collect(),
+            cautions: Cautions::Own {
+                own: procedure.cautions.clone(),
+            },
+            language: procedure.language,
         });
         if rehearsal {
             out.say(Tone::Warning, self.lines().rehearsal());
@@ -449,7 +432,7 @@ impl Job {
 
     fn act(&mut self, command: Command, heard: &Heard, now: Moment, out: &mut Out) {
         match command {
-            Command::Next => self.next(now, out),
+            Command::Next => self.next(heard, now, out),
             Command::Back => self.back(out),
             Command::Choose { variant, option } => self.choose(&variant, &option, out),
             Command::Readback { gate, colour } => self.readback(&gate, colour, heard, out),
@@ -508,10 +491,7 @@ impl Job {
         }
         // At a gate the words are named, so that nobody has to guess them; elsewhere one short sentence.
         match self.gate_that_holds().cloned() {
-            Some(gate) => {
-                let why = self.lines().not_the_words();
-                self.refuse_at(&gate, &heard.words, &why, out);
-            }
+            Some(gate) => self.refuse_at(&gate, heard, Refusal::NotTheWords, out),
             None => out.say(Tone::Refusal, self.lines().did_not_get_that()),
         }
     }
@@ -555,21 +535,21 @@ impl Job {
             })
             .cloned()
             .collect();
-        let lines = self.lines();
         let why = if restarted {
-            lines.was_taken_up_again()
+            VoidReason::TakenUpAgain
         } else if clock_set_back {
-            lines.clock_was_set_back()
+            VoidReason::ClockSetBack
         } else {
-            lines.was_long_pause()
+            VoidReason::LongPause
         };
         for fact in &stale {
-            self.void(fact, &why, out);
+            self.void(fact, why.clone(), out);
         }
         if !stale.is_empty() && !restarted {
             // What was asked or begun before the pause isn't answered by what comes after it.
             self.core.pending = None;
-            out.say(Tone::Answer, lines.asking_again(why));
+            let why = why.words(self.procedure.language);
+            out.say(Tone::Answer, self.lines().asking_again(why));
             self.tell_place(out);
         }
         stale

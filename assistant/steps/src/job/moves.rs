@@ -2,8 +2,9 @@
 
 use super::state::{Frame, List, Pending, Phase, Tightening};
 use super::{Job, Out, lay_out_pages};
+use crate::codes::Refusal;
 use crate::procedure::{Action, Step};
-use crate::{Entry, Id, Moment, Tone};
+use crate::{Entry, Heard, Id, Moment, Tone};
 
 impl Job {
     pub(super) fn choose(&mut self, variant: &Id, option: &Id, out: &mut Out) {
@@ -30,7 +31,7 @@ impl Job {
     }
 
     /// "Next": this is done.
-    pub(super) fn next(&mut self, now: Moment, out: &mut Out) {
+    pub(super) fn next(&mut self, heard: &Heard, now: Moment, out: &mut Out) {
         match self.core.phase {
             Phase::Choosing(_) => {
                 out.say(Tone::Refusal, self.lines().answer_first());
@@ -39,8 +40,7 @@ impl Job {
             Phase::LayingOut(page) => self.lay_out(page + 1, out),
             Phase::Working | Phase::MakingSafe => {
                 if let Some(gate) = self.gate_that_holds().cloned() {
-                    let why = self.lines().not_going_on();
-                    self.refuse_at(&gate, "next", &why, out);
+                    self.refuse_at(&gate, heard, Refusal::NextInstead, out);
                     return;
                 }
                 let Some(step) = self.current().cloned() else {
@@ -88,34 +88,16 @@ impl Job {
 
     /// Puts a step on the record as done, and goes on.
     pub(super) fn done(&mut self, step: &Step, out: &mut Out) {
-        let text = self.filled(&step.text, step.fastener.as_ref());
         out.write(Entry::Done {
             step: step.id.clone(),
-            text,
+            text: self.step_text(&step.text, step.fastener.as_ref()),
             renewed: self.renewed_by(step),
         });
         if let Action::Tighten(id) = &step.action
             && let Some(group) = self.procedure.fasteners.get(id)
-            && let Some(torque) = self.torque_spec(group)
+            && let Some(tightened) = self.tightened(id, group)
         {
-            let angle = group
-                .angle
-                .map(|angle| format!(", then {angle}°"))
-                .unwrap_or_default();
-            out.write(Entry::Tightened {
-                fastener: id.clone(),
-                what: group.counted(),
-                wanted: match self.added(group) {
-                    Some(added) => format!("{torque}{angle}, {added}"),
-                    None if self.still_to_add(group).is_empty() => format!("{torque}{angle}"),
-                    None => format!("{torque}{angle}{}, NOT measured", self.still_to_add(group)),
-                },
-                told: match self.wrench_of(group) {
-                    Some(wrench) => format!("{}{angle}, {wrench}", self.setting(torque).set),
-                    None => format!("{}{angle}", self.setting(torque).set),
-                },
-                manner: self.manner_of(group),
-            });
+            out.write(tightened);
         }
         if let Action::Tighten(id) = &step.action {
             self.settles(step, id, self.now, out);

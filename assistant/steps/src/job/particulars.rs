@@ -1,8 +1,10 @@
 //! What the record keeps beside the fact that something was done, so that a report needs no procedure.
 
 use super::Job;
+use super::settling::Running;
+use crate::codes::{Fasteners, Kept, RunningTorque, TightenedHow, ToldTorque, WantedTorque};
 use crate::procedure::{Action, FastenerGroup, Step, Thing};
-use crate::quantity::{Pattern, Stage};
+use crate::{Entry, Id};
 
 impl Job {
     /// What goes in new with a step, being never used twice.
@@ -28,40 +30,45 @@ impl Job {
         }
     }
 
-    /// How a group is tightened, in the words of the record.
-    pub(super) fn manner_of(&self, group: &FastenerGroup) -> Vec<String> {
-        let mut manner = Vec::new();
-        if group.passes.len() > 1 {
-            let end = |stage: &Stage| match stage {
-                Stage::Percent(percent) => format!("{percent} %"),
-                Stage::Torque(torque) => torque.to_string(),
-                Stage::Angle(degrees) => format!("{degrees}° further"),
-            };
-            let ends: Vec<String> = group.passes.iter().map(end).collect();
-            manner.push(format!(
-                "{} passes: {}",
-                group.passes.len(),
-                ends.join(", ")
-            ));
-        }
-        if group.count > 1
-            && let Some(pattern) = group.pattern
-        {
-            manner.push(
-                match pattern {
-                    Pattern::CrissCross => "criss-cross",
-                    Pattern::Star => "in a star",
-                    Pattern::InTurn => "one after the other",
-                }
-                .to_owned(),
-            );
-        }
-        if let Some(lubrication) = &group.lubrication {
-            manner.push(format!("threads {lubrication}"));
-        }
-        if let Some(threadlocker) = &group.threadlocker {
-            manner.push(format!("threadlocker {threadlocker}"));
-        }
-        manner
+    /// That a group was tightened; `None` where it has no torque.
+    pub(super) fn tightened(&self, id: &Id, group: &FastenerGroup) -> Option<Entry> {
+        let torque = self.torque_spec(group)?;
+        let running = match self.running(group) {
+            Running::NotAdded => None,
+            Running::Measured(running) => Some(RunningTorque::Added(running)),
+            Running::Missing(id) => Some(RunningTorque::NotMeasured(self.name_of(&id))),
+        };
+        Some(Entry::Tightened {
+            fastener: id.clone(),
+            what: Kept::Data(Fasteners {
+                count: group.count,
+                name: group.named().to_owned(),
+            }),
+            wanted: Kept::Data(WantedTorque {
+                torque: torque.to_string(),
+                angle: group.angle,
+                running,
+            }),
+            told: Kept::Data(ToldTorque {
+                set: self.setting(torque).set,
+                angle: group.angle,
+                wrench: self.wrench_of(group),
+            }),
+            manner: how_tightened(group),
+        })
     }
+}
+
+fn how_tightened(group: &FastenerGroup) -> Vec<TightenedHow> {
+    let passes = (group.passes.len() > 1).then(|| TightenedHow::Passes(group.passes.clone()));
+    let order = group.pattern.filter(|_| group.count > 1);
+    let threads = group.lubrication.clone().map(TightenedHow::Threads);
+    let threadlocker = group.threadlocker.clone().map(TightenedHow::Threadlocker);
+    let all = [
+        passes,
+        order.map(TightenedHow::Order),
+        threads,
+        threadlocker,
+    ];
+    all.into_iter().flatten().collect()
 }

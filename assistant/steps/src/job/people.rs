@@ -2,6 +2,7 @@
 
 use super::state::{Naming, OutcomeKey, Pending, Phase};
 use super::{Job, Mode, Out};
+use crate::codes::VoidReason;
 use crate::procedure::as_heard;
 use crate::{Certainty, Command, Entry, Heard, Id, PhraseFor, Tone};
 
@@ -84,7 +85,7 @@ impl Job {
         self.core.tightening = None;
         self.asked = None;
         for fact in &facts {
-            self.void(fact, "somebody else took the job over", out);
+            self.void(fact, VoidReason::TakenOver, out);
         }
         out.say(Tone::Answer, self.lines().has_the_job(naming.person));
         self.tell_standing(&facts, out);

@@ -2,10 +2,11 @@
 
 use super::state::{Pending, Phase};
 use super::{Job, Out};
+use crate::codes::{Kept, Refusal};
 use crate::lines::Lines;
 use crate::procedure::{Action, ReadingOf};
 use crate::quantity::{MeasureUnit, Measured};
-use crate::{Command, Decimal, Entry, Heard, Id, Manner, Moment, Range, Tone};
+use crate::{Command, Decimal, Entry, Heard, Id, Manner, Moment, Tone};
 
 impl Job {
     /// A number was said: it counts only when it has been said back and confirmed.
@@ -99,17 +100,19 @@ impl Job {
                 Some(_) | None => out.say(Tone::Answer, self.lines().wait_goes_on()),
             },
             Some(Pending::Dictation | Pending::Unsure { .. }) | None => {
-                self.answered_step(yes, out)
+                self.answered_step(yes, heard, out)
             }
         }
     }
 
     /// "Yes" or "no" to a question of the procedure.
-    fn answered_step(&mut self, yes: bool, out: &mut Out) {
+    fn answered_step(&mut self, yes: bool, heard: &Heard, out: &mut Out) {
         if let Some(gate) = self.gate_that_holds().cloned() {
-            let tried = if yes { "yes" } else { "no" };
-            let why = self.lines().yes_or_no_is_not_enough();
-            self.refuse_at(&gate, tried, &why, out);
+            let why = match yes {
+                true => Refusal::YesInstead,
+                false => Refusal::NoInstead,
+            };
+            self.refuse_at(&gate, heard, why, out);
             return;
         }
         let question = match self.step() {
@@ -171,14 +174,9 @@ impl Job {
             name: reading.name.clone(),
             value,
             unit: reading.unit.clone(),
-            limits: reading.limits(),
+            limits: None,
             within,
-            range: Some(Range {
-                least: reading.least,
-                most: reading.most,
-                min: reading.min,
-                max: reading.max,
-            }),
+            range: Some(reading.range()),
             sound,
         });
         let lines = self.lines();
@@ -210,7 +208,7 @@ impl Job {
                 out.write(crate::Entry::GateRefused {
                     gate,
                     tried: heard.words.clone(),
-                    why: "not yet".to_owned(),
+                    why: Refusal::NotYet,
                 });
                 out.say(Tone::Answer, self.lines().stays_closed());
             }
@@ -324,10 +322,9 @@ impl Job {
             self.tell_place(out);
             return;
         }
-        let what = self.left(&item);
         out.write(Entry::Deferred {
             item: item.clone(),
-            what,
+            what: Kept::Data(self.as_left(&item)),
         });
         self.transient.just_deferred = Some(item.clone());
         self.core.deferred.insert(item);

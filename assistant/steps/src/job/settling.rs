@@ -2,11 +2,10 @@
 
 use super::state::{Timed, Timer};
 use super::{Job, Out};
-use crate::lines::Lines;
+use crate::codes::{InWords, TightenAgain, settled, still_to_add};
 use crate::procedure::{FastenerGroup, Step, WaitTime};
 use crate::quantity::{
-    DistanceUnit, RunningTorqueError, Settling, TorqueSpec, TorqueUnit, TorqueValue,
-    with_running_torque,
+    RunningTorqueError, TorqueSpec, TorqueUnit, TorqueValue, with_running_torque,
 };
 use crate::{Decimal, Id, Moment, Tone};
 
@@ -55,13 +54,18 @@ impl Job {
 
     /// ", plus the running torque, which isn't measured yet"; empty where nothing is missing.
     pub(super) fn still_to_add(&self, group: &FastenerGroup) -> String {
+        still_to_add(self.name_still_to_add(group).as_deref(), self.lines())
+    }
+
+    /// The name of the running torque that isn't measured yet.
+    pub(super) fn name_still_to_add(&self, group: &FastenerGroup) -> Option<String> {
         match self.running(group) {
-            Running::Missing(id) => format!(" {}", self.lines().plus_the(self.name_of(&id))),
-            Running::NotAdded | Running::Measured(_) => String::new(),
+            Running::Missing(id) => Some(self.name_of(&id)),
+            Running::NotAdded | Running::Measured(_) => None,
         }
     }
 
-    /// "of that 8 N·m running torque", for the record and the answer.
+    /// "8 N·m running torque added".
     pub(super) fn added(&self, group: &FastenerGroup) -> Option<String> {
         match self.running(group) {
             Running::Measured(running) => {
@@ -157,7 +161,7 @@ impl Job {
         out.say(
             Tone::Answer,
             self.lines()
-                .comes_again(group.named(), settling(after, self.lines())),
+                .comes_again(group.named(), settled(after, self.procedure.language)),
         );
         self.known.again.insert(id.clone());
         if let Some(wait) = after.wait() {
@@ -176,27 +180,24 @@ impl Job {
         self.transient.timers.retain(|timer| timer.of != timed);
     }
 
-    /// What is still to be tightened again, in words: "wheel nuts to be tightened again after 50 km, to 140 N·m".
-    pub(super) fn to_tighten_again(&self) -> Vec<String> {
+    /// What is still to be tightened again.
+    pub(super) fn all_to_tighten_again(&self) -> impl Iterator<Item = TightenAgain> {
         let groups = self.known.again.iter();
-        let groups = groups.filter_map(|id| self.procedure.fasteners.get(id));
-        groups
-            .filter_map(|group| {
-                let after = group.again_after?;
-                let torque = self.torque_of(group)?;
-                let lines = self.lines();
-                Some(lines.tighten_again_after(group.named(), settling(after, lines), torque))
+        let groups = groups.filter_map(|id| Some((id, self.procedure.fasteners.get(id)?)));
+        groups.filter_map(|(id, group)| {
+            Some(TightenAgain {
+                fastener: id.clone(),
+                name: group.named().to_owned(),
+                after: group.again_after?,
+                torque: self.torque_to_set(group)?,
             })
-            .collect()
+        })
     }
-}
 
-/// After what a joint has settled, in words.
-fn settling(after: Settling, lines: Lines) -> String {
-    match after {
-        Settling::Minutes(minutes) if minutes.is_multiple_of(60) => lines.hours(minutes / 60),
-        Settling::Minutes(minutes) => lines.minutes(minutes),
-        Settling::Distance(_, DistanceUnit::Kilometre) => after.to_string(),
-        Settling::Distance(value, DistanceUnit::Mile) => lines.miles(value.to_string()),
+    /// The same in words: "wheel nuts to be tightened again after 50 km, to 140 N·m".
+    pub(super) fn to_tighten_again(&self) -> Vec<String> {
+        self.all_to_tighten_again()
+            .map(|it| it.words(self.procedure.language))
+            .collect()
     }
 }

@@ -2,16 +2,14 @@
 
 use super::{Job, Out};
 use crate::Tone;
+use crate::codes::{DriveSize, InWords};
 use crate::lines::Lines;
 use crate::procedure::{Drive, FastenerGroup};
 use crate::quantity::{Depth, DriveShape, Fit, Owned, Size, SizedTool, ToolKind};
 
 impl Job {
     pub(super) fn size_of(&self, group: &FastenerGroup) -> Option<String> {
-        let lines = self.lines();
-        group
-            .drive
-            .map(|drive| lines.size(drive.size.to_string(), lines.shape(drive.shape)))
+        Some(drive_size(group)?.words(self.procedure.language))
     }
 
     pub(super) fn what_size(&self, out: &mut Out) {
@@ -50,6 +48,14 @@ impl Job {
             out.say(Tone::Warning, warning);
         }
     }
+}
+
+/// What goes on the drive of a group.
+pub(super) fn drive_size(group: &FastenerGroup) -> Option<DriveSize> {
+    group.drive.map(|drive| DriveSize {
+        size: drive.size.to_string(),
+        shape: drive.shape,
+    })
 }
 
 /// " You have it: 1/2 in drive socket; spanner."

@@ -2,13 +2,14 @@
 
 use crate::procedure::Thing;
 use crate::{Command, Decimal, Id, Moment};
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::Outcome;
 
 /// All that decides what is done next.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) struct Core {
     pub phase: Phase,
     pub chosen: BTreeMap<Id, Id>,
@@ -17,6 +18,7 @@ pub(super) struct Core {
     /// The facts that are true.
     pub facts: BTreeSet<Id>,
     /// What isn't in place.
+    #[serde(serialize_with = "by_thing")]
     pub ledger: BTreeMap<ThingKey, Standing>,
     pub deferred: BTreeSet<Id>,
     pub pending: Option<Pending>,
@@ -34,7 +36,19 @@ pub(super) fn key(thing: &Thing) -> ThingKey {
     (matches!(thing, Thing::Fastener(_)), thing.id().clone())
 }
 
+/// JSON has no keys but texts, so the ledger is a list: kind and name of a thing, and how it stands.
+fn by_thing<S: Serializer>(
+    ledger: &BTreeMap<ThingKey, Standing>,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(ledger.iter().map(|((is_group, id), standing)| {
+        let kind = if *is_group { "fastener" } else { "item" };
+        (kind, id, standing)
+    }))
+}
+
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) enum Phase {
     Choosing(usize),
     LayingOut(usize),
@@ -44,6 +58,7 @@ pub(super) enum Phase {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) enum OutcomeKey {
     Finished,
     Abandoned,
@@ -59,6 +74,7 @@ impl From<OutcomeKey> for Outcome {
 }
 
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) struct Frame {
     pub list: List,
     pub at: usize,
@@ -66,6 +82,7 @@ pub(super) struct Frame {
 
 /// Which steps a frame goes through.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) enum List {
     Main,
     Branch(Id),
@@ -74,6 +91,7 @@ pub(super) enum List {
 
 /// How something stands that isn't in place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) enum Standing {
     /// A fastener group loosened, still in.
     Loose,
@@ -85,6 +103,7 @@ pub(super) enum Standing {
 
 /// A question of the assistant's own that waits for an answer.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) enum Pending {
     /// "21.4 mm, is that right?"
     Reading {
@@ -114,6 +133,7 @@ pub(super) enum Pending {
 
 /// A name that was said, with what goes onto the record when it is confirmed.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) struct Naming {
     pub person: String,
     pub words: String,
@@ -123,6 +143,7 @@ pub(super) struct Naming {
 
 /// Where a tightening stands that is called out one by one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) struct Tightening {
     pub pass: usize,
     pub done: u16,
@@ -130,9 +151,12 @@ pub(super) struct Tightening {
 
 /// What is remembered only to be said or recorded.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) struct Transient {
     /// Who works.
     pub by: Option<String>,
+    /// Sentences of the program, which may be reworded: no part of the digest.
+    #[serde(skip)]
     pub last_answer: Vec<(crate::Tone, String)>,
     pub last_input: Option<Moment>,
     pub timers: Vec<Timer>,
@@ -146,6 +170,7 @@ pub(super) struct Transient {
 
 /// What a timer is for.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) enum Timed {
     /// The wait of a step.
     Wait(Id),
@@ -156,6 +181,7 @@ pub(super) enum Timed {
 /// What was read and what is still to come, which only procedures have that ask for it. Apart from `Core`, so
 /// that the state of any other job is written as it always was.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) struct Known {
     /// Readings that a later torque or wait hangs on.
     pub readings: BTreeMap<Id, Decimal>,
@@ -164,6 +190,7 @@ pub(super) struct Known {
 }
 
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) struct Timer {
     pub of: Timed,
     pub due: Moment,

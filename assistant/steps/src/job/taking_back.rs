@@ -7,8 +7,10 @@
 
 use super::state::{Core, Known, Transient};
 use super::{Job, Out};
+use crate::codes::VoidReason;
 use crate::procedure::Action;
 use crate::{Command, Effect, Entry, Heard, Id, Moment, TakenBack, Tone};
+use serde::Serialize;
 use std::hash::Hash;
 use std::time::Duration;
 
@@ -21,7 +23,8 @@ use std::time::Duration;
 pub const CORRECTION_WINDOW: Duration = Duration::from_secs(3);
 
 /// What was just kept and can still be taken back.
-#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) enum Recent {
     /// A gate was opened; the step behind it hasn't been announced yet.
     Gate { gate: Id, until: Moment },
@@ -45,11 +48,22 @@ impl Recent {
 }
 
 /// A job as it was.
-#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(super) struct Snapshot {
     core: Core,
     known: Known,
     transient: Transient,
+}
+
+#[cfg(test)]
+impl Snapshot {
+    /// As if the sentences were others.
+    pub(super) fn reword(&mut self) {
+        for (_, text) in &mut self.transient.last_answer {
+            text.push_str(" And so on.");
+        }
+    }
 }
 
 impl Job {
@@ -133,7 +147,8 @@ impl Job {
             Some(Recent::Gate { gate, .. }) => {
                 let fact = self.procedure.gates.get(&gate).map(|it| it.fact.clone());
                 if let Some(fact) = fact {
-                    self.void(&fact, &format!("taken back: “{words}”"), out);
+                    let words = words.clone();
+                    self.void(&fact, VoidReason::TakenBack { words }, out);
                 }
                 self.core.pending = None;
                 self.asked = None;

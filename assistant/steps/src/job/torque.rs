@@ -3,6 +3,7 @@
 use super::questions::capital;
 use super::settling::Running;
 use super::{Job, Out, state};
+use crate::codes::{InWords, TorqueToSet};
 use crate::lines::Lines;
 use crate::procedure::FastenerGroup;
 use crate::quantity::{
@@ -55,12 +56,19 @@ impl Job {
 
     /// The torque as it is told: what is set first, then the source's where it differs, then the angle.
     pub(super) fn torque_of(&self, group: &FastenerGroup) -> Option<String> {
-        let torque = self.setting(self.torque_spec(group)?);
-        Some(format!(
-            "{torque}{}{}",
-            self.still_to_add(group),
-            self.further_turn(group)
-        ))
+        Some(self.torque_to_set(group)?.words(self.procedure.language))
+    }
+
+    /// The same as data.
+    pub(super) fn torque_to_set(&self, group: &FastenerGroup) -> Option<TorqueToSet> {
+        let SpokenTorque { set, source } = self.setting(self.torque_spec(group)?);
+        Some(TorqueToSet {
+            set,
+            source,
+            still_to_add: self.name_still_to_add(group),
+            angle: group.angle,
+            to_yield: group.angle.is_some() && group.to_yield,
+        })
     }
 
     /// The name of the wrench that suits.

@@ -33,7 +33,7 @@ use crate::quantity::{
     Depth, DriveShape, GivenBy, Measured, Pattern, Settling, Size, Stage, Support, SupportError,
     TorqueSpec,
 };
-use crate::{Decimal, Id, Language};
+use crate::{Decimal, Id, Language, Range};
 use std::collections::BTreeMap;
 use std::time::Duration;
 
@@ -204,6 +204,8 @@ pub struct Item {
     pub name: String,
     /// What it is while it isn't in place: "off", "unplugged", "hung up".
     pub off: String,
+    /// Whether the procedure gives those words itself.
+    pub own_off: bool,
     /// Whether a new one goes back.
     pub once_only: bool,
     /// Whether it may be left for later, said aloud.
@@ -341,12 +343,16 @@ impl ReadingOf {
 
     /// The limits in words: "at least 22.0 mm".
     pub fn limits(&self) -> Option<String> {
-        let unit = &self.unit;
-        match (self.min, self.max) {
-            (Some(min), Some(max)) => Some(format!("from {min} to {max} {unit}")),
-            (Some(min), None) => Some(format!("at least {min} {unit}")),
-            (None, Some(max)) => Some(format!("at most {max} {unit}")),
-            (None, None) => None,
+        self.range().limits(&self.unit)
+    }
+
+    /// The same as numbers, and what the instrument can show.
+    pub fn range(&self) -> Range {
+        Range {
+            least: self.least,
+            most: self.most,
+            min: self.min,
+            max: self.max,
         }
     }
 }

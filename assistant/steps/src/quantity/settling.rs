@@ -2,14 +2,15 @@
 
 use crate::Decimal;
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
 use std::time::Duration;
 
 /// After what a group of fasteners is tightened a second time: coats and gaskets settle, and clamp load is lost
 /// (common practice, no source; when and whether is the maker's to say).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Settling {
     /// After so many minutes.
     Minutes(u32),
@@ -18,7 +19,10 @@ pub enum Settling {
 }
 
 /// What a drive is counted in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, JsonSchema)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "kebab-case")]
 pub enum DistanceUnit {
     /// Kilometre.
     Kilometre,

@@ -182,7 +182,7 @@ fn a_photo_goes_to_its_note_without_where_it_was_taken() {
             record
                 .lines
                 .iter()
-                .find(|it| it.words().contains("hose"))
+                .find(|it| it.words(record.language).contains("hose"))
                 .map(|it| it.seq)
         );
     }

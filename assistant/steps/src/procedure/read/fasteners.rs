@@ -27,6 +27,7 @@ impl Reader<'_> {
                     Id::new(&self.own(loaded, &item.id)),
                     Item {
                         name,
+                        own_off: off.is_some(),
                         off: off.unwrap_or_else(|| lines.off()),
                         once_only: item.once_only,
                         may_wait: item.may_wait,

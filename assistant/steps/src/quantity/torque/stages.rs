@@ -1,10 +1,13 @@
 //! Tightening in stages: by shares or values of the torque, then by angle.
 
 use super::running::raised;
+use serde::{Deserialize, Serialize};
+
 use super::{RunningTorqueError, TorqueSpec, TorqueSpecError, TorqueValue, with_running_torque};
 
 /// One stage as the source words it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Stage {
     /// To so many per cent of the torque, 1–100.
     Percent(u8),

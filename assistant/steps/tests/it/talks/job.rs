@@ -3,13 +3,14 @@
 use crate::talks::talking::{START, Talk, said};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
+use steps::codes::{InWords, Refusal};
 use steps::quantity::TorqueUnit;
 use steps::{
     CORRECTION_WINDOW, Certainty, Colour, Command, Entry, Input, Job, Language, Mode, Moment,
     Outcome, People, Procedure, Settings,
 };
 
-const TEXT: &str = r#"
+pub(super) const TEXT: &str = r#"
 format = 1
 id = "cover"
 title = "Pump cover"
@@ -384,7 +385,10 @@ fn words_that_were_said_before_the_gate_asked_again_open_nothing() {
     assert_eq!(talk.job.facts().count(), 0);
     assert!(matches!(
         talk.written.last(),
-        Some(Entry::GateRefused { .. })
+        Some(Entry::GateRefused {
+            why: Refusal::SaidBeforeAsked,
+            ..
+        })
     ));
     talk.open();
     assert_eq!(talk.job.facts().count(), 1);
@@ -492,7 +496,7 @@ fn fasteners_are_called_out_one_by_one_in_their_pattern() {
     assert!(
         talk.written
             .iter()
-            .any(|entry| matches!(entry, Entry::Tightened { wanted, .. } if wanted == "25 N·m"))
+            .any(|entry| matches!(entry, Entry::Tightened { wanted, .. } if wanted.words(Language::English) == "25 N·m"))
     );
 }
 

@@ -1,5 +1,6 @@
 //! What the job answers, in plain words.
 
+mod entries;
 mod job;
 mod manner;
 mod talking;

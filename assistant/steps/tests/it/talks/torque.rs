@@ -2,8 +2,9 @@
 
 use crate::talks::talking::Talk;
 use std::collections::BTreeMap;
+use steps::codes::{InWords, Kept, ToldTorque};
 use steps::quantity::{Toolbox, TorqueUnit};
-use steps::{Command, Entry, Procedure, Settings};
+use steps::{Command, Entry, Language, Procedure, Settings};
 
 /// An invented hub.
 const HUB: &str = r#"
@@ -144,12 +145,22 @@ fn the_torque_is_told_for_the_wrench_that_suits() {
     assert_eq!(talk.say(Command::WhatTool), "19 mm hex, half-inch wrench.");
     talk.say(Command::Next);
     let tightened = talk.written.iter().find_map(|entry| match entry {
-        Entry::Tightened { wanted, told, .. } => Some((wanted.as_str(), told.as_str())),
+        Entry::Tightened { wanted, told, .. } => Some((wanted.clone(), told.clone())),
         _ => None,
     });
+    let (wanted, told) = tightened.expect("it was tightened");
+    assert_eq!(wanted.words(Language::English), "140 ± 10 N·m");
     assert_eq!(
-        tightened,
-        Some(("140 ± 10 N·m", "103 lbf·ft, half-inch wrench"))
+        told,
+        Kept::Data(ToldTorque {
+            set: "103 lbf·ft".parse().unwrap(),
+            angle: None,
+            wrench: Some("half-inch wrench".into()),
+        })
+    );
+    assert_eq!(
+        told.words(Language::English),
+        "103 lbf·ft, half-inch wrench"
     );
 }
 

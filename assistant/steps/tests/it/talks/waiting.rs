@@ -2,10 +2,11 @@
 
 use crate::talks::talking::{START, Talk};
 use std::collections::BTreeMap;
-use steps::{Command, Entry, Input, Moment, Outcome, Procedure, Settings};
+use steps::codes::{InWords, Kept, RunningTorque, WantedTorque};
+use steps::{Command, Entry, Input, Language, Moment, Outcome, Procedure, Settings};
 
 /// An invented gearbox.
-const BOX: &str = r#"
+pub(super) const BOX: &str = r#"
 format = 1
 id = "box"
 title = "Gearbox cover"
@@ -287,10 +288,22 @@ fn a_running_torque_is_added_where_the_source_says_so() {
     );
     talk.say(Command::Next);
     let wanted = talk.written.iter().find_map(|entry| match entry {
-        Entry::Tightened { wanted, .. } => Some(wanted.as_str()),
+        Entry::Tightened { wanted, .. } => Some(wanted.clone()),
         _ => None,
     });
-    assert_eq!(wanted, Some("68 ± 5 N·m, 8 N·m running torque added"));
+    let wanted = wanted.expect("it was tightened");
+    assert_eq!(
+        wanted,
+        Kept::Data(WantedTorque {
+            torque: "68 ± 5 N·m".into(),
+            angle: None,
+            running: Some(RunningTorque::Added("8 N·m".parse().unwrap())),
+        })
+    );
+    assert_eq!(
+        wanted.words(Language::English),
+        "68 ± 5 N·m, 8 N·m running torque added"
+    );
 }
 
 #[test]
