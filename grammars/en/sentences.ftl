@@ -8,6 +8,7 @@ usual_caution = The maker's service information, local codes and licensed practi
 usual_caution_on_paper = The maker's service information, local codes and licensed practice come before anything on this sheet. When in doubt, do not go on.
 and_the_colour = And the colour that is asked for.
 rehearsal = This is a rehearsal. Its record is no proof of work.
+recordings = This job is worked from recordings. Its record is no proof of work.
 put_on = Put on
 tools_to_lay_out = Tools to lay out
 parts_to_lay_out = Parts to lay out

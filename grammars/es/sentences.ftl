@@ -9,6 +9,7 @@ usual_caution = La información de servicio del fabricante, las normas locales y
 usual_caution_on_paper = La información de servicio del fabricante, las normas locales y la práctica autorizada valen más que todo lo que dice esta hoja. En caso de duda, no siga.
 and_the_colour = Y el color que se pida.
 rehearsal = Esto es un ensayo. Su registro no prueba ningún trabajo.
+recordings = Este trabajo se hace con grabaciones. Su registro no prueba ningún trabajo.
 put_on = Póngase
 tools_to_lay_out = Herramientas que debe preparar
 parts_to_lay_out = Piezas que debe preparar

@@ -4,13 +4,15 @@ import { SILENT, h, icon } from "./elements.js";
 
 const FLAGS = {
   rehearsal: ["Rehearsal", "proves nothing"],
+  recordings: ["From recordings", "proves nothing"],
   paused: ["Paused", "say “carry on”"],
   muted: ["Voice muted", "read here"],
 };
 
 /** The names of the flags that are up. */
 export function flags({ job, held, muted }) {
-  return [job?.rehearsal ? "rehearsal" : null, held ? "paused" : null, muted ? "muted" : null].filter(Boolean);
+  const unproved = job?.rehearsal ? "rehearsal" : job?.recordings ? "recordings" : null;
+  return [unproved, held ? "paused" : null, muted ? "muted" : null].filter(Boolean);
 }
 
 /** One of them, drawn: each has a frame of its own kind. */

@@ -21,7 +21,7 @@ function draw(glance) {
   drawHold(glance);
   document.body.dataset.state = glance.gate ? "hold" : glance.job === null ? "idle" : glance.job.outcome ? "closed" : "work";
   document.body.dataset.at = glance.at_ms;
-  document.body.classList.toggle("rehearses", Boolean(glance.job?.rehearsal));
+  document.body.classList.toggle("rehearses", Boolean(glance.job?.rehearsal || glance.job?.recordings));
   document.body.classList.toggle("paused", Boolean(glance.held));
   showMuted(by("mute"), glance.muted);
   tell(glance);

@@ -27,8 +27,14 @@ function row(job) {
     {},
     h("a", { href: `/jobs/${encodeURIComponent(job.name)}` }, job.title),
     h("span", {}, [clock(job.started_ms), job.by, job.vehicle].filter(Boolean).join(" · ")),
-    h("span", { class: "marks" }, standing(job), job.rehearsal ? h("b", { class: "stamp stamp-rehearsal" }, "rehearsal") : null),
+    h("span", { class: "marks" }, standing(job), unproved(job, "")),
   );
+}
+
+/** The stamp of a job that proves no work. */
+function unproved(job, besides) {
+  const word = job.rehearsal ? "rehearsal" : job.recordings ? "from recordings" : null;
+  return word ? h("b", { class: "stamp stamp-rehearsal" }, `${word}${besides}`) : null;
 }
 
 function standing({ outcome, ended_ms: ended }) {
@@ -78,7 +84,7 @@ function heading({ job, vehicle, by, whole, verified }, path) {
   const sound = whole ?? verified ?? true;
   return [
     h("h1", {}, job.title),
-    h("p", { class: "marks" }, standing(job), job.rehearsal ? h("b", { class: "stamp stamp-rehearsal" }, "rehearsal, proves nothing") : null),
+    h("p", { class: "marks" }, standing(job), unproved(job, ", proves nothing")),
     h("p", {}, [vehicle, by, clock(job.started_ms), job.ended_ms ? `to ${clock(job.ended_ms)}` : null].filter(Boolean).join(" · ")),
     sound ? null : h("p", { class: "alarm", role: "alert" }, "This record was changed after it was written. Trust nothing in it."),
     h(

@@ -57,6 +57,8 @@ pub struct JobShown {
     pub vehicle: String,
     /// Whether it is a rehearsal, which proves nothing.
     pub rehearsal: bool,
+    /// Whether it is worked from recordings, which proves nothing either.
+    pub recordings: bool,
     /// Who works, where that is known.
     pub by: Option<String>,
     /// How it ended; none while it is open.

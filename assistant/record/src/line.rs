@@ -33,9 +33,14 @@ pub fn told(entry: &Entry, language: Language) -> String {
             title,
             sha256,
             rehearsal,
+            recordings,
             ..
         } => {
-            let what = if *rehearsal { "rehearsal" } else { "job" };
+            let what = match (rehearsal, recordings) {
+                (true, _) => "rehearsal",
+                (false, true) => "job from recordings",
+                (false, false) => "job",
+            };
             format!("{what} opened: {title} ({procedure}, SHA-256 {sha256})")
         }
         Entry::Chosen { variant, option } => format!("chosen: {variant} is {option}"),

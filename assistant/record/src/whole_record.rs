@@ -10,7 +10,7 @@ pub struct WholeRecord {
     pub job: JobId,
     /// The procedure.
     pub procedure: Id,
-    /// Work or rehearsal.
+    /// Work, a rehearsal, or recordings.
     pub mode: Mode,
     /// Its entries, in order, and when each was made.
     pub events: Vec<(Moment, Event)>,

@@ -10,6 +10,9 @@ use crate::{Paper, Picture, pictures, time};
 /// Stands on each page of a rehearsal.
 pub(crate) const REHEARSAL: &str = "REHEARSAL: NO PROOF OF WORK";
 
+/// The same of a job that was worked from recordings.
+pub(crate) const RECORDINGS: &str = "WORKED FROM RECORDINGS: NO PROOF OF WORK";
+
 /// Points; the drawing is made narrower where the paper is.
 const TIMELINE_WIDTH: f32 = 480.0;
 
@@ -39,7 +42,11 @@ pub(crate) fn compose(report: &JobReport, photos: &[Picture], paper: Paper) -> S
         subtitle: clean(&report.vehicle),
         foot: clean(&format!("Job {}", report.job)),
         on_each_page: String::new(),
-        mark: report.rehearsal.then_some(REHEARSAL),
+        mark: match (report.rehearsal, report.recordings) {
+            (true, _) => Some(REHEARSAL),
+            (false, true) => Some(RECORDINGS),
+            (false, false) => None,
+        },
         paper,
         parts: sheet.parts,
     }
@@ -96,6 +103,11 @@ impl Composer<'_> {
         let report = self.report;
         if report.rehearsal {
             self.strong("This was a rehearsal. Nothing on these pages proves that work was done.");
+        }
+        if report.recordings {
+            self.strong(
+                "This job was worked from recordings. Nothing on these pages proves that work was done.",
+            );
         }
         if !report.proof.whole {
             self.strong("THIS RECORD WAS CHANGED SINCE IT WAS WRITTEN. It proves nothing.");

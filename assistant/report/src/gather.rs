@@ -32,6 +32,7 @@ impl JobReport {
             title: record.title.clone(),
             vehicle: gathered.vehicle,
             rehearsal: record.mode == Mode::Rehearsal,
+            recordings: record.mode == Mode::Recordings,
             choices: gathered.choices,
             worked_by: gathered.worked_by,
             signed_by: gathered.signed_by,
@@ -157,6 +158,7 @@ impl Gathered {
         match line.entry.clone() {
             Entry::Opened {
                 rehearsal,
+                recordings,
                 vehicle,
                 values,
                 cautions,
@@ -164,10 +166,10 @@ impl Gathered {
             } => {
                 (self.vehicle, self.values) = (vehicle, values);
                 self.cautions = cautions.words(language);
-                let what = if rehearsal {
-                    "Rehearsal opened"
-                } else {
-                    "Job opened"
+                let what = match (rehearsal, recordings) {
+                    (true, _) => "Rehearsal opened",
+                    (false, true) => "Job from recordings opened",
+                    (false, false) => "Job opened",
                 };
                 (EventKind::Opened, what.to_owned())
             }

@@ -20,6 +20,9 @@ pub struct JobReport {
     pub vehicle: String,
     /// Whether it was only a rehearsal, which proves no work.
     pub rehearsal: bool,
+    /// Whether it was worked from recordings, which proves no work either.
+    #[serde(default)]
+    pub recordings: bool,
     /// What was chosen at the start.
     pub choices: Vec<Choice>,
     /// Who worked, as far as they said their names; empty when nobody did.

@@ -15,6 +15,17 @@ const INDENT: usize = 21;
 /// Stands on top of a rehearsal's record and over each of its parts.
 const REHEARSAL: &str = "REHEARSAL - NO PROOF OF WORK";
 
+/// The same of a job that was worked from recordings.
+const RECORDINGS: &str = "WORKED FROM RECORDINGS - NO PROOF OF WORK";
+
+fn mark(mode: Mode) -> Option<&'static str> {
+    match mode {
+        Mode::Work => None,
+        Mode::Rehearsal => Some(REHEARSAL),
+        Mode::Recordings => Some(RECORDINGS),
+    }
+}
+
 /// The parts of a summary, in order.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Part {
@@ -83,9 +94,9 @@ pub struct Summary<'a>(pub &'a Report);
 impl fmt::Display for Summary<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self(record) = self;
-        let rehearsal = record.mode == Mode::Rehearsal;
-        if rehearsal {
-            writeln!(f, "{REHEARSAL}\n")?;
+        let mark = mark(record.mode);
+        if let Some(mark) = mark {
+            writeln!(f, "{mark}\n")?;
         }
         writeln!(
             f,
@@ -103,12 +114,12 @@ impl fmt::Display for Summary<'_> {
             if lines.is_empty() {
                 continue;
             }
-            heading(f, part.heading(), rehearsal)?;
+            heading(f, part.heading(), mark)?;
             for line in lines {
                 item(f, line, record.language)?;
             }
         }
-        heading(f, "Proof", rehearsal)?;
+        heading(f, "Proof", mark)?;
         wrapped(f, "", &record.verified, 0)?;
         match record.whole {
             true => Ok(()),
@@ -161,10 +172,10 @@ fn top(record: &Report, f: &mut fmt::Formatter<'_>) -> fmt::Result {
     fact("Signed, date", &blank)
 }
 
-fn heading(f: &mut fmt::Formatter<'_>, name: &str, rehearsal: bool) -> fmt::Result {
-    let name = match rehearsal {
-        true => format!("{name} - {REHEARSAL}"),
-        false => name.to_owned(),
+fn heading(f: &mut fmt::Formatter<'_>, name: &str, mark: Option<&str>) -> fmt::Result {
+    let name = match mark {
+        Some(mark) => format!("{name} - {mark}"),
+        None => name.to_owned(),
     };
     writeln!(f, "\n{name}\n{}", "-".repeat(columns(&name)))
 }

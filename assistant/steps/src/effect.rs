@@ -124,6 +124,9 @@ pub enum Entry {
         sha256: String,
         /// Whether it is a rehearsal.
         rehearsal: bool,
+        /// Whether it was gone through with recordings.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        recordings: bool,
         /// The vehicle that the procedure is for.
         #[serde(default, skip_serializing_if = "String::is_empty")]
         vehicle: String,

@@ -264,6 +264,7 @@ lines! {
     usual_caution_on_paper();
     and_the_colour();
     rehearsal();
+    recordings();
     put_on();
     tools_to_lay_out();
     parts_to_lay_out();

@@ -52,6 +52,8 @@ pub(crate) struct JobListed {
     procedure: String,
     /// Whether it is a rehearsal.
     rehearsal: bool,
+    /// Whether it was worked from recordings.
+    recordings: bool,
     /// When it was opened, in milliseconds since 1970-01-01T00:00:00Z.
     started_ms: u64,
     /// When it was closed; none while it is open.
@@ -148,6 +150,7 @@ impl JobListed {
             title: job.title,
             procedure: job.procedure.to_string(),
             rehearsal: job.mode == Mode::Rehearsal,
+            recordings: job.mode == Mode::Recordings,
             started_ms: job.started.0,
             ended_ms: job.outcome.map(|_| job.last.0),
             outcome: job.outcome.map(OutcomeShown::from),
@@ -268,6 +271,7 @@ impl JobRecord {
                 title: record.title.clone(),
                 procedure: record.procedure.to_string(),
                 rehearsal: record.mode == Mode::Rehearsal,
+                recordings: record.mode == Mode::Recordings,
                 started_ms: record.opened.0,
                 ended_ms: record.outcome.map(|_| record.last.0),
                 outcome: record.outcome.map(OutcomeShown::from),

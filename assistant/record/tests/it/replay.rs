@@ -174,8 +174,14 @@ fn an_open_job_of_the_former_format_is_taken_up_and_finished() {
     let mut kept = former();
     let finish = kept.pop().unwrap();
     let (archive, id) = written(folder.path(), &kept);
-    let again =
-        JournaledJob::resume(&archive, &id, cover(), IfChanged::Refuse, at(finish.seconds)).unwrap();
+    let again = JournaledJob::resume(
+        &archive,
+        &id,
+        cover(),
+        IfChanged::Refuse,
+        at(finish.seconds),
+    )
+    .unwrap();
     let mut worked = again.worked;
     let effects = worked.take(finish.input, at(470)).unwrap();
     assert!(effects.iter().any(|it| matches!(

@@ -57,7 +57,7 @@ pub fn run(
         .wrap_err_with(|| format!("the talk {} can't be used", talk_file.display()))?;
     let procedure = super::work::load(&Shelf::Shipped, PROCEDURE)?;
     let settings = Settings {
-        mode: Mode::Work,
+        mode: Mode::Recordings,
         colours: true,
         corrections: true,
         ..Settings::default()

@@ -261,7 +261,7 @@ impl JobOptions {
             usual_seconds: BTreeMap::new(),
             colours: true,
             // A rehearsal is typed: whoever types has time to look.
-            corrections: mode == Mode::Work,
+            corrections: mode != Mode::Rehearsal,
         })
     }
 }

@@ -35,11 +35,12 @@ pub fn list(
                 Some(Outcome::Abandoned) => "given up",
                 None => "open",
             };
-            let rehearsal = match job.mode {
+            let mark = match job.mode {
                 Mode::Work => "",
                 Mode::Rehearsal => ", REHEARSAL",
+                Mode::Recordings => ", FROM RECORDINGS",
             };
-            tell!("{}  {} ({how}{rehearsal})", job.id, job.title);
+            tell!("{}  {} ({how}{mark})", job.id, job.title);
         }
     }
     Ok(ExitCode::SUCCESS)

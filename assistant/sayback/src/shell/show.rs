@@ -66,11 +66,18 @@ pub fn notice(notice: &Notice<'_>, showing: &mut Showing) {
 pub fn recorded(entry: &Entry, language: Language) -> String {
     match entry {
         Entry::Opened {
-            title, rehearsal, ..
+            title,
+            rehearsal,
+            recordings,
+            ..
         } => {
             format!(
                 "opened: {title}{}",
-                if *rehearsal { ", REHEARSAL" } else { "" }
+                match (rehearsal, recordings) {
+                    (true, _) => ", REHEARSAL",
+                    (false, true) => ", FROM RECORDINGS",
+                    (false, false) => "",
+                }
             )
         }
         Entry::Chosen { variant, option } => format!("{variant}: {option}"),

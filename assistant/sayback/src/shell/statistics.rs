@@ -40,7 +40,7 @@ pub fn show(
             serde_json::to_string_pretty(&statistics).into_diagnostic()?
         );
     } else if statistics.jobs == 0 {
-        tell!("No job by “{procedure}” is on record; rehearsals don't count.");
+        tell!("No job by “{procedure}” is on record; rehearsals and recordings don't count.");
     } else {
         table(&statistics);
     }

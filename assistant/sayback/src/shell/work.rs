@@ -44,7 +44,11 @@ pub fn work(
     let shelf = job.shelf.shelf();
     // What is quickly found wrong comes first; the ear takes a moment to load.
     let named = procedure.map(|name| load(&shelf, name)).transpose()?;
-    let mut settings = job.settings(Mode::Work)?;
+    let mode = match sound {
+        Some(_) => Mode::Recordings,
+        None => Mode::Work,
+    };
+    let mut settings = job.settings(mode)?;
     let mut listening = job.listening(named.as_ref())?;
     let mut source = source_of(sound, microphone, job)?;
     let language = named.as_ref().map(|it| it.language).unwrap_or_default();
@@ -93,6 +97,12 @@ pub fn resume(
     let name = known_job(&archive, id)?;
     let id = JobId::new(id);
     let procedure = load(&job.shelf.shelf(), name.procedure.as_str())?;
+    if sound.is_some() && name.mode == Mode::Work {
+        return Err(miette!(
+            help = "go on with the microphone, or begin another job with `sayback work --sound`",
+            "job “{id}” is worked at the vehicle: recordings can't go on with it"
+        ));
+    }
     // A job that is taken up says so on its record, so everything else must be there before.
     let rehearsal = name.mode == Mode::Rehearsal;
     let (source, hearing) = if rehearsal {
@@ -176,6 +186,7 @@ fn bay(
     let mode = match settings.mode {
         Mode::Work => "work",
         Mode::Rehearsal => "rehearsal",
+        Mode::Recordings => "recordings",
     };
     BaySettings {
         unit: Some(settings.unit.to_string()),

@@ -68,6 +68,7 @@ fn job_shown(job: &Job, name: &str) -> JobShown {
         title: job.procedure().title.clone(),
         vehicle: job.procedure().vehicle.clone(),
         rehearsal: job.settings().mode == Mode::Rehearsal,
+        recordings: job.settings().mode == Mode::Recordings,
         by: job.by().map(str::to_owned),
         outcome: job.outcome().map(Into::into),
     }

@@ -131,6 +131,9 @@ fn heading(glance: &Glance) -> Vec<Line<'static>> {
     if job.rehearsal {
         first.push(strong("  REHEARSAL"));
     }
+    if job.recordings {
+        first.push(strong("  FROM RECORDINGS"));
+    }
     let mut second = Vec::new();
     if let Some((number, of)) = glance.step.as_ref().and_then(|it| it.number.zip(it.of)) {
         second.push(strong(format!("Step {number} of {of}")));

@@ -81,10 +81,10 @@ impl Job {
             return;
         };
         let heard_enough = match (heard.certainty, self.settings.mode) {
-            (Certainty::Sure, Mode::Work | Mode::Rehearsal) => Ok(()),
+            (Certainty::Sure, _) => Ok(()),
             (Certainty::Typed, Mode::Rehearsal) => Ok(()),
-            (Certainty::Typed, Mode::Work) => Err(Refusal::SpokenWordsOnly),
-            (Certainty::Doubtful, Mode::Work | Mode::Rehearsal) => Err(Refusal::HeardWithDoubt),
+            (Certainty::Typed, Mode::Work | Mode::Recordings) => Err(Refusal::SpokenWordsOnly),
+            (Certainty::Doubtful, _) => Err(Refusal::HeardWithDoubt),
         };
         if *id != holding {
             return self.refuse_at(&holding, heard, Refusal::WordsOfAnother, out);

@@ -58,6 +58,19 @@ pub enum Mode {
     Work,
     /// A rehearsal: gates may be typed, and the record says so.
     Rehearsal,
+    /// Gone through with recordings instead of a microphone: gates open as at work, but nobody stood at a vehicle, and
+    /// the record says so.
+    Recordings,
+}
+
+impl Mode {
+    /// Whether a record of this proves that work was done.
+    pub fn proves_work(self) -> bool {
+        match self {
+            Self::Work => true,
+            Self::Rehearsal | Self::Recordings => false,
+        }
+    }
 }
 
 /// How much is said.
@@ -302,11 +315,13 @@ impl Job {
     fn begin(&mut self, out: &mut Out) {
         let procedure = Arc::clone(&self.procedure);
         let rehearsal = self.settings.mode == Mode::Rehearsal;
+        let recordings = self.settings.mode == Mode::Recordings;
         out.write(Entry::Opened {
             procedure: procedure.id.clone(),
             title: procedure.title.clone(),
             sha256: procedure.sha256.clone(),
             rehearsal,
+            recordings,
             vehicle: procedure.vehicle.clone(),
             values: procedure.values.clone(),
             cautions: Cautions::Own {
@@ -316,6 +331,9 @@ impl Job {
         });
         if rehearsal {
             out.say(Tone::Warning, self.lines().rehearsal());
+        }
+        if recordings {
+            out.say(Tone::Warning, self.lines().recordings());
         }
         out.say(
             Tone::Answer,

@@ -138,12 +138,9 @@ impl Job {
             return;
         }
         let refused = match (heard.certainty, self.settings.mode) {
-            (Certainty::Sure, Mode::Work | Mode::Rehearsal)
-            | (Certainty::Typed, Mode::Rehearsal) => None,
-            (Certainty::Typed, Mode::Work) => Some(self.lines().signature_is_spoken()),
-            (Certainty::Doubtful, Mode::Work | Mode::Rehearsal) => {
-                Some(self.lines().not_sure_of_name())
-            }
+            (Certainty::Sure, _) | (Certainty::Typed, Mode::Rehearsal) => None,
+            (Certainty::Typed, Mode::Work | Mode::Recordings) => Some(self.lines().signature_is_spoken()),
+            (Certainty::Doubtful, _) => Some(self.lines().not_sure_of_name()),
         };
         if let Some(refused) = refused {
             out.say(Tone::Refusal, refused);
