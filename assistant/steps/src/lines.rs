@@ -9,7 +9,7 @@
 //! A sentence needs its own plurals in each language (“falta 1 paso”, “faltan 3 pasos”), and `format!` has none.
 //! `fluent-bundle` reads text that a translator can write, is pure, and brings in nine small crates. Each placeholder
 //! is a parameter of the line's function, so a misspelt or unused line doesn't compile. What only the record says
-//! stays English. Values are put in as the procedure writes them, so no sentence may depend on the gender of a name.
+//! stays English, and stands in `codes/words.rs`. Values are put in as the procedure writes them, so no sentence may depend on the gender of a name.
 
 use crate::procedure::Signal;
 use crate::quantity::{DriveShape, TorqueUnit};

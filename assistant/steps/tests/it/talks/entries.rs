@@ -52,7 +52,7 @@ fn next(job: &Job, dice: usize) -> Input {
         return said(Command::Readback { gate, colour }, certainty);
     }
     if let Some(number) = listen.number {
-        let value = if dice % 2 == 0 {
+        let value = if dice.is_multiple_of(2) {
             number.least
         } else {
             number.most
