@@ -5,6 +5,8 @@ use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
+use files::{IfThere, Output};
+
 use crate::{Settings, Voice, VoiceError, speakable};
 
 /// Silence between two sentences in a file, in milliseconds.
@@ -104,17 +106,23 @@ pub struct EspeakWav {
 }
 
 impl EspeakWav {
-    /// Begins the file anew (mono, 16 bit, 22 050 Hz).
+    /// Begins a new file (mono, 16 bit, 22 050 Hz).
     ///
-    /// Fails when it can't be written or when espeak-ng isn't installed.
+    /// Fails when one is there, when it can't be written or when espeak-ng isn't installed.
     pub fn create(path: &Path, settings: Settings) -> Result<Self, VoiceError> {
-        Self::create_in(path, settings, crate::ENGLISH)
+        Self::create_in(path, settings, crate::ENGLISH, IfThere::Keep)
     }
 
-    /// The same with another of espeak-ng's voices, by its name.
+    /// The same with another of espeak-ng's voices, by its name, and with what is done if a file is there.
     ///
     /// Fails also when espeak-ng has no such voice.
-    pub fn create_in(path: &Path, settings: Settings, voice: &str) -> Result<Self, VoiceError> {
+    pub fn create_in(
+        path: &Path,
+        settings: Settings,
+        voice: &str,
+        if_there: IfThere,
+    ) -> Result<Self, VoiceError> {
+        files::check_place(path, if_there)?;
         speak("ready", &settings, voice)?;
         let spec = hound::WavSpec {
             channels: 1,
@@ -126,7 +134,9 @@ impl EspeakWav {
             path: path.to_owned(),
             source,
         };
-        let mut writer = hound::WavWriter::create(path, spec).map_err(told)?;
+        // It is in its place from the first sentence on, so that whoever waits for one can hear it.
+        let file = Output::begin(path, if_there)?.put()?;
+        let mut writer = hound::WavWriter::new(BufWriter::new(file), spec).map_err(told)?;
         writer.flush().map_err(told)?;
         Ok(EspeakWav {
             path: path.to_owned(),
