@@ -69,6 +69,7 @@ fn job_shown(job: &Job, name: &str) -> JobShown {
         vehicle: job.procedure().vehicle.clone(),
         rehearsal: job.settings().mode == Mode::Rehearsal,
         by: job.by().map(str::to_owned),
+        unit: Some(job.settings().unit.to_string()),
         outcome: job.outcome().map(Into::into),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::options::{RecordOptions, known_job};
 use ears::Stake;
-use miette::{IntoDiagnostic, WrapErr, miette};
+use miette::{IntoDiagnostic, miette};
 use sayback::heard::{BARS, Judged, clips, judge, lay_out, said};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -24,7 +24,7 @@ pub fn heard(
     id: Option<&str>,
     files: &HeardFiles,
 ) -> miette::Result<ExitCode> {
-    let shop = records.shop()?;
+    let shop = records.shop_that_is_there()?;
     let only = id.map(|id| known_job(&shop, id)).transpose()?;
     let clips = clips(&shop, only.as_ref().map(|job| &job.id)).into_diagnostic()?;
     if clips.is_empty() {
@@ -58,9 +58,7 @@ pub fn heard(
 }
 
 fn read(list: &Path) -> miette::Result<String> {
-    std::fs::read_to_string(list)
-        .into_diagnostic()
-        .wrap_err_with(|| format!("{} can't be read", list.display()))
+    files::read_text(list, 10_000_000).into_diagnostic()
 }
 
 fn show(judged: &Judged) {

@@ -1,7 +1,8 @@
 //! Lists and shows the records of jobs.
 
-use super::options::RecordOptions;
+use super::options::{RecordOptions, or_near};
 use super::search::SearchOptions;
+use super::terminal;
 use miette::IntoDiagnostic;
 use record::{JobId, Wanted};
 use std::process::ExitCode;
@@ -13,13 +14,13 @@ pub fn list(
     as_json: bool,
 ) -> miette::Result<ExitCode> {
     let wanted = search.wanted()?;
-    let shop = records.shop()?;
+    let shop = records.shop_that_is_there()?;
     for problem in shop.unlisted().into_diagnostic()? {
-        eprintln!("Not listed: {problem}");
+        warn!("Not listed: {problem}");
     }
     let jobs = shop.search(&wanted).into_diagnostic()?;
     if as_json {
-        tell!("{}", serde_json::to_string_pretty(&jobs).into_diagnostic()?);
+        terminal::tell_json(&jobs)?;
     } else if jobs.is_empty() {
         match wanted == Wanted::default() {
             true => tell!("No job is on record."),
@@ -52,12 +53,13 @@ pub fn show(
     verify: bool,
     head: Option<&str>,
 ) -> miette::Result<ExitCode> {
-    let shop = records.shop()?;
-    let id = JobId::new(id);
+    let shop = records.shop_that_is_there()?;
+    let (name, id) = (id, JobId::new(id));
+    let amiss = |error| or_near(&shop, name, error);
     if verify {
         let verdict = match head {
-            Some(head) => shop.verify_against(&id, head).into_diagnostic()?,
-            None => shop.verify(&id, None).into_diagnostic()?,
+            Some(head) => shop.verify_against(&id, head).map_err(amiss)?,
+            None => shop.verify(&id, None).map_err(amiss)?,
         };
         tell!("{verdict}");
         return Ok(if verdict.is_whole() {
@@ -66,13 +68,13 @@ pub fn show(
             ExitCode::FAILURE
         });
     }
-    let report = shop.report(&id).into_diagnostic()?;
+    let report = shop.report(&id).map_err(amiss)?;
     if journal {
         for line in report.journal_lines() {
             tell!("{line}");
         }
     } else if as_json {
-        tell!("{}", report.json().into_diagnostic()?);
+        terminal::tell_json_text(&report.json().into_diagnostic()?);
     } else {
         tell!("{report}");
     }

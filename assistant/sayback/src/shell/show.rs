@@ -28,7 +28,7 @@ pub fn printer(quiet: bool) -> impl FnMut(Line<'_>) {
         Line::Recorded(_) | Line::Stands(_) | Line::Manner(..) => {}
         Line::Muted(true) => tell!("  ! The voice was muted on the page."),
         Line::Muted(false) => tell!("    The voice speaks again."),
-        Line::Trouble(told) => eprintln!("  trouble: {told}"),
+        Line::Trouble(told) => warn!("  trouble: {told}"),
     }
 }
 

@@ -84,7 +84,8 @@ fn its_answers_are_spoken_with_a_spanish_voice() {
     let first = "Esto es un ensayo. Su registro no prueba ningún trabajo.";
     let said_by = |voice: &str| {
         let path = bay.path(&format!("{voice}.wav"));
-        let mut spoken = EspeakWav::create_in(&path, Settings::default(), voice).unwrap();
+        let mut spoken =
+            EspeakWav::create_in(&path, Settings::default(), voice, files::IfThere::Keep).unwrap();
         spoken.say(&spoken_in(Language::Spanish, first)).unwrap();
         drop(spoken);
         samples(&path)
