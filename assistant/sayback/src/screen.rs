@@ -12,13 +12,11 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::{Modifier, Style};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, BorderType, Padding, Paragraph, Wrap};
-use std::borrow::Cow;
 use std::io::{IsTerminal, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread::JoinHandle;
 use std::time::Duration;
-use steps::harmless;
 
 /// How often it is looked whether something changed.
 const TICK: Duration = Duration::from_millis(100);
@@ -118,12 +116,6 @@ pub fn draw(frame: &mut Frame<'_>, glance: &Glance, level: Option<&Level>, now_m
         Paragraph::new(footing(glance, level)).wrap(Wrap { trim: true }),
         foot,
     );
-    // Control characters aren't drawn at all; what reorders the text around it would be.
-    for cell in &mut frame.buffer_mut().content {
-        if let Cow::Owned(shown) = harmless(cell.symbol()) {
-            cell.set_symbol(&shown);
-        }
-    }
 }
 
 fn strong(text: impl Into<String>) -> Span<'static> {

@@ -36,6 +36,11 @@ fn escaped(text: &str) -> String {
         .collect()
 }
 
+/// Where the first step is said: after the last question and the four lists of what to lay out.
+fn first_step(lines: &[String]) -> usize {
+    lines.iter().rposition(|line| line == "steel").unwrap() + 5
+}
+
 #[test]
 fn a_strangers_procedure_moves_nothing() {
     let bay = Bay::new();
@@ -141,9 +146,8 @@ fn an_old_record_and_a_note_move_nothing_and_json_tells_every_character() {
     }
     // The note is shown as it is typed, and stands on the record.
     let mut lines = typed_to_the_end("trailer-hub");
-    // Once the questions are answered.
-    let begun = lines.iter().rposition(|line| line == "steel").unwrap() + 2;
-    lines.insert(begun, format!("note\n{HOSTILE} drips"));
+    let at = first_step(&lines);
+    lines.insert(at, format!("note\n{HOSTILE} drips"));
     let ran = bay.rehearse("trailer-hub", &lines);
     let ran = moves_nothing(ran, &["rehearse"]).exits(0);
     assert!(ran.out.contains("drips"), "{}", ran.out);
@@ -185,7 +189,11 @@ fn a_drawing_with_a_hostile_title_is_still_a_drawing() {
 fn a_line_that_is_too_long_to_be_a_note_is_refused_in_a_clear_sentence() {
     let bay = Bay::new();
     let mut lines = typed_to_the_end("trailer-hub");
-    lines.insert(1, format!("note\n{}\ncancel", "drip ".repeat(400)));
+    let at = first_step(&lines);
+    lines.insert(
+        at,
+        format!("note\n{}\nthe plug is cracked", "drip ".repeat(400)),
+    );
     let ran = bay.rehearse("trailer-hub", &lines);
     assert!(
         ran.err
@@ -194,4 +202,7 @@ fn a_line_that_is_too_long_to_be_a_note_is_refused_in_a_clear_sentence() {
         ran.err
     );
     assert!(!ran.out.contains("drip drip"), "{}", ran.out);
+    // The note is still waited for.
+    ran.exits(0)
+        .prints("[record] note (heard, unchecked): the plug is cracked");
 }
