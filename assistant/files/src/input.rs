@@ -35,17 +35,19 @@ pub fn open(path: &Path) -> Result<(File, u64), FileError> {
 /// # Errors
 /// As [`open`], and when it is larger.
 pub fn read(path: &Path, most: u64) -> Result<Vec<u8>, FileError> {
-    let (file, _) = open(path)?;
-    bytes(&file, path, most)
+    let (file, length) = open(path)?;
+    bytes(&file, length, path, most)
 }
 
-fn bytes(file: &File, path: &Path, most: u64) -> Result<Vec<u8>, FileError> {
+fn bytes(file: &File, length: u64, path: &Path, most: u64) -> Result<Vec<u8>, FileError> {
     let mut bytes = Vec::new();
-    // One byte more than is allowed shows that it is too large, also while it grows.
-    file.take(most.saturating_add(1))
-        .read_to_end(&mut bytes)
-        .map_err(|error| refused(path, error))?;
-    match bytes.len() as u64 > most {
+    if length <= most {
+        // It may grow meanwhile: one byte more than is allowed shows it.
+        file.take(most.saturating_add(1))
+            .read_to_end(&mut bytes)
+            .map_err(|error| refused(path, error))?;
+    }
+    match length.max(bytes.len() as u64) > most {
         true => Err(FileError::TooLarge {
             path: path.to_owned(),
             most,
@@ -76,7 +78,7 @@ pub fn read_text(path: &Path, most: u64) -> Result<String, FileError> {
 /// As [`read`], and when it lies elsewhere.
 pub fn read_below(folder: &Path, name: &Path, most: u64) -> Result<Vec<u8>, FileError> {
     let path = folder.join(name);
-    let (file, _) = open(&path)?;
+    let (file, length) = open(&path)?;
     let home = folder
         .canonicalize()
         .map_err(|error| refused(&path, error))?;
@@ -87,7 +89,7 @@ pub fn read_below(folder: &Path, name: &Path, most: u64) -> Result<Vec<u8>, File
             folder: folder.to_owned(),
         });
     }
-    bytes(&file, &path, most)
+    bytes(&file, length, &path, most)
 }
 
 /// Whether a path without links leads to what is open.

@@ -10,11 +10,11 @@ const MANY = 50;
 export async function showRecords(main) {
   const list = h("ul", { class: "rows" });
   const older = h("button", { type: "button" }, "Older jobs");
-  async function more(before) {
-    const jobs = await read(`/api/jobs?limit=${MANY}${before === null ? "" : `&before=${before}`}`);
+  async function more(last) {
+    const jobs = await read(`/api/jobs?limit=${MANY}${last === null ? "" : `&after=${encodeURIComponent(last)}`}`);
     list.append(...jobs.map(row));
     older.hidden = jobs.length < MANY;
-    older.onclick = () => more(jobs.at(-1).started_ms).catch((error) => older.replaceWith(h("p", {}, error.message)));
+    older.onclick = () => more(jobs.at(-1).name).catch((error) => older.replaceWith(h("p", {}, error.message)));
     return jobs.length;
   }
   const count = await more(null);

@@ -17,7 +17,7 @@ export async function showSettings(main) {
   const repeat = h("button", { type: "button" }, "Say again");
   const mute = h("button", { type: "button", "aria-pressed": "false" }, "Mute");
   const press = async (what) => {
-    told.textContent = (await ask(what)) ? "" : "It wasn't done: no job is running, or the assistant doesn't answer.";
+    told.textContent = (await ask(what)) ? "" : "It wasn't done: no job is running, the assistant doesn't answer, or this page wasn't opened by the address with the token.";
   };
   repeat.addEventListener("click", () => press("repeat"));
   mute.addEventListener("click", () => press(mute.getAttribute("aria-pressed") === "true" ? "unmute" : "mute"));

@@ -61,6 +61,9 @@ pub struct JobShown {
     pub recordings: bool,
     /// Who works, where that is known.
     pub by: Option<String>,
+    /// The unit that its torques are told in.
+    #[serde(default)]
+    pub unit: Option<String>,
     /// How it ended; none while it is open.
     pub outcome: Option<OutcomeShown>,
 }

@@ -3,6 +3,7 @@
 use crate::Reach;
 use crate::limits::Allowance;
 use crate::listener::Ends;
+use crate::network::lets_in;
 use crate::problem::Problem;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri, header};
@@ -18,10 +19,14 @@ manifest-src 'self'; frame-src 'self'; base-uri 'none'; form-action 'none'; fram
 /// The name of the cookie that the token is kept in. The prefix binds it to this host and to TLS (RFC 6265bis).
 const COOKIE: &str = "__Host-sayback";
 
+/// Its name on this machine, where there is no TLS. All ports of a host share their cookies, so the port is added.
+const LOOPBACK_COOKIE: &str = "sayback";
+
 /// What is needed to decide.
 #[derive(Debug)]
 pub(crate) struct Guard {
     pub reach: Reach,
+    pub token: String,
     pub requests: Allowance,
     pub doings: Allowance,
     pub wrong_tokens: Allowance,
@@ -100,7 +105,7 @@ impl Guard {
                 "This was asked by another site. Ask from the page itself.",
             );
         }
-        self.ask_for_token(request, ends, now)?;
+        self.ask_for_token(request, ends, now, asks_to_do)?;
         if asks_to_do && !self.doings.takes(from, now) {
             return refuse(
                 StatusCode::TOO_MANY_REQUESTS,
@@ -152,36 +157,44 @@ impl Guard {
         headers.get_all(header::ORIGIN).iter().count() < 2 && by_site && by_origin
     }
 
-    /// On the shop's network only who shows the token is let in; whoever shows it in the address gets it as a cookie,
-    /// so that it stays out of the address bar.
+    /// On the shop's network only who shows the token is let in; on this machine whoever only reads needs none. Who shows
+    /// it in the address gets it as a cookie, so that it stays out of the address bar. Whoever has that cookie is let in
+    /// whatever others guess from the same address.
     fn ask_for_token(
         &self,
         request: &Request,
         ends: Ends,
         now: Instant,
+        asks_to_do: bool,
     ) -> Result<(), Box<Response>> {
-        let Reach::Network(credentials) = &self.reach else {
-            return Ok(());
+        let (name, needed, more, detail) = match self.reach {
+            Reach::Network(_) => (
+                COOKIE.to_owned(),
+                true,
+                "; Secure; Max-Age=31536000",
+                "Who looks must have read the QR code that the program shows in its terminal.",
+            ),
+            Reach::Loopback => (
+                format!("{LOOPBACK_COOKIE}-{}", ends.local.port()),
+                asks_to_do,
+                "",
+                "Who adds or asks for something must open the page by the address that the program shows, with its token.",
+            ),
         };
         let from = ends.peer.ip();
         let refuse =
             |status, detail: &str| Err(Box::new(Problem::new(status, detail).into_response()));
-        if !self.wrong_tokens.has(from, now) {
-            return refuse(
-                StatusCode::TOO_MANY_REQUESTS,
-                "Too many wrong tokens. Wait a minute, then read the QR code again.",
-            );
-        }
-        let kept = cookie(request.headers());
-        if kept.is_some_and(|token| credentials.lets_in(token)) {
+        let kept = cookie(request.headers(), &name);
+        if kept.is_some_and(|token| lets_in(token, &self.token)) {
             return Ok(());
         }
+        let may_try = self.wrong_tokens.has(from, now);
         let shown = request.uri().query().and_then(token_in);
-        if *request.method() == Method::GET && shown.is_some_and(|token| credentials.lets_in(token))
-        {
+        let right = may_try && shown.is_some_and(|token| lets_in(token, &self.token));
+        if right && *request.method() == Method::GET {
             let cookie = format!(
-                "{COOKIE}={}; Path=/; Secure; HttpOnly; SameSite=Strict; Max-Age=31536000",
-                credentials.token()
+                "{name}={}; Path=/; HttpOnly; SameSite=Strict{more}",
+                self.token
             );
             return Err(Box::new(
                 (
@@ -194,13 +207,17 @@ impl Guard {
                     .into_response(),
             ));
         }
-        if kept.is_some() || shown.is_some() {
+        if may_try && (kept.is_some() || shown.is_some()) {
             self.wrong_tokens.takes(from, now);
         }
-        refuse(
-            StatusCode::UNAUTHORIZED,
-            "Who looks must have read the QR code that the program shows in its terminal.",
-        )
+        match (needed, may_try) {
+            (false, true | false) => Ok(()),
+            (true, true) => refuse(StatusCode::UNAUTHORIZED, detail),
+            (true, false) => refuse(
+                StatusCode::TOO_MANY_REQUESTS,
+                "Too many wrong tokens. Wait a minute, then open the page again by the address with the right one.",
+            ),
+        }
     }
 }
 
@@ -212,14 +229,14 @@ fn host<'r>(uri: &'r Uri, headers: &'r HeaderMap) -> Option<&'r str> {
     (all.next().is_none() && agrees).then_some(host)
 }
 
-fn cookie(headers: &HeaderMap) -> Option<&str> {
+fn cookie<'h>(headers: &'h HeaderMap, wanted: &str) -> Option<&'h str> {
     headers
         .get_all(header::COOKIE)
         .iter()
         .filter_map(|value| value.to_str().ok())
         .flat_map(|value| value.split(';'))
         .filter_map(|pair| pair.trim().split_once('='))
-        .find_map(|(name, value)| (name == COOKIE).then_some(value))
+        .find_map(|(name, value)| (name == wanted).then_some(value))
 }
 
 fn token_in(query: &str) -> Option<&str> {
@@ -259,6 +276,7 @@ mod tests {
             header::COOKIE,
             HeaderValue::from_static("a=b; __Host-sayback=c; d=e"),
         );
-        assert_eq!(cookie(&headers), Some("c"));
+        assert_eq!(cookie(&headers, COOKIE), Some("c"));
+        assert_eq!(cookie(&headers, "sayback"), None);
     }
 }

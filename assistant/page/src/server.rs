@@ -1,8 +1,9 @@
 //! Starting and ending the server.
 
 use crate::listener;
+use crate::network::new_token;
 use crate::routes;
-use crate::{Credentials, Room};
+use crate::{Credentials, CredentialsError, Room};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener};
 use std::sync::Arc;
 use std::thread::JoinHandle;
@@ -21,7 +22,8 @@ const FAREWELL: Duration = Duration::from_millis(500);
 /// Who can reach the server.
 #[derive(Debug, Clone)]
 pub enum Reach {
-    /// This machine only.
+    /// This machine only. Whoever is on it may read; who adds something must show the token, which is made anew for each
+    /// server.
     Loopback,
     /// The shop's network: with TLS, and for who shows the token.
     Network(Credentials),
@@ -46,13 +48,17 @@ pub enum ServerError {
     /// The system gives no thread or timer.
     #[error("the page can't be served: {0}")]
     System(std::io::Error),
+    /// There is no token.
+    #[error(transparent)]
+    Token(#[from] CredentialsError),
 }
 
 /// A server that is running. Dropping it ends it.
 #[derive(Debug)]
 pub struct Server {
     address: SocketAddr,
-    token: Option<String>,
+    scheme: &'static str,
+    token: String,
     end: watch::Sender<bool>,
     thread: Option<JoinHandle<()>>,
 }
@@ -63,12 +69,12 @@ impl Server {
     /// # Errors
     /// When the address can't be had, or reaches further than was asked for.
     pub fn start(room: Room, address: SocketAddr, reach: Reach) -> Result<Self, ServerError> {
-        let token = match &reach {
+        let (scheme, token) = match &reach {
             Reach::Loopback if !address.ip().is_loopback() => {
                 return Err(ServerError::NotLoopback(address.ip()));
             }
-            Reach::Loopback => None,
-            Reach::Network(credentials) => Some(credentials.token().to_owned()),
+            Reach::Loopback => ("http", new_token()?),
+            Reach::Network(credentials) => ("https", credentials.token().to_owned()),
         };
         let cannot = |error: std::io::Error| ServerError::Address {
             address,
@@ -86,16 +92,18 @@ impl Server {
             .map_err(ServerError::System)?;
         let (end, ended) = watch::channel(false);
         let room = Arc::new(room);
+        let shown = token.clone();
         let thread = std::thread::Builder::new()
             .name("page".to_owned())
             .spawn(move || {
-                let all = routes::all(room.clone(), reach.clone(), ended.clone());
+                let all = routes::all(room.clone(), reach.clone(), shown, ended.clone());
                 runtime.block_on(listener::serve(listener, all, &room.limits, &reach, ended));
                 runtime.shutdown_timeout(FAREWELL);
             })
             .map_err(ServerError::System)?;
         Ok(Self {
             address,
+            scheme,
             token,
             end,
             thread: Some(thread),
@@ -126,12 +134,9 @@ impl Server {
         self.address
     }
 
-    /// What to type into a browser; with the token where one is asked for.
+    /// What to type into a browser, with the token.
     pub fn url(&self) -> String {
-        match &self.token {
-            Some(token) => format!("https://{}/?token={token}", self.address),
-            None => format!("http://{}/", self.address),
-        }
+        format!("{}://{}/?token={}", self.scheme, self.address, self.token)
     }
 
     /// The same as a QR code for a terminal, two rows a line.

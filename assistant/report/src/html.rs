@@ -27,6 +27,9 @@ pub fn escaped(text: &str) -> String {
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
+            // XML has no way to write most of these, and an SVG with one isn't drawn.
+            '\u{fffe}' | '\u{ffff}' => out.push(char::REPLACEMENT_CHARACTER),
+            letter if steps::is_hidden_control(letter) => out.push(char::REPLACEMENT_CHARACTER),
             letter => out.push(letter),
         }
     }

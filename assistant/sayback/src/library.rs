@@ -172,7 +172,6 @@ fn shipped(name: &str) -> Result<Vec<u8>, ReadError> {
 }
 
 fn from_folder(folder: &Path, name: &str) -> Result<Vec<u8>, ReadError> {
-    use std::io::Read;
     // An include names a file below the folder, never one beside it.
     let plain =
         |part: &str| !part.is_empty() && part != "." && part != ".." && !part.contains('\\');
@@ -181,17 +180,11 @@ fn from_folder(folder: &Path, name: &str) -> Result<Vec<u8>, ReadError> {
             "a name may not lead out of the procedures folder".into(),
         ));
     }
-    let path = folder.join(format!("{name}.toml"));
-    let file = std::fs::File::open(path).map_err(|error| match error.kind() {
-        std::io::ErrorKind::NotFound => ReadError::Missing,
-        _ => ReadError::Failed(error.to_string()),
-    })?;
-    let mut bytes = Vec::new();
-    // One byte more than is allowed shows that it is too large.
-    file.take(MAX_BYTES as u64 + 1)
-        .read_to_end(&mut bytes)
-        .map_err(|error| ReadError::Failed(error.to_string()))?;
-    Ok(bytes)
+    let file = PathBuf::from(format!("{name}.toml"));
+    files::read_below(folder, &file, MAX_BYTES as u64).map_err(|error| match error.is_missing() {
+        true => ReadError::Missing,
+        false => ReadError::Failed(error.to_string()),
+    })
 }
 
 #[cfg(test)]

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use files::IfThere;
+
 use crate::{EspeakWav, Loudspeaker, PrintOnly, Settings, SpeechDispatcher, Voice, VoiceError};
 
 /// The voice that was chosen, to be announced by its name, and why better ones weren't.
@@ -14,9 +16,10 @@ pub struct Chosen {
 
 /// The best voice that works here, in this order: the loudspeaker, since what it plays is known and can be taken out of
 /// what the microphone brings; speech-dispatcher, when one listens or when this machine has a loudspeaker and one can
-/// be started; espeak-ng into the WAV file `wav`; lines on standard output.
+/// be started; espeak-ng into the WAV file `wav`, or where none is named into one in a new folder of its own for temporary
+/// files; lines on standard output. A file that is named is written anew.
 /// `voice` is the name of espeak-ng's voice for the language; through speech-dispatcher only English is spoken.
-pub fn best_available(wav: &Path, settings: Settings, voice: &str) -> Chosen {
+pub fn best_available(wav: Option<&Path>, settings: Settings, voice: &str) -> Chosen {
     let mut because = Vec::new();
     match Loudspeaker::open(voice, settings) {
         Ok(voice) => {
@@ -43,7 +46,7 @@ pub fn best_available(wav: &Path, settings: Settings, voice: &str) -> Chosen {
             Err(error) => because.push(error),
         }
     }
-    match EspeakWav::create(wav, settings, voice) {
+    match into_a_file(wav, settings, voice) {
         Ok(voice) => {
             return Chosen {
                 voice: Box::new(voice),
@@ -56,6 +59,25 @@ pub fn best_available(wav: &Path, settings: Settings, voice: &str) -> Chosen {
         voice: Box::new(PrintOnly::new(std::io::stdout(), settings)),
         because,
     }
+}
+
+fn into_a_file(
+    wav: Option<&Path>,
+    settings: Settings,
+    voice: &str,
+) -> Result<EspeakWav, VoiceError> {
+    if let Some(wav) = wav {
+        return EspeakWav::create(wav, settings, voice, IfThere::Replace);
+    }
+    // A name that is always the same could be somebody else's file, or lead to one.
+    let folder = tempfile::Builder::new()
+        .prefix("sayback-")
+        .tempdir()
+        .map_err(|source| VoiceError::io(std::env::temp_dir().display(), source))?;
+    let wav = folder.path().join("answers.wav");
+    let begun = EspeakWav::create(&wav, settings, voice, IfThere::Keep)?;
+    let _ = folder.keep();
+    Ok(begun)
 }
 
 /// The voice of espeak-ng that speaks English.

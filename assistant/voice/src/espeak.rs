@@ -5,6 +5,8 @@ use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
+use files::{IfThere, Output};
+
 use crate::{Settings, Voice, VoiceError, speakable};
 
 /// Silence between two sentences in a file, in milliseconds.
@@ -104,10 +106,17 @@ pub struct EspeakWav {
 }
 
 impl EspeakWav {
-    /// Begins the file anew (mono, 16 bit, 22 050 Hz), with one of espeak-ng's voices, by its name.
+    /// Begins a new file (mono, 16 bit, 22 050 Hz), with one of espeak-ng's voices, by its name.
     ///
-    /// Fails when it can't be written, when espeak-ng isn't installed or has no such voice.
-    pub fn create(path: &Path, settings: Settings, voice: &str) -> Result<Self, VoiceError> {
+    /// Fails when one is there and mustn't be replaced, when it can't be written, when espeak-ng isn't installed or has no
+    /// such voice.
+    pub fn create(
+        path: &Path,
+        settings: Settings,
+        voice: &str,
+        if_there: IfThere,
+    ) -> Result<Self, VoiceError> {
+        files::check_place(path, if_there)?;
         speak("ready", &settings, voice)?;
         let spec = hound::WavSpec {
             channels: 1,
@@ -119,7 +128,9 @@ impl EspeakWav {
             path: path.to_owned(),
             source,
         };
-        let mut writer = hound::WavWriter::create(path, spec).map_err(told)?;
+        // It is in its place from the first sentence on, so that whoever waits for one can hear it.
+        let file = Output::begin(path, if_there)?.put()?;
+        let mut writer = hound::WavWriter::new(BufWriter::new(file), spec).map_err(told)?;
         writer.flush().map_err(told)?;
         Ok(EspeakWav {
             path: path.to_owned(),

@@ -133,6 +133,9 @@ pub enum VoiceError {
         /// What was seen.
         reason: String,
     },
+    /// The file for the spoken answers can't be begun.
+    #[error(transparent)]
+    Place(#[from] files::FileError),
     /// A sound file could not be read or written.
     #[error("the sound file {path}: {source}")]
     Sound {

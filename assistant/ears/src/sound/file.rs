@@ -70,6 +70,9 @@ pub enum FileError {
         /// What the system says.
         source: std::io::Error,
     },
+    /// It is no plain file.
+    #[error(transparent)]
+    NotAFile(files::FileError),
     /// Not a single sample is in it.
     #[error("{0} holds no sound: record it again")]
     Empty(PathBuf),
@@ -127,22 +130,15 @@ pub fn read(path: &Path) -> Result<Recording, FileError> {
 }
 
 fn bytes(path: &Path) -> Result<Vec<u8>, FileError> {
-    let unreadable = |source: std::io::Error| match source.kind() {
-        std::io::ErrorKind::NotFound => FileError::Missing(path.to_owned()),
-        _ => FileError::Unreadable {
-            path: path.to_owned(),
-            source,
+    let bytes = files::read(path, MAXIMUM_BYTES).map_err(|error| match error {
+        files::FileError::Missing(path) => FileError::Missing(path),
+        files::FileError::System { path, source, .. } => FileError::Unreadable { path, source },
+        files::FileError::TooLarge { path, .. } => FileError::TooLarge {
+            path,
+            size: format!("more than {} MiB", MAXIMUM_BYTES >> 20),
         },
-    };
-    let size = std::fs::metadata(path).map_err(unreadable)?.len();
-    if size > MAXIMUM_BYTES {
-        let size = format!("{} MiB", size >> 20);
-        return Err(FileError::TooLarge {
-            path: path.to_owned(),
-            size,
-        });
-    }
-    let bytes = std::fs::read(path).map_err(unreadable)?;
+        error => FileError::NotAFile(error),
+    })?;
     if bytes.is_empty() {
         return Err(FileError::Empty(path.to_owned()));
     }

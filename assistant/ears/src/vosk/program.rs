@@ -7,6 +7,7 @@ use super::model::Undithered;
 use crate::RecogniserError;
 use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, unbounded};
 use protocol::{Answer, Request};
+use std::ffi::OsString;
 use std::io::{self, BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStderr, ChildStdin, ChildStdout, Command, ExitStatus, Stdio};
@@ -23,10 +24,17 @@ const LOADING: Duration = Duration::from_secs(60);
 const ENDING: Duration = Duration::from_secs(2);
 
 /// Where the program is looked for: `$SAYBACK_VOSK_EAR`, or `vosk/vosk-ear` in the cache, beside the library.
+///
+/// Without a cache folder it is nowhere: a program that lies in the working folder is somebody else's.
 pub fn program_path() -> PathBuf {
-    std::env::var_os("SAYBACK_VOSK_EAR")
-        .filter(|path| !path.is_empty())
-        .map_or_else(|| super::cache().join("vosk/vosk-ear"), PathBuf::from)
+    chosen(std::env::var_os("SAYBACK_VOSK_EAR"), cache::folder())
+}
+
+fn chosen(named: Option<OsString>, cache: Option<PathBuf>) -> PathBuf {
+    let named = named.filter(|path| !path.is_empty()).map(PathBuf::from);
+    named
+        .or_else(|| Some(cache?.join("vosk/vosk-ear")))
+        .unwrap_or_default()
 }
 
 /// The program on one model.
@@ -303,4 +311,23 @@ fn last_line(errors: ChildStderr) -> String {
     let lines = lines.filter(says);
     let last = lines.last().unwrap_or_default();
     String::from_utf8_lossy(last.trim_ascii()).into_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn without_a_cache_no_program_of_the_working_folder_is_run() {
+        assert_eq!(chosen(None, None), PathBuf::new());
+        assert!(!chosen(Some("".into()), None).exists());
+        assert_eq!(
+            chosen(None, Some("/c".into())),
+            Path::new("/c/vosk/vosk-ear")
+        );
+        assert_eq!(
+            chosen(Some("/e".into()), Some("/c".into())),
+            Path::new("/e")
+        );
+    }
 }

@@ -127,10 +127,13 @@ fn what_gives_no_sound_says_why() {
     let folder = folder("bad");
     let path = folder.join("bad.wav");
     assert!(matches!(file::read(&path), Err(FileError::Missing(_))));
-    assert!(matches!(
-        file::read(&folder),
-        Err(FileError::Unreadable { .. })
-    ));
+    assert!(matches!(file::read(&folder), Err(FileError::NotAFile(_))));
+    #[cfg(unix)]
+    {
+        let endless = folder.join("endless.wav");
+        std::os::unix::fs::symlink("/dev/zero", &endless).unwrap();
+        assert!(matches!(file::read(&endless), Err(FileError::NotAFile(_))));
+    }
 
     std::fs::write(&path, b"").unwrap();
     assert!(matches!(file::read(&path), Err(FileError::Empty(_))));

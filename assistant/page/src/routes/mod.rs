@@ -62,10 +62,16 @@ impl Desk {
 }
 
 /// All routes, guarded.
-pub(crate) fn all(room: Arc<Room>, reach: Reach, ended: watch::Receiver<bool>) -> Router {
+pub(crate) fn all(
+    room: Arc<Room>,
+    reach: Reach,
+    token: String,
+    ended: watch::Receiver<bool>,
+) -> Router {
     let limits = room.limits;
     let guard = Arc::new(Guard {
         reach,
+        token,
         requests: Allowance::new(limits.requests),
         doings: Allowance::new(limits.doings),
         wrong_tokens: Allowance::new(limits.wrong_tokens),

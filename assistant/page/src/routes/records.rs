@@ -39,6 +39,8 @@ pub(crate) struct Wanted {
     /// Only jobs opened before this, in milliseconds since 1970-01-01T00:00:00Z.
     #[param(minimum = 0, maximum = 253_402_300_799_999_u64)]
     before: Option<u64>,
+    /// Only jobs that come after the one of this name in the list: to go on where an answer ended.
+    after: Option<String>,
 }
 
 /// One job in the list.
@@ -199,8 +201,14 @@ pub(crate) async fn jobs(
     }
     desk.aside(move |desk| {
         let jobs = desk.records()?.jobs().map_err(|error| of_record(&error))?;
+        // By its place in the list and not by its time: several jobs may have been opened in one millisecond.
+        let skipped = wanted.after.map_or(0, |last| {
+            let place = jobs.iter().position(|job| job.id.as_str() == last);
+            place.map_or(jobs.len(), |place| place + 1)
+        });
         let jobs = jobs
             .into_iter()
+            .skip(skipped)
             .filter(|job| wanted.before.is_none_or(|before| job.started.0 < before))
             .take(limit)
             .map(JobListed::of);

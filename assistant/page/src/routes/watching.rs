@@ -127,5 +127,17 @@ fn time_now() -> Bytes {
     (status = "4XX", description = "Not let in.", body = Problem, content_type = "application/problem+json"),
 ))]
 pub(crate) async fn settings(State(desk): State<Desk>) -> Response {
-    Answer(&desk.room.settings).into_response()
+    let mut settings = desk.room.settings.clone();
+    // A job may have been begun in another unit than the bay's, and can be changed to one by voice.
+    if let Some(unit) = desk
+        .room
+        .board
+        .newest()
+        .job
+        .as_ref()
+        .and_then(|job| job.unit.clone())
+    {
+        settings.unit = Some(unit);
+    }
+    Answer(settings).into_response()
 }

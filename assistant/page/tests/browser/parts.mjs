@@ -54,7 +54,10 @@ export async function browser() {
 export class Pages {
   #command;
   #child = null;
+  /** Where it is served. */
   url = "";
+  /** The same with the token, without which nothing can be asked for. */
+  entrance = "";
 
   constructor(...command) {
     this.#command = command;
@@ -72,13 +75,14 @@ export class Pages {
     const [program, ...given] = [...this.#command, ...more];
     this.#child = spawn(program, given, { stdio: ["ignore", "pipe", "inherit"] });
     const lines = createInterface({ input: this.#child.stdout });
-    this.url = await new Promise((resolve, reject) => {
+    this.entrance = await new Promise((resolve, reject) => {
       lines.on("line", (line) => {
         const address = /http:\S+/.exec(line);
         if (address) resolve(address[0]);
       });
       this.#child.once("exit", (code) => reject(new Error(`the server ended at once (${code})`)));
     });
+    this.url = `${new URL(this.entrance).origin}/`;
   }
 
   /** Ends it as a crash would: without a word to anybody. */

@@ -40,7 +40,7 @@ export async function bring(page, assistant, glance, level) {
   // Waits are told relative to the states' own time; they end as long after now.
   const moved = (glance.timers ?? []).map((timer) => ({ ...timer, ends_at_ms: Date.now() + (timer.ends_at_ms - Date.UTC(2026, 2, 4, 9, 30)) }));
   assistant.show({ ...glance, timers: moved, at_ms: at }, level);
-  if (!page.url().startsWith(assistant.url)) await page.goto(assistant.url);
+  if (!page.url().startsWith(assistant.url)) await page.goto(assistant.entrance);
   await page.waitForFunction((wanted) => document.body.dataset.at === String(wanted) && document.body.dataset.link === "live" && !document.getElementById("level").hidden, at);
   await settle(page);
 }

@@ -2,7 +2,7 @@
 //! sync of the disk for each entry.
 
 use crate::harness::{TEXT, at, procedure, said, whole_job};
-use record::{Archive, Checkpoint, Event, JobId, PROGRAM, Row};
+use record::{Archive, Checkpoint, Event, FORMAT, JobId, PROGRAM, Row};
 use rusqlite::{Connection, params};
 use std::error::Error;
 use std::path::Path;
@@ -69,6 +69,10 @@ pub fn jobs(folder: &Path, number: usize) -> Result<(), Box<dyn Error>> {
             put(&row)?;
         }
     }
+    transaction.execute(
+        "INSERT INTO ends SELECT job, max(seq), hash FROM entries GROUP BY job",
+        [],
+    )?;
     transaction.commit()?;
     connection.execute_batch("PRAGMA wal_checkpoint(TRUNCATE)")?;
     Ok(())
@@ -79,16 +83,14 @@ fn worked(id: &JobId, inputs: &[Input], closed: bool) -> Result<Vec<Row>, Box<dy
     let procedure = procedure(TEXT);
     let mut job = Job::new(procedure.clone(), Settings::default());
     let mut rows: Vec<Row> = Vec::new();
-    let mut reached = String::new();
-    let mut add = |event: &Event, reached: String| -> Result<(), Box<dyn Error>> {
-        let seq = rows.len() as u64;
+    let mut add = |event: &Event, seconds: u64| -> Result<(), Box<dyn Error>> {
         let mut row = Row {
             job: id.clone(),
-            seq,
-            at: at(10 * seq),
+            seq: rows.len() as u64,
+            at: at(seconds),
             kind: event.kind().to_owned(),
             event: serde_json::to_string(event)?,
-            reached,
+            reached: String::new(),
             previous: rows.last().map(|row| row.hash.clone()).unwrap_or_default(),
             hash: String::new(),
         };
@@ -102,21 +104,22 @@ fn worked(id: &JobId, inputs: &[Input], closed: bool) -> Result<Vec<Row>, Box<dy
         sha256: procedure.sha256.clone(),
         settings: Settings::default(),
         program: PROGRAM.to_owned(),
+        format: FORMAT,
     };
-    add(&opened, String::new())?;
-    for (number, input) in inputs.iter().enumerate() {
-        add(
-            &Event::Input {
-                input: input.clone(),
-            },
-            std::mem::take(&mut reached),
-        )?;
-        let effects = job.take(input.clone(), at(10 * (number as u64 + 1)));
-        reached = serde_json::to_string(&Checkpoint::by(&job, &effects))?;
+    add(&opened, 0)?;
+    let mut seconds = 0;
+    for input in inputs {
+        seconds += 10;
+        let event = Event::Input {
+            input: input.clone(),
+        };
+        add(&event, seconds)?;
+        let effects = job.take(input.clone(), at(seconds));
+        add(&Event::LedTo(Checkpoint::by(&job, &effects)), seconds)?;
     }
     if closed {
         let outcome = job.outcome().ok_or("the stored job should be finished")?;
-        add(&Event::Closed { outcome }, reached)?;
+        add(&Event::Closed { outcome }, seconds)?;
     }
     Ok(rows)
 }

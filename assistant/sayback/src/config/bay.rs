@@ -1,8 +1,12 @@
 //! What a bay asks for beyond the usual bars, kept beside the tools file.
 
 use ears::verdict::Raised;
+use files::IfThere;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use std::path::PathBuf;
+
+/// The largest such file that is read, in bytes.
+const MAX_BYTES: u64 = 100_000;
 
 /// Where it lies: `sayback/hearing.toml` in the user's configuration folder; `None` without a home folder.
 pub fn place() -> Option<PathBuf> {
@@ -17,9 +21,7 @@ pub fn raised() -> miette::Result<Raised> {
     let Some(path) = place().filter(|path| path.exists()) else {
         return Ok(Raised::default());
     };
-    let text = std::fs::read_to_string(&path)
-        .into_diagnostic()
-        .wrap_err_with(|| format!("{} can't be read", path.display()))?;
+    let text = files::read_text(&path, MAX_BYTES).into_diagnostic()?;
     toml::from_str(&text).into_diagnostic().wrap_err_with(|| {
         format!(
             "{} can't be used: correct it, or delete it and run `sayback hear-check --keep`",
@@ -52,8 +54,6 @@ pub fn raise(to: &Raised) -> miette::Result<PathBuf> {
     if let Some(folder) = path.parent() {
         std::fs::create_dir_all(folder).into_diagnostic()?;
     }
-    std::fs::write(&path, text)
-        .into_diagnostic()
-        .wrap_err_with(|| format!("{} can't be written", path.display()))?;
+    files::write(&path, text.as_bytes(), IfThere::Replace).into_diagnostic()?;
     Ok(path)
 }

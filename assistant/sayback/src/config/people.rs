@@ -9,7 +9,11 @@ use miette::{Diagnostic, NamedSource, SourceSpan};
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use steps::{NameProblem, People};
+use steps::procedure::as_heard;
+use steps::{Command, Language, NameProblem, People};
+
+/// The largest people file that is read, in bytes.
+const MAX_BYTES: u64 = 100_000;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -48,6 +52,10 @@ pub enum PeopleError {
     #[error(transparent)]
     #[diagnostic(help("the names stand in the people file; --by says who works"))]
     Name(#[from] NameProblem),
+    /// A name would be taken for a command, or a command for a name.
+    #[error("“{0}” can't be a name: it is a command")]
+    #[diagnostic(help("write the name as it is called in the bay, with a surname if need be"))]
+    Command(String),
 }
 
 /// Where the people file usually lies: beside the tools file.
@@ -65,11 +73,22 @@ pub fn load(named: Option<&Path>, by: Option<&str>) -> Result<People, PeopleErro
         Some(path) => read(&path)?,
         None => Vec::new(),
     };
+    let is_command = |name: &&str| {
+        let name = as_heard(name);
+        let is_of = |language| {
+            let mut commands = Command::ALL_PLAIN.iter();
+            commands.any(|it| words::now::all_words(language, it).contains(&name))
+        };
+        Language::ALL.into_iter().any(is_of)
+    };
+    if let Some(name) = known.iter().map(String::as_str).chain(by).find(is_command) {
+        return Err(PeopleError::Command(name.to_owned()));
+    }
     Ok(People::new(known, by.map(str::to_owned))?)
 }
 
 fn read(path: &Path) -> Result<Vec<String>, PeopleError> {
-    let text = std::fs::read_to_string(path).map_err(|error| PeopleError::Unreadable {
+    let text = files::read_text(path, MAX_BYTES).map_err(|error| PeopleError::Unreadable {
         path: path.to_owned(),
         why: error.to_string(),
     })?;

@@ -78,21 +78,10 @@ pub fn load(named: Option<&Path>) -> Result<Option<Toolbox>, ToolsError> {
 }
 
 fn read(path: &Path) -> Result<Toolbox, ToolsError> {
-    let unreadable = |why: String, remedy| ToolsError::Unreadable {
+    let text = files::read_text(path, MAX_BYTES).map_err(|error| ToolsError::Unreadable {
         path: path.to_owned(),
-        why,
-        remedy,
-    };
-    let size = std::fs::metadata(path).map(|it| it.len());
-    if size.is_ok_and(|size| size > MAX_BYTES) {
-        let why = format!("it is larger than {MAX_BYTES} bytes");
-        return Err(unreadable(why, "is this the right file?"));
-    }
-    let text = std::fs::read_to_string(path).map_err(|error| {
-        unreadable(
-            error.to_string(),
-            "look at its name, or leave --tools out to work without one",
-        )
+        why: error.to_string(),
+        remedy: "look at its name, or leave --tools out to work without one",
     })?;
     Toolbox::read(&text).map_err(|problems| ToolsError::Wrong {
         path: path.to_owned(),

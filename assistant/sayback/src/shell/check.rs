@@ -1,5 +1,6 @@
 //! Checks procedures: what is wrong, where, and what to do.
 
+use super::terminal;
 use ears::verdict::Bars;
 use ears::{vosk, whisper};
 use miette::{IntoDiagnostic, WrapErr, miette};
@@ -101,10 +102,10 @@ fn watch(options: &CheckOptions, vocabulary: &mut Vocabulary) -> miette::Result<
     }
     loop {
         if let Err(report) = once(options, vocabulary) {
-            eprintln!("{report:?}");
+            terminal::draw(&report);
         }
         tell!("Checked. It is checked again when a file is saved; Ctrl-C ends it.");
-        if changes.recv().is_err() {
+        if !terminal::is_read() || changes.recv().is_err() {
             return Ok(ExitCode::SUCCESS);
         }
         while changes.recv_timeout(SETTLING).is_ok() {}
@@ -122,7 +123,7 @@ fn once(options: &CheckOptions, vocabulary: &mut Vocabulary) -> miette::Result<E
         let tally = Tally::of(&examined.findings);
         if options.format == Format::Human {
             for finding in &examined.findings {
-                eprintln!("{:?}", miette::Report::new(finding.clone()));
+                terminal::draw(&miette::Report::new(finding.clone()));
             }
         }
         let found = examined.findings.into_iter();
@@ -130,7 +131,7 @@ fn once(options: &CheckOptions, vocabulary: &mut Vocabulary) -> miette::Result<E
         let Some(it) = examined.procedure else {
             if options.format == Format::Human {
                 let mistakes = tally.mistakes;
-                eprintln!("“{name}” can't be used: {mistakes} thing(s) to put right.");
+                warn!("“{name}” can't be used: {mistakes} thing(s) to put right.");
             }
             continue;
         };
@@ -138,7 +139,7 @@ fn once(options: &CheckOptions, vocabulary: &mut Vocabulary) -> miette::Result<E
             passed(&it, tally, looked.said.len());
         }
         if options.heard && !it.language.is_default() {
-            eprintln!(
+            warn!(
                 "“{name}” is in {}: no ear here understands it, so whether its readbacks are heard apart isn't known.",
                 it.language.name()
             );
@@ -152,10 +153,7 @@ fn once(options: &CheckOptions, vocabulary: &mut Vocabulary) -> miette::Result<E
         Format::Sarif => Some(findings::sarif(&all)),
     };
     if let Some(printed) = printed {
-        tell!(
-            "{}",
-            serde_json::to_string_pretty(&printed).into_diagnostic()?
-        );
+        terminal::tell_json(&printed)?;
     }
     let tally = Tally::of(all.iter().map(|it| &it.finding));
     let fails = tally.mistakes > 0 || (options.strict && tally.doubts > 0) || !sound;
@@ -172,7 +170,7 @@ fn vocabulary(options: &CheckOptions) -> miette::Result<Vocabulary> {
     let dictionary = match Dictionary::of_set_up(&cache) {
         Ok(dictionary) => Some(dictionary),
         Err(error) => {
-            eprintln!(
+            warn!(
                 "Not checked: whether every word is known to a recogniser, and whether readbacks sound apart ({error})."
             );
             None

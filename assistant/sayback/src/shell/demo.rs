@@ -4,6 +4,7 @@ use super::page::PageOptions;
 use super::{options::EarOptions, show};
 use clap::Parser;
 use ears::sound::file;
+use files::IfThere;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::BaySettings;
 use record::{Archive, JournaledJob};
@@ -49,9 +50,9 @@ pub fn run(
         || fixtures.join("front-half-shaft.talk.toml"),
         Path::to_owned,
     );
-    let text = std::fs::read_to_string(&talk_file)
+    let text = files::read_text(&talk_file, 1_000_000)
         .into_diagnostic()
-        .wrap_err_with(|| format!("the talk {} can't be read", talk_file.display()))?;
+        .wrap_err("the talk can't be read")?;
     let mut talk: Talk = toml::from_str(&text)
         .into_diagnostic()
         .wrap_err_with(|| format!("the talk {} can't be used", talk_file.display()))?;
@@ -81,14 +82,14 @@ pub fn run(
     let answers = out.join("answers.wav");
     let mut because = Vec::new();
     let voice: Box<dyn Voice> = if aloud {
-        let chosen = voice::best_available(&answers, voice::Settings::default(), voice::ENGLISH);
+        let chosen =
+            voice::best_available(Some(&answers), voice::Settings::default(), voice::ENGLISH);
         because = chosen.because;
         chosen.voice
     } else {
-        Box::new(
-            voice::EspeakWav::create(&answers, voice::Settings::default(), voice::ENGLISH)
-                .into_diagnostic()?,
-        )
+        let settings = voice::Settings::default();
+        let (voice, again) = (voice::ENGLISH, IfThere::Replace);
+        Box::new(voice::EspeakWav::create(&answers, settings, voice, again).into_diagnostic()?)
     };
     for why in because {
         tell!("{why}");

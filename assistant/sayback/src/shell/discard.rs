@@ -1,6 +1,7 @@
 //! Discards sounds and photos that were kept long enough.
 
 use super::options::{RecordOptions, known_job};
+use super::terminal;
 use miette::{IntoDiagnostic, miette};
 use record::{JobId, Rule};
 use sayback::{config::tools, work::conversation::now};
@@ -27,7 +28,7 @@ pub fn discard(
         Some(days) => days,
         None => configured()?,
     };
-    let archive = records.archive()?;
+    let archive = records.archive_that_is_there()?;
     if let Some(id) = only {
         known_job(&archive, id)?;
     }
@@ -38,8 +39,7 @@ pub fn discard(
     };
     let discarded = archive.discard(&rule, try_only, now()).into_diagnostic()?;
     if json {
-        let text = serde_json::to_string_pretty(&discarded).into_diagnostic()?;
-        tell!("{text}");
+        terminal::tell_json(&discarded)?;
         return Ok(ExitCode::SUCCESS);
     }
     for it in &discarded {
@@ -68,10 +68,10 @@ fn configured() -> miette::Result<u32> {
     let path = tools::usual_place()
         .map(|tools| tools.with_file_name("keeping.toml"))
         .ok_or_else(unsaid)?;
-    let text = match std::fs::read_to_string(&path) {
+    let text = match files::read_text(&path, 100_000) {
         Ok(text) => text,
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Err(unsaid()),
-        Err(error) => return Err(miette!("{} can't be read: {error}", path.display())),
+        Err(error) if error.is_missing() => return Err(unsaid()),
+        Err(error) => return Err(miette!("{error}")),
     };
     let keeping: Keeping = toml::from_str(&text).map_err(|error| {
         miette!(

@@ -1,23 +1,22 @@
 //! What an author's editor is helped with: the usual form of a file, and what differs between two versions.
 
 use super::check::folder_and_name;
+use super::terminal;
+use files::IfThere;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use sayback::author::tidy::tidy;
 use sayback::library::Shelf;
 use serde_json::json;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use steps::Procedure;
-use steps::procedure::{Library, ReadError, differences};
+use steps::procedure::{Library, MAX_BYTES, ReadError, differences};
 
 /// Writes each file in its usual form; with `look` it only says which aren't in it, and exits with 1 then.
 pub fn tidy_files(files: &[PathBuf], look: bool) -> miette::Result<ExitCode> {
     let mut untidy = false;
     for file in files {
-        let text = std::fs::read_to_string(file)
-            .into_diagnostic()
-            .wrap_err_with(|| format!("{} can't be read: look at its name", file.display()))?;
+        let text = files::read_text(file, MAX_BYTES as u64).into_diagnostic()?;
         let tidied = tidy(&text)
             .into_diagnostic()
             .wrap_err_with(|| format!("{} is not TOML: see `sayback check`", file.display()))?;
@@ -36,7 +35,7 @@ pub fn tidy_files(files: &[PathBuf], look: bool) -> miette::Result<ExitCode> {
             tell!("{} is not in its usual form", file.display());
             continue;
         }
-        replace(file, &tidied)?;
+        files::write(file, tidied.as_bytes(), IfThere::Replace).into_diagnostic()?;
         tell!("{}", file.display());
     }
     Ok(if look && untidy {
@@ -44,23 +43,6 @@ pub fn tidy_files(files: &[PathBuf], look: bool) -> miette::Result<ExitCode> {
     } else {
         ExitCode::SUCCESS
     })
-}
-
-/// Puts a text in the place of a file's, whole or not at all.
-fn replace(file: &Path, text: &str) -> miette::Result<()> {
-    let mut beside = file.as_os_str().to_owned();
-    beside.push(".new");
-    let beside = PathBuf::from(beside);
-    let written = || -> std::io::Result<()> {
-        let mut new = std::fs::File::create_new(&beside)?;
-        new.write_all(text.as_bytes())?;
-        new.sync_all()?;
-        std::fs::set_permissions(&beside, std::fs::metadata(file)?.permissions())?;
-        std::fs::rename(&beside, file)
-    };
-    written()
-        .into_diagnostic()
-        .wrap_err_with(|| format!("{} can't be written", file.display()))
 }
 
 /// Tells what differs between two versions.
@@ -71,7 +53,7 @@ pub fn differ(old: &Path, new: &Path, as_json: bool) -> miette::Result<ExitCode>
             .iter()
             .map(|it| json!({ "at_hold_point": it.at_gate, "difference": it.told }))
             .collect();
-        tell!("{}", serde_json::to_string_pretty(&all).into_diagnostic()?);
+        terminal::tell_json(&all)?;
         return Ok(ExitCode::SUCCESS);
     }
     let (at_gates, other): (Vec<_>, Vec<_>) = all.iter().partition(|it| it.at_gate);

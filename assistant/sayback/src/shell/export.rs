@@ -1,12 +1,13 @@
 //! A procedure onto paper: its step sheet as PDF, HTML or Markdown.
 
+use super::options::Overwrite;
 use super::report::Paper;
 use clap::Args;
-use miette::{Context, IntoDiagnostic, miette};
+use miette::{IntoDiagnostic, miette};
 use report::StepSheet;
-use sayback::library::Shelf;
 use std::ffi::OsStr;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use steps::Procedure;
 
 /// Where a step sheet goes.
 #[derive(Debug, Args)]
@@ -17,19 +18,17 @@ pub struct ExportOptions {
     /// The paper of the step sheet
     #[arg(long, value_enum, default_value = "a4", requires = "export")]
     paper: Paper,
-    /// Write over a step sheet that is there
-    #[arg(long, requires = "export")]
-    overwrite: bool,
+    #[command(flatten)]
+    pub overwrite: Overwrite,
 }
 
 impl ExportOptions {
-    /// Writes the sheet, if one is asked for.
-    pub fn write(&self, shelf: &Shelf, name: &str) -> miette::Result<()> {
+    /// Writes the sheet, if one is asked for, and returns where.
+    pub fn write(&self, procedure: &Procedure) -> miette::Result<Option<&Path>> {
         let Some(path) = &self.export else {
-            return Ok(());
+            return Ok(None);
         };
-        let procedure = super::work::load(shelf, name)?;
-        let sheet = StepSheet::of(&procedure, self.paper.into());
+        let sheet = StepSheet::of(procedure, self.paper.into());
         let ending = path.extension().and_then(OsStr::to_str).unwrap_or_default();
         let bytes = match ending.to_ascii_lowercase().as_str() {
             "pdf" => sheet.pdf().into_diagnostic()?,
@@ -43,20 +42,7 @@ impl ExportOptions {
                 ));
             }
         };
-        if path.exists() && !self.overwrite {
-            return Err(miette!(
-                help = "name another file, or say --overwrite",
-                "{} is there already, and was left as it is",
-                path.display()
-            ));
-        }
-        std::fs::write(path, bytes)
-            .into_diagnostic()
-            .wrap_err_with(|| {
-                format!(
-                    "the step sheet can't be written to {}: name another file",
-                    path.display()
-                )
-            })
+        files::write(path, &bytes, self.overwrite.if_there()).into_diagnostic()?;
+        Ok(Some(path))
     }
 }

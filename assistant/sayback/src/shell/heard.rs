@@ -2,7 +2,7 @@
 
 use super::options::{RecordOptions, known_job};
 use ears::Stake;
-use miette::{IntoDiagnostic, WrapErr, miette};
+use miette::{IntoDiagnostic, miette};
 use sayback::view::heard::{BARS, Judged, clips, judge, lay_out, said};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -58,9 +58,7 @@ pub fn heard(
 }
 
 fn read(list: &Path) -> miette::Result<String> {
-    std::fs::read_to_string(list)
-        .into_diagnostic()
-        .wrap_err_with(|| format!("{} can't be read", list.display()))
+    files::read_text(list, 10_000_000).into_diagnostic()
 }
 
 fn show(judged: &Judged) {

@@ -1,13 +1,13 @@
 //! A list of steps becomes the draft of a procedure.
 
+use super::options::Overwrite;
 use drafts::{Form, MAX_BYTES};
 use miette::{Context, IntoDiagnostic, miette};
 use std::ffi::OsStr;
-use std::io::{Read, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
-pub fn import(list: &Path, out: &Path, overwrite: bool) -> miette::Result<ExitCode> {
+pub fn import(list: &Path, out: &Path, overwrite: Overwrite) -> miette::Result<ExitCode> {
     let ending = list.extension().and_then(OsStr::to_str).unwrap_or_default();
     let form = match ending.to_ascii_lowercase().as_str() {
         "csv" | "tsv" => Form::Csv,
@@ -24,29 +24,11 @@ pub fn import(list: &Path, out: &Path, overwrite: bool) -> miette::Result<ExitCo
         (Some(ending), Some(id)) if ending == "toml" => id,
         (_, _) => return Err(miette!("{} is not a .toml file", out.display())),
     };
-    let text = read(list)?;
+    let text = files::read_text(list, MAX_BYTES as u64).into_diagnostic()?;
     let made = drafts::draft(&text, form, id)
         .into_diagnostic()
         .wrap_err_with(|| format!("{} can't be imported", list.display()))?;
-    let mut options = std::fs::File::options();
-    options.write(true);
-    match overwrite {
-        true => options.create(true).truncate(true),
-        false => options.create_new(true),
-    };
-    let written = options
-        .open(out)
-        .and_then(|mut file| file.write_all(made.toml.as_bytes()));
-    if let Err(error) = written {
-        return Err(match error.kind() {
-            std::io::ErrorKind::AlreadyExists => miette!(
-                help = "name another file, or say --overwrite",
-                "{} is there already, and was left as it is",
-                out.display()
-            ),
-            _ => miette!("{} can't be written: {error}", out.display()),
-        });
-    }
+    files::write(out, made.toml.as_bytes(), overwrite.if_there()).into_diagnostic()?;
     tell!(
         "{}: {} steps, {} fastener groups.",
         out.display(),
@@ -71,27 +53,4 @@ pub fn import(list: &Path, out: &Path, overwrite: bool) -> miette::Result<ExitCo
         out.display()
     );
     Ok(ExitCode::SUCCESS)
-}
-
-fn read(list: &Path) -> miette::Result<String> {
-    let told = || format!("{} can't be read", list.display());
-    let file = std::fs::File::open(list)
-        .into_diagnostic()
-        .wrap_err_with(told)?;
-    let mut bytes = Vec::new();
-    // One byte more than is allowed shows that it is too large.
-    file.take(MAX_BYTES as u64 + 1)
-        .read_to_end(&mut bytes)
-        .into_diagnostic()
-        .wrap_err_with(told)?;
-    String::from_utf8(bytes).map_err(|error| {
-        let good = error.utf8_error().valid_up_to();
-        let before = &error.as_bytes()[..good];
-        let line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
-        miette!(
-            help = "save it as UTF-8",
-            "line {line} of {} is not UTF-8 text",
-            list.display()
-        )
-    })
 }

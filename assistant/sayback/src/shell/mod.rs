@@ -1,13 +1,8 @@
 //! The commands of the shell.
 
-/// Prints a line on standard output. Whoever closed the pipe (`| head`) has read enough: that is no error,
-/// and no reason to let go of a job.
-macro_rules! tell {
-    ($($words:tt)*) => {{
-        use std::io::Write;
-        let _ = writeln!(std::io::stdout(), $($words)*);
-    }};
-}
+// First, because its macros are used in all others.
+#[macro_use]
+mod terminal;
 
 #[cfg(test)]
 mod book;
@@ -34,7 +29,7 @@ mod statistics;
 mod work;
 
 use clap::{CommandFactory, Parser, Subcommand};
-use options::{EarOptions, JobOptions, RecordOptions, ShelfOptions};
+use options::{EarOptions, JobOptions, Overwrite, RecordOptions, ShelfOptions};
 use proof::KeyOptions;
 use search::{PeriodOptions, SearchOptions};
 use std::path::PathBuf;
@@ -193,9 +188,8 @@ enum Command {
         /// The procedure's file to write, NAME.toml
         #[arg(long, value_name = "NAME.toml")]
         out: PathBuf,
-        /// Write over a file that is there
-        #[arg(long)]
-        overwrite: bool,
+        #[command(flatten)]
+        overwrite: Overwrite,
     },
     /// Answer a question of the trade without a job: units, adapters, clamp loads, patterns, fits
     ///
@@ -268,6 +262,8 @@ enum Command {
         /// Draw it into this SVG file
         #[arg(long, value_name = "FILE")]
         picture: Option<PathBuf>,
+        #[command(flatten)]
+        overwrite: Overwrite,
     },
     /// Show the record of a job
     Record {
@@ -399,14 +395,15 @@ enum Command {
 
 /// Runs the program.
 pub fn run() -> ExitCode {
-    let shell = Shell::parse();
-    match dispatch(shell.command) {
-        Ok(code) => code,
-        Err(report) => {
-            tell_error(&report);
-            ExitCode::FAILURE
-        }
-    }
+    let shell = match Shell::try_parse() {
+        Ok(shell) => shell,
+        Err(error) => return terminal::tell_usage(&error),
+    };
+    let code = dispatch(shell.command).unwrap_or_else(|report| {
+        tell_error(&report);
+        ExitCode::FAILURE
+    });
+    terminal::end(code)
 }
 
 /// Draws an error; of a procedure each problem by itself, then how many there are.
@@ -414,11 +411,11 @@ fn tell_error(report: &miette::Report) {
     match report.downcast_ref::<Problems>() {
         Some(problems) => {
             for problem in &problems.problems {
-                eprintln!("{:?}", miette::Report::new(problem.clone()));
+                terminal::draw(&miette::Report::new(problem.clone()));
             }
-            eprintln!("{problems}.");
+            warn!("{problems}.");
         }
-        None => eprintln!("{report:?}"),
+        None => terminal::draw(report),
     }
 }
 
@@ -472,8 +469,8 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             picture,
             export,
         } => {
-            export.write(&shelf.shelf(), &name)?;
-            procedures::show(&shelf.shelf(), &name, amounts_in, json, picture.as_deref())
+            let shelf = shelf.shelf();
+            procedures::show(&shelf, &name, amounts_in, json, picture.as_deref(), &export)
         }
         Command::Import {
             list,
@@ -504,7 +501,15 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             search,
             json,
             picture,
-        } => statistics::show(&procedure, &records, &search, json, picture.as_deref()),
+            overwrite,
+        } => statistics::show(
+            &procedure,
+            &records,
+            &search,
+            json,
+            picture.as_deref(),
+            overwrite,
+        ),
         Command::Record {
             id,
             records,

@@ -1,9 +1,11 @@
 //! Makes a new procedure by asking.
 
-use miette::{IntoDiagnostic, WrapErr, miette};
+use super::terminal;
+use files::IfThere;
+use miette::{IntoDiagnostic, miette};
 use sayback::author::draft::{Cover, Draft, Hazard};
 use sayback::library::Shelf;
-use std::io::{BufRead, Write};
+use std::io::BufRead;
 use std::path::Path;
 use std::process::ExitCode;
 use steps::procedure::{Finding, Library, ReadError, as_heard};
@@ -18,12 +20,7 @@ pub fn new(file: &Path) -> miette::Result<ExitCode> {
             "“{id}” can't be a procedure's name: use lower-case letters, digits and hyphens"
         ));
     }
-    if file.exists() {
-        return Err(miette!(
-            "{} is there already: name another file",
-            file.display()
-        ));
-    }
+    files::check_place(file, IfThere::Keep).into_diagnostic()?;
     let mut answers = std::io::stdin().lock();
     let text = asked(&id, &mut answers)?.text();
     let library = Fresh {
@@ -33,21 +30,14 @@ pub fn new(file: &Path) -> miette::Result<ExitCode> {
     };
     let examined = Procedure::examine(&id, &library);
     for finding in &examined.findings {
-        eprintln!("{:?}", miette::Report::new(finding.clone()));
+        terminal::draw(&miette::Report::new(finding.clone()));
     }
     if examined.findings.iter().any(Finding::is_mistake) {
         return Err(miette!(
             "nothing was written: answer again with what is drawn above put right"
         ));
     }
-    let written = || -> std::io::Result<()> {
-        let mut new = std::fs::File::create_new(file)?;
-        new.write_all(text.as_bytes())?;
-        new.sync_all()
-    };
-    written()
-        .into_diagnostic()
-        .wrap_err_with(|| format!("{} can't be written", file.display()))?;
+    files::write(file, text.as_bytes(), IfThere::Keep).into_diagnostic()?;
     schema_beside(file);
     tell!(
         "{} is written. Open it in an editor, and check it with `sayback check {}`.",
@@ -63,10 +53,8 @@ const SCHEMA: &str = include_str!("../../../../procedures/procedure.schema.json"
 /// Puts the schema beside the new file, unless one is there.
 fn schema_beside(file: &Path) {
     let schema = file.with_file_name("procedure.schema.json");
-    if let Ok(mut new) = std::fs::File::create_new(schema) {
-        // Without it an editor explains nothing; the procedure is the same.
-        let _ = new.write_all(SCHEMA.as_bytes());
-    }
+    // Without it an editor explains nothing; the procedure is the same.
+    let _ = files::write(&schema, SCHEMA.as_bytes(), IfThere::Keep);
 }
 
 /// The new text beside what the folder has.

@@ -4,8 +4,9 @@ use super::page::PageOptions;
 use clap::{Args, ValueEnum};
 use ears::verdict::Bars;
 use ears::{Recogniser, vosk, whisper};
+use files::IfThere;
 use miette::{IntoDiagnostic, WrapErr, miette};
-use record::{Archive, JobSummary};
+use record::{Archive, JobSummary, RecordError};
 use sayback::author::Dictionary;
 use sayback::config::{bay, key, people, tools};
 use sayback::library::Shelf;
@@ -14,7 +15,7 @@ use sayback::work::hearing::Hearing;
 use sayback::work::live::Duplex;
 use sayback::work::speech::Speech;
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use steps::quantity::TorqueUnit;
 use steps::{Language, Mode, Procedure, Settings, Wording};
@@ -34,6 +35,12 @@ impl ShelfOptions {
         self.procedures
             .clone()
             .map_or(Shelf::Shipped, Shelf::Folder)
+    }
+
+    /// What has to be typed so that another command finds the same ones.
+    pub fn as_typed(&self) -> String {
+        let named = self.procedures.as_deref();
+        named.map_or_else(String::new, |it| format!(" --procedures {}", typed(it)))
     }
 }
 
@@ -55,9 +62,12 @@ impl RecordOptions {
         }
     }
 
-    /// The shop's records, to add to them. What is added is signed with the bay's key, where it has one.
+    /// The shop's records, to add to them; made where there are none. What is added is signed with the bay's key, where it
+    /// has one.
     pub fn archive(&self) -> miette::Result<Archive> {
-        let archive = Archive::open(&self.folder()?).into_diagnostic()?;
+        let folder = self.folder()?;
+        let archive = Archive::open(&folder).into_diagnostic()?;
+        self.warn_of_readers(&folder);
         match key::open() {
             Ok(Some((key, found))) => {
                 super::proof::tell_found(found);
@@ -66,22 +76,98 @@ impl RecordOptions {
             Ok(None) => Ok(archive),
             // The work counts more than its signature: the record says that it has none.
             Err(error) => {
-                eprintln!("Records aren't signed: {error}.");
+                warn!("Records aren't signed: {error}.");
                 Ok(archive)
             }
         }
     }
 
+    /// The shop's records, for a command that adds to what is there: a mistyped folder isn't made.
+    pub fn archive_that_is_there(&self) -> miette::Result<Archive> {
+        self.is_there()?;
+        self.archive()
+    }
+
     /// The shop's records, only to read them: nothing is written.
     pub fn to_read(&self) -> miette::Result<Archive> {
+        self.is_there()?;
         let folder = self.folder()?;
-        if self.records.is_none() && !folder.exists() {
+        if !folder.exists() {
             // Nothing was ever kept here.
             let nothing = record::sqlite::Records::open_to_read(&folder).into_diagnostic()?;
             return Ok(Archive::with(&folder, Arc::new(nothing)));
         }
+        self.warn_of_readers(&folder);
         Archive::open_to_read(&folder).into_diagnostic()
     }
+
+    /// A folder that was named may be mistyped.
+    fn is_there(&self) -> miette::Result<()> {
+        let missing = |folder: &&PathBuf| {
+            let about = std::fs::metadata(folder);
+            about.is_err_and(|error| error.kind() == std::io::ErrorKind::NotFound)
+        };
+        match self.records.as_ref().filter(missing) {
+            Some(folder) => Err(miette!(
+                "there are no records in {}: look at the folder's name",
+                folder.display()
+            )),
+            None => Ok(()),
+        }
+    }
+
+    fn warn_of_readers(&self, folder: &Path) {
+        if record::others_can_read(folder) {
+            warn!(
+                "Other accounts on this machine can read the records, sounds and photos in {0}. To keep them out: chmod -R go= {1}",
+                folder.display(),
+                typed(folder)
+            );
+        }
+    }
+
+    /// What has to be typed so that another command finds these records.
+    pub fn as_typed(&self) -> String {
+        let named = self.records.as_deref();
+        named.map_or_else(String::new, |it| format!(" --records {}", typed(it)))
+    }
+}
+
+/// A path as a shell takes it.
+fn typed(path: &Path) -> String {
+    let text = path.display().to_string();
+    let plain = |it: char| it.is_alphanumeric() || "/._-+,=@".contains(it);
+    match text.chars().all(plain) {
+        true => text,
+        false => format!("'{}'", text.replace('\'', r"'\''")),
+    }
+}
+
+/// What is done with a file that is there.
+#[derive(Debug, Clone, Copy, Args)]
+pub struct Overwrite {
+    /// Write over files that are there
+    #[arg(long)]
+    overwrite: bool,
+}
+
+impl Overwrite {
+    /// The same for whoever writes.
+    pub fn if_there(self) -> IfThere {
+        match self.overwrite {
+            true => IfThere::Replace,
+            false => IfThere::Refuse,
+        }
+    }
+}
+
+/// Of these names the ones that were probably meant, the nearest first.
+pub fn near<'n>(wanted: &str, names: impl IntoIterator<Item = &'n str>) -> Vec<&'n str> {
+    let likeness = |name: &str| strsim::jaro_winkler(wanted, name);
+    let mut near: Vec<(f64, &str)> = names.into_iter().map(|it| (likeness(it), it)).collect();
+    near.retain(|(likeness, _)| *likeness >= 0.85);
+    near.sort_by(|one, other| other.0.total_cmp(&one.0));
+    near.into_iter().take(3).map(|(_, name)| name).collect()
 }
 
 /// The job of this name.
@@ -90,8 +176,25 @@ impl RecordOptions {
 /// When none on record is called so.
 pub fn known_job(archive: &Archive, id: &str) -> miette::Result<JobSummary> {
     let jobs = archive.jobs().into_diagnostic()?;
-    let known = jobs.into_iter().find(|job| job.id.as_str() == id);
-    known.ok_or_else(|| miette!("no job on record is called {id}: see `sayback records`"))
+    if let Some(known) = jobs.iter().find(|job| job.id.as_str() == id) {
+        return Ok(known.clone());
+    }
+    let near = near(id, jobs.iter().map(|job| job.id.as_str()));
+    Err(match near.is_empty() {
+        true => miette!("no job on record is called {id}: see `sayback records`"),
+        false => miette!(
+            "no job on record is called {id}: did you mean {}?",
+            near.join(", ")
+        ),
+    })
+}
+
+/// What is wrong with a job, and if there is none of this name, which ones are called nearly so.
+pub fn or_near(archive: &Archive, id: &str, error: RecordError) -> miette::Report {
+    match (&error, known_job(archive, id)) {
+        (RecordError::NoSuchJob { .. }, Err(near)) => near,
+        (_, Err(_) | Ok(_)) => miette!("{error}"),
+    }
 }
 
 fn data_folder() -> Option<PathBuf> {
@@ -172,6 +275,8 @@ pub struct JobOptions {
     /// Write the spoken answers to this WAV file instead of speaking them
     #[arg(long, value_name = "FILE")]
     pub answers: Option<PathBuf>,
+    #[command(flatten)]
+    pub overwrite: Overwrite,
     /// Print only what is said, not the record
     #[arg(long)]
     pub quiet: bool,
@@ -207,6 +312,44 @@ pub struct JobOptions {
 }
 
 impl JobOptions {
+    /// Refuses what a job that is taken up again doesn't take from the command line: it goes on as it is on record.
+    ///
+    /// # Errors
+    /// When one of these was given, and how it is done instead.
+    pub fn refuse_what_is_on_record(&self) -> miette::Result<()> {
+        let given = [
+            (
+                self.unit.is_some(),
+                "--unit",
+                "the job goes on in its own unit; to change it say “my wrench is in foot pounds”, or in whatever it is",
+            ),
+            (
+                self.tools.is_some(),
+                "--tools",
+                "the job goes on with the tools it was begun with",
+            ),
+            (
+                self.people.is_some(),
+                "--people",
+                "the job goes on with the people it was begun with",
+            ),
+            (
+                self.by.is_some(),
+                "--by",
+                "who takes a job over says so aloud: “Mara takes over”",
+            ),
+            (
+                self.short,
+                "--short",
+                "the job goes on with its own wording; to change it say “short answers”",
+            ),
+        ];
+        match given.into_iter().find(|(is_given, ..)| *is_given) {
+            Some((_, option, why)) => Err(miette!("`resume` doesn't take {option}: {why}")),
+            None => Ok(()),
+        }
+    }
+
     /// To whom it listens.
     ///
     /// # Errors
@@ -275,7 +418,7 @@ fn checked_name(wanted: &str, job: Option<&Procedure>) -> miette::Result<String>
     let own = job.map(|job| job.sounds_like.clone()).unwrap_or_default();
     let sounds = lexicon.as_ref().map(|lexicon| Sounds::new(lexicon, &own));
     if sounds.is_none() {
-        eprintln!("Without a pronouncing dictionary the name's sound isn't checked.");
+        warn!("Without a pronouncing dictionary the name's sound isn't checked.");
     }
     let said = job.map(phrases).unwrap_or_default().into_iter();
     let said: Vec<String> = said.map(|it| it.words).collect();
@@ -313,7 +456,7 @@ impl EarOptions {
             ));
         };
         let ear: Box<dyn Recogniser> = Box::new(vosk::Vosk::load(model).into_diagnostic()?);
-        eprintln!(
+        warn!(
             "The procedure is in {name}: only the Vosk model listens, and by its confidence alone no hold point opens. \
              The job can't be worked past its first one."
         );
@@ -331,7 +474,7 @@ impl EarOptions {
             .wrap_err("the default ear can't listen; `sayback rehearse` works without it")?;
         let kept = whisper::default_model_dir().with_file_name("priors");
         if let Err(error) = default_ear.keep_priors_in(&kept) {
-            eprintln!(
+            warn!(
                 "{} can't be used ({error}): each hold point takes a moment longer to get ready.",
                 kept.display()
             );

@@ -1,6 +1,7 @@
 //! Serves the glance page: beside a job, or alone for the records.
 
 use super::options::{RecordOptions, ShelfOptions};
+use super::terminal;
 use crossbeam_channel::{Sender, bounded};
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{Attaching, BaySettings, Board, Credentials, Reach, Room, Server, ViewerAction};
@@ -94,7 +95,7 @@ pub fn alone(
     records: &RecordOptions,
     shelf: &ShelfOptions,
 ) -> miette::Result<ExitCode> {
-    let archive = records.archive()?;
+    let archive = records.archive_that_is_there()?;
     let settings = BaySettings {
         version: env!("CARGO_PKG_VERSION").to_owned(),
         ..BaySettings::default()
@@ -104,9 +105,11 @@ pub fn alone(
     let room = || room(&board, &archive, &shelf, &settings, None);
     let _server = serve(address, network, &archive, room)?;
     tell!("It is served until this program is ended.");
-    loop {
+    // Where nobody was told where it is, nobody can come.
+    while terminal::is_read() {
         std::thread::park();
     }
+    Ok(ExitCode::SUCCESS)
 }
 
 fn room(
@@ -174,6 +177,7 @@ fn serve(
     };
     let server = server.into_diagnostic().wrap_err("no page is served")?;
     match &reach {
+        // Its token holds only until this program ends.
         Reach::Loopback => tell!("The page: {}", server.url()),
         Reach::Network(credentials) => tell_network(&server, credentials, &secrets),
     }

@@ -1,6 +1,8 @@
 //! Lists and shows procedures.
 
-use miette::{IntoDiagnostic, WrapErr};
+use super::export::ExportOptions;
+use super::terminal;
+use miette::IntoDiagnostic;
 use sayback::library::Shelf;
 use serde_json::json;
 use std::collections::BTreeMap;
@@ -19,13 +21,13 @@ pub fn list(shelf: &Shelf, as_json: bool) -> miette::Result<ExitCode> {
             Ok(procedure) => usable.push(procedure),
             Err(problems) => {
                 faulty += 1;
-                eprintln!("{name}: {problems}; see `sayback check`");
+                warn!("{name}: {problems}; see `sayback check`");
             }
         }
     }
     if as_json {
         let list: Vec<_> = usable.iter().map(brief).collect();
-        tell!("{}", serde_json::to_string_pretty(&list).into_diagnostic()?);
+        terminal::tell_json(&list)?;
     } else {
         for it in &usable {
             let minutes = it.usual_time.as_secs() / 60;
@@ -39,7 +41,7 @@ pub fn list(shelf: &Shelf, as_json: bool) -> miette::Result<ExitCode> {
         }
         let others = shelf.translations();
         if !others.is_empty() {
-            eprintln!(
+            warn!(
                 "In another language, to be rehearsed: {}.",
                 others.join(", ")
             );
@@ -66,17 +68,19 @@ pub fn show(
     amounts_in: Option<MeasureUnit>,
     as_json: bool,
     picture: Option<&Path>,
+    export: &ExportOptions,
 ) -> miette::Result<ExitCode> {
     let it = super::work::load(shelf, name)?;
     if let Some(path) = picture {
-        std::fs::write(path, report::flow_picture(&it))
-            .into_diagnostic()
-            .wrap_err_with(|| {
-                format!(
-                    "the picture can't be written to {}: name another file",
-                    path.display()
-                )
-            })?;
+        let drawing = report::flow_picture(&it);
+        files::write(path, drawing.as_bytes(), export.overwrite.if_there()).into_diagnostic()?;
+    }
+    let sheet = export.write(&it)?;
+    if !as_json && (picture.is_some() || sheet.is_some()) {
+        for path in picture.into_iter().chain(sheet) {
+            tell!("{}", path.display());
+        }
+        return Ok(ExitCode::SUCCESS);
     }
     if as_json {
         let mut all = brief(&it);
@@ -91,7 +95,7 @@ pub fn show(
             .iter()
             .map(|(id, gate)| json!({ "id": id, "fact": gate.fact, "readback": gate.readback_written, "colour": gate.colour }))
             .collect();
-        tell!("{}", serde_json::to_string_pretty(&all).into_diagnostic()?);
+        terminal::tell_json(&all)?;
         return Ok(ExitCode::SUCCESS);
     }
     tell!(

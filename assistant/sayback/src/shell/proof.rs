@@ -129,10 +129,10 @@ pub fn show_key(bay: Option<&str>, replace: bool, to: Option<&Path>) -> miette::
 pub fn tell_found(found: Found) {
     match found {
         Found::Known => {}
-        Found::New => eprintln!(
+        Found::New => warn!(
             "This bay has a key of its own now, and signs its records with it: see `sayback key`."
         ),
-        Found::Lost => eprintln!(
+        Found::Lost => warn!(
             "This bay's private key is gone, so it has a new one. Whoever knew the former key must be given the new one: `sayback key`."
         ),
     }
@@ -162,9 +162,9 @@ pub fn repair(damaged: &Path, new: &Path) -> miette::Result<ExitCode> {
 /// Names sounds that the journal knows nothing of, where jobs are listed.
 pub fn tell_orphans(orphans: &[Lost]) {
     for lost in orphans {
-        eprintln!("The journal may be damaged: {lost}.");
+        warn!("The journal may be damaged: {lost}.");
     }
     if !orphans.is_empty() {
-        eprintln!("`sayback repair` brings into a new folder what can still be read.");
+        warn!("`sayback repair` brings into a new folder what can still be read.");
     }
 }

@@ -1,7 +1,8 @@
 //! Lists and shows the records of jobs.
 
-use super::options::RecordOptions;
+use super::options::{RecordOptions, or_near};
 use super::search::SearchOptions;
+use super::terminal;
 use miette::IntoDiagnostic;
 use record::{JobId, Wanted};
 use std::process::ExitCode;
@@ -15,12 +16,12 @@ pub fn list(
     let wanted = search.wanted()?;
     let archive = records.to_read()?;
     for problem in archive.unlisted().into_diagnostic()? {
-        eprintln!("Not listed: {problem}");
+        warn!("Not listed: {problem}");
     }
     super::proof::tell_orphans(&archive.orphans().into_diagnostic()?);
     let jobs = archive.search(&wanted).into_diagnostic()?;
     if as_json {
-        tell!("{}", serde_json::to_string_pretty(&jobs).into_diagnostic()?);
+        terminal::tell_json(&jobs)?;
     } else if jobs.is_empty() {
         match wanted == Wanted::default() {
             true => tell!("No job is on record."),
@@ -53,14 +54,16 @@ pub fn show(
     as_json: bool,
 ) -> miette::Result<ExitCode> {
     let archive = records.to_read()?;
-    let id = JobId::new(id);
-    let report = archive.report(&id).into_diagnostic()?;
+    let (name, id) = (id, JobId::new(id));
+    let report = archive
+        .report(&id)
+        .map_err(|error| or_near(&archive, name, error))?;
     if journal {
         for line in report.journal_lines() {
             tell!("{line}");
         }
     } else if as_json {
-        tell!("{}", report.json().into_diagnostic()?);
+        terminal::tell_json_text(&report.json().into_diagnostic()?);
     } else {
         tell!("{}", report::Summary(&report));
     }

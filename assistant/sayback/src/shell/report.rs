@@ -1,13 +1,12 @@
 //! Writes the report of a job, and attaches photos to it.
 
-use super::options::RecordOptions;
+use super::options::{Overwrite, RecordOptions, or_near};
+use super::terminal;
 use clap::{Args, ValueEnum};
-use miette::{Context, IntoDiagnostic, miette};
-use record::{Archive, JobId, MAX_PHOTO_BYTES};
+use miette::{Context, IntoDiagnostic};
+use record::{Archive, JobId, MAX_PHOTO_BYTES, RecordError};
 use report::{JobReport, Picture};
 use sayback::library::Shelf;
-use std::fs::File;
-use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -52,84 +51,59 @@ pub struct ReportFiles {
     /// The paper of the HTML and the PDF
     #[arg(long, value_enum, default_value = "a4")]
     paper: Paper,
-    /// Write over files that are there
-    #[arg(long)]
-    overwrite: bool,
+    #[command(flatten)]
+    overwrite: Overwrite,
 }
 
-pub fn write(records: &RecordOptions, id: &str, files: &ReportFiles) -> miette::Result<ExitCode> {
+pub fn write(records: &RecordOptions, id: &str, options: &ReportFiles) -> miette::Result<ExitCode> {
     let archive = records.to_read()?;
-    let record = proved(&archive, &JobId::new(id))?;
+    let record = proved(&archive, &JobId::new(id)).map_err(|error| or_near(&archive, id, error))?;
     let report = JobReport::of(&record);
     let json = || report.json().into_diagnostic();
     let mut made: Vec<(&Path, Vec<u8>)> = Vec::new();
     // All are made before the first is written, so a failure leaves no half of them.
     let photos = photos(&archive, &record);
-    if let Some(path) = &files.html {
-        made.push((path, report.html(&photos, files.paper.into()).into_bytes()));
+    if let Some(path) = &options.html {
+        made.push((
+            path,
+            report.html(&photos, options.paper.into()).into_bytes(),
+        ));
     }
-    if let Some(path) = &files.pdf {
-        let pdf = report.pdf(&photos, files.paper.into()).into_diagnostic()?;
+    if let Some(path) = &options.pdf {
+        let pdf = report
+            .pdf(&photos, options.paper.into())
+            .into_diagnostic()?;
         made.push((path, pdf));
     }
-    if let Some(path) = &files.csv {
+    if let Some(path) = &options.csv {
         made.push((path, report.csv().into_diagnostic()?.into_bytes()));
     }
-    if let Some(path) = &files.json {
+    if let Some(path) = &options.json {
         made.push((path, json()?.into_bytes()));
     }
     if made.is_empty() {
-        tell!("{}", json()?.trim_end());
+        terminal::tell_json_text(&json()?);
     }
+    let if_there = options.overwrite.if_there();
     for (path, _) in &made {
-        if path.exists() && !files.overwrite {
-            return Err(miette!(
-                help = "name another file, or say --overwrite",
-                "{} is there already, and was left as it is",
-                path.display()
-            ));
-        }
+        files::check_place(path, if_there).into_diagnostic()?;
     }
     for (path, bytes) in made {
-        put(path, &bytes)?;
+        files::write(path, &bytes, if_there).into_diagnostic()?;
         tell!("{}", path.display());
     }
     Ok(ExitCode::SUCCESS)
 }
 
 /// The record, replayed where the shipped procedure is still the one that the job was worked by.
-fn proved(archive: &Archive, id: &JobId) -> miette::Result<record::Report> {
-    let record = archive.report(id).into_diagnostic()?;
+fn proved(archive: &Archive, id: &JobId) -> Result<record::Report, RecordError> {
+    let record = archive.report(id)?;
     match Shelf::Shipped.load(record.procedure.as_str()) {
-        Ok(procedure) if procedure.sha256 == record.procedure_sha256 => archive
-            .report_replayed(id, Arc::new(procedure))
-            .into_diagnostic(),
+        Ok(procedure) if procedure.sha256 == record.procedure_sha256 => {
+            archive.report_replayed(id, Arc::new(procedure))
+        }
         Ok(_) | Err(_) => Ok(record),
     }
-}
-
-/// Writes a file whole or not at all: beside its place first, then into it.
-fn put(path: &Path, bytes: &[u8]) -> miette::Result<()> {
-    let mut name = path.file_name().unwrap_or_default().to_owned();
-    name.push(".part");
-    let beside = path.with_file_name(name);
-    let write = || {
-        let mut file = File::create(&beside)?;
-        file.write_all(bytes)?;
-        file.sync_all()?;
-        std::fs::rename(&beside, path)
-    };
-    write()
-        .inspect_err(|_| {
-            let _ = std::fs::remove_file(&beside);
-        })
-        .into_diagnostic()
-        .wrap_err_with(|| {
-            format!(
-                "{} can't be written: see that its folder is there, that you may write in it and that it has room",
-                path.display()
-            )
-        })
 }
 
 /// The photos that are still kept as they were.
@@ -154,18 +128,16 @@ pub fn attach(
     file: &Path,
     note: Option<usize>,
 ) -> miette::Result<ExitCode> {
-    let archive = records.archive()?;
-    let mut bytes = Vec::new();
-    // One byte more than is taken shows that it is too large.
-    File::open(file)
-        .and_then(|open| open.take(MAX_PHOTO_BYTES + 1).read_to_end(&mut bytes))
+    let archive = records.archive_that_is_there()?;
+    let bytes = files::read(file, MAX_PHOTO_BYTES)
         .into_diagnostic()
-        .wrap_err_with(|| format!("the photo {} can't be read", file.display()))?;
+        .wrap_err("the photo can't be read")?;
     let given = file.file_name().unwrap_or_default().to_string_lossy();
+    let given = steps::harmless(&given);
     let now = sayback::work::conversation::now();
     let photo = archive
         .attach(&JobId::new(id), note, &given, &bytes, now)
-        .into_diagnostic()?;
+        .map_err(|error| or_near(&archive, id, error))?;
     let to = note.map_or_else(String::new, |note| format!(" to note {note}"));
     tell!(
         "Attached{to}, {} × {} pixels: {}",

@@ -29,7 +29,7 @@ pub fn printer(quiet: bool, language: Language) -> impl FnMut(Line<'_>) {
         Line::Recorded(_) | Line::Stands(_) | Line::Manner(..) => {}
         Line::Muted(true) => tell!("  ! The voice was muted on the page."),
         Line::Muted(false) => tell!("    The voice speaks again."),
-        Line::Trouble(told) => eprintln!("  trouble: {told}"),
+        Line::Trouble(told) => warn!("  trouble: {told}"),
     }
 }
 

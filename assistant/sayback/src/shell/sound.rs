@@ -1,5 +1,6 @@
 //! Microphones and recordings.
 
+use super::terminal;
 use ears::sound::microphone::devices;
 use ears::sound::{file, folder};
 use miette::IntoDiagnostic;
@@ -14,7 +15,7 @@ pub fn microphones(as_json: bool) -> miette::Result<ExitCode> {
             .iter()
             .map(|it| json!({ "name": it.name, "description": it.description, "usual": it.usual }))
             .collect();
-        tell!("{}", serde_json::to_string_pretty(&list).into_diagnostic()?);
+        terminal::tell_json(&list)?;
     } else if list.is_empty() {
         tell!("No microphone was found.");
     } else {
@@ -41,7 +42,7 @@ pub fn recordings(path: &Path) -> miette::Result<Vec<Vec<f32>>> {
     for path in files {
         let recording = file::read(&path).into_diagnostic()?;
         if let Some(truncation) = &recording.truncated {
-            eprintln!("{}: {truncation}; what is there is used", path.display());
+            warn!("{}: {truncation}; what is there is used", path.display());
         }
         all.push(recording.samples);
     }

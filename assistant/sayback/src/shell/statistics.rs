@@ -1,8 +1,9 @@
 //! Shows many jobs by one procedure side by side.
 
-use super::options::RecordOptions;
+use super::options::{Overwrite, RecordOptions};
 use super::search::PeriodOptions;
-use miette::{IntoDiagnostic, WrapErr};
+use super::terminal;
+use miette::IntoDiagnostic;
 use report::statistics::{self, PartStatistics, Quartiles, Statistics};
 use std::path::Path;
 use std::process::ExitCode;
@@ -17,28 +18,20 @@ pub fn show(
     period: &PeriodOptions,
     as_json: bool,
     picture: Option<&Path>,
+    overwrite: Overwrite,
 ) -> miette::Result<ExitCode> {
     let wanted = period.wanted()?;
     let statistics = statistics::statistics(&records.to_read()?, &Id::new(procedure), &wanted)
         .into_diagnostic()?;
     if let Some(path) = picture {
-        std::fs::write(path, statistics.picture())
-            .into_diagnostic()
-            .wrap_err_with(|| {
-                format!(
-                    "the picture can't be written to {}: name another file",
-                    path.display()
-                )
-            })?;
+        let drawing = statistics.picture();
+        files::write(path, drawing.as_bytes(), overwrite.if_there()).into_diagnostic()?;
     }
     for (job, why) in &statistics.left_out {
-        eprintln!("Left out, because its record is not whole: {job} ({why}).");
+        warn!("Left out, because its record is not whole: {job} ({why}).");
     }
     if as_json {
-        tell!(
-            "{}",
-            serde_json::to_string_pretty(&statistics).into_diagnostic()?
-        );
+        terminal::tell_json(&statistics)?;
     } else if statistics.jobs == 0 {
         tell!("No job by “{procedure}” is on record; rehearsals and recordings don't count.");
     } else {

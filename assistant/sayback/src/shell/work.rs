@@ -1,6 +1,6 @@
 //! Works a job: from the microphone, from recordings, by typing.
 
-use super::options::{EarOptions, JobOptions, Speaks, known_job};
+use super::options::{EarOptions, JobOptions, Speaks, known_job, near};
 use super::page::Page;
 use super::sound::recordings;
 use super::{LEFT_OPEN, show};
@@ -29,10 +29,14 @@ use std::io::BufRead;
 use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
+use steps::quantity::TorqueUnit;
 use steps::{
     Command, Effect, Id, Input, Language, Lobby, Mode, Procedure, Sentence, SystemNotice, Tone,
 };
 use voice::Voice;
+
+/// The largest script that is read, in bytes.
+const MAX_SCRIPT_BYTES: u64 = 1_000_000;
 
 pub fn work(
     procedure: Option<&str>,
@@ -75,9 +79,19 @@ pub fn work(
             None => return Err(miette!("no job was chosen")),
         },
     };
+    // A job that can't be listened to isn't begun: it would stay open on record.
+    source.open(job.duplex(), voice.as_ref())?;
     let archive = job.records.archive()?;
     settings.usual_seconds = usual_seconds(&archive, &procedure);
-    let bay = bay(job, &settings, voice.as_ref(), microphone, hearing.names());
+    let unit = Some(settings.unit);
+    let bay = bay(
+        job,
+        settings.mode,
+        unit,
+        voice.as_ref(),
+        microphone,
+        hearing.names(),
+    );
     let page = job.page.open(&archive, shelf, bay)?;
     let (worked, first) =
         JournaledJob::begin(&archive, Arc::new(procedure), settings, now()).into_diagnostic()?;
@@ -93,7 +107,8 @@ pub fn resume(
     job: &JobOptions,
     ears: &EarOptions,
 ) -> miette::Result<ExitCode> {
-    let archive = job.records.archive()?;
+    job.refuse_what_is_on_record()?;
+    let archive = job.records.archive_that_is_there()?;
     let name = known_job(&archive, id)?;
     let id = JobId::new(id);
     let procedure = load(&job.shelf.shelf(), name.procedure.as_str())?;
@@ -105,7 +120,7 @@ pub fn resume(
     }
     // A job that is taken up says so on its record, so everything else must be there before.
     let rehearsal = name.mode == Mode::Rehearsal;
-    let (source, hearing) = if rehearsal {
+    let (mut source, hearing) = if rehearsal {
         (Heard::Lines(typed_lines()), None)
     } else {
         let listening = job.listening(Some(&procedure))?;
@@ -117,11 +132,10 @@ pub fn resume(
     let voice = voice_for(job, procedure.language)?;
     let names = hearing.as_ref().map(|(hearing, _)| hearing.names());
     let ears = names.unwrap_or_default();
-    let page = {
-        let settings = job.settings(name.mode)?;
-        let bay = bay(job, &settings, voice.as_ref(), microphone, ears);
-        job.page.open(&archive, job.shelf.shelf(), bay)?
-    };
+    // In which unit it is worked is known once it is taken up, and the page shows it then.
+    let bay = bay(job, name.mode, None, voice.as_ref(), microphone, ears);
+    let page = job.page.open(&archive, job.shelf.shelf(), bay)?;
+    source.open(job.duplex(), voice.as_ref())?;
     let if_changed = if changed {
         IfChanged::GoOn
     } else {
@@ -153,9 +167,9 @@ pub fn rehearse(
     };
     let lines = match script {
         Some(path) => {
-            let text = std::fs::read_to_string(path)
+            let text = files::read_text(path, MAX_SCRIPT_BYTES)
                 .into_diagnostic()
-                .wrap_err_with(|| format!("the script {} can't be read", path.display()))?;
+                .wrap_err("the script can't be read")?;
             let (send, lines) = unbounded();
             let typed = text.lines().map(str::trim);
             for line in typed.filter(|line| !line.is_empty() && !line.starts_with('#')) {
@@ -168,7 +182,8 @@ pub fn rehearse(
     };
     let archive = job.records.archive()?;
     settings.usual_seconds = usual_seconds(&archive, &procedure);
-    let bay = bay(job, &settings, voice.as_ref(), None, Vec::new());
+    let unit = Some(settings.unit);
+    let bay = bay(job, settings.mode, unit, voice.as_ref(), None, Vec::new());
     let page = job.page.open(&archive, job.shelf.shelf(), bay)?;
     let (worked, first) =
         JournaledJob::begin(&archive, Arc::new(procedure), settings, now()).into_diagnostic()?;
@@ -178,18 +193,19 @@ pub fn rehearse(
 /// How the bay is set up, for whoever looks.
 fn bay(
     job: &JobOptions,
-    settings: &steps::Settings,
+    mode: Mode,
+    unit: Option<TorqueUnit>,
     voice: &dyn Voice,
     microphone: Option<&str>,
     ears: Vec<String>,
 ) -> BaySettings {
-    let mode = match settings.mode {
+    let mode = match mode {
         Mode::Work => "work",
         Mode::Rehearsal => "rehearsal",
         Mode::Recordings => "recordings",
     };
     BaySettings {
-        unit: Some(settings.unit.to_string()),
+        unit: unit.map(|it| it.to_string()),
         voice: Some(voice.name()),
         mode: Some(mode.to_owned()),
         microphone: microphone.map(str::to_owned),
@@ -230,9 +246,9 @@ fn presses(options: &JobOptions) -> miette::Result<Option<Receiver<()>>> {
 fn switch_changed(switch: press::Switch<'_>) {
     match switch {
         press::Switch::Gone(error) => {
-            eprintln!("The switch is gone ({error}): press Enter instead, or plug it in again.");
+            warn!("The switch is gone ({error}): press Enter instead, or plug it in again.");
         }
-        press::Switch::Back => eprintln!("The switch is back."),
+        press::Switch::Back => warn!("The switch is back."),
     }
 }
 
@@ -249,7 +265,7 @@ fn typed_lines() -> Receiver<std::io::Result<String>> {
     lines
 }
 
-/// How long each step usually took in this shop. Records that can't be read only make that less known; what
+/// How long each step usually took in this archive. Records that can't be read only make that less known; what
 /// is wrong with them shows when the new one is begun.
 fn usual_seconds(archive: &Archive, procedure: &Procedure) -> BTreeMap<Id, u64> {
     let usual = report::statistics::usual_minutes(archive, procedure).unwrap_or_default();
@@ -261,10 +277,21 @@ fn usual_seconds(archive: &Archive, procedure: &Procedure) -> BTreeMap<Id, u64> 
 
 /// Where what is said comes from.
 enum Heard<'a> {
-    /// Its name, and what is pressed.
-    Microphone(Option<&'a str>, Option<Receiver<()>>),
+    /// Its name, what is pressed, and the microphone itself once it is open.
+    Microphone(Option<&'a str>, Option<Receiver<()>>, Option<Box<Listener>>),
     Recordings(Box<Recordings>),
     Lines(Receiver<std::io::Result<String>>),
+}
+
+impl Heard<'_> {
+    /// Makes it ready for a room in which this voice speaks.
+    fn open(&mut self, duplex: Duplex, voice: &dyn Voice) -> miette::Result<()> {
+        if let Self::Microphone(name, _, open) = self {
+            let listener = Listener::open(&setup(*name, duplex), voice).into_diagnostic()?;
+            *open = Some(Box::new(listener));
+        }
+        Ok(())
+    }
 }
 
 /// How this microphone is listened to.
@@ -283,7 +310,7 @@ fn source_of<'a>(
     options: &JobOptions,
 ) -> miette::Result<Heard<'a>> {
     let Some(path) = sound else {
-        return Ok(Heard::Microphone(microphone, presses(options)?));
+        return Ok(Heard::Microphone(microphone, presses(options)?, None));
     };
     let all = recordings(path)?;
     if all.iter().all(|clip| endpoint::utterances(clip).is_empty()) {
@@ -328,7 +355,7 @@ fn talk_through(
         if let Line::Manner(manner, voice) = &line {
             speech.changed(*manner, *voice);
             if let Err(error) = speech.keep() {
-                eprintln!("It holds for this job only: {error:?}");
+                warn!("It holds for this job only: {error:?}");
             }
         }
         if let Some(showing) = showing.borrow_mut().as_mut() {
@@ -356,12 +383,16 @@ fn talk_through(
         }
     };
     match source {
-        Heard::Microphone(name, presses) => {
+        Heard::Microphone(name, presses, open) => {
             let setup = Setup {
                 presses: presses.as_ref(),
                 ..setup(name, options.duplex())
             };
-            live::work(&mut talk, &setup, requests, &mut tell).into_diagnostic()?;
+            match open {
+                Some(open) => live::work_with(&mut talk, *open, &setup, requests, &mut tell)
+                    .into_diagnostic()?,
+                None => live::work(&mut talk, &setup, requests, &mut tell).into_diagnostic()?,
+            }
         }
         Heard::Recordings(mut recordings) => {
             live::play(&mut talk, recordings.as_mut(), requests, &mut tell).into_diagnostic()?;
@@ -374,10 +405,17 @@ fn talk_through(
     drop(talk);
     drop(screen);
     if closed {
-        tell!("The record: sayback record {id}");
+        tell!(
+            "The record: sayback record {id}{}",
+            options.records.as_typed()
+        );
         Ok(ExitCode::SUCCESS)
     } else {
-        tell!("The job is open. Take it up again: sayback resume {id}");
+        tell!(
+            "The job is open. Take it up again: sayback resume {id}{}{}",
+            options.shelf.as_typed(),
+            options.records.as_typed()
+        );
         Ok(ExitCode::from(LEFT_OPEN))
     }
 }
@@ -431,10 +469,10 @@ fn notice(notice: Notice<'_>) {
     match notice {
         Notice::Listening(name) => tell!("Listening to {name}."),
         Notice::Lost(reason) => {
-            eprintln!("The microphone is gone ({reason}). The job holds until it is back.")
+            warn!("The microphone is gone ({reason}). The job holds until it is back.")
         }
         Notice::Overrun(frames) => {
-            eprintln!("{frames} frames of sound were lost: this machine was too busy.")
+            warn!("{frames} frames of sound were lost: this machine was too busy.")
         }
         Notice::Level(_) | Notice::Heard(_) => {}
     }
@@ -457,8 +495,13 @@ pub fn load(shelf: &Shelf, name: &str) -> miette::Result<Procedure> {
     let mut names = names(shelf)?;
     names.extend(shelf.translations());
     if !names.iter().any(|known| known == name) {
+        let near = near(name, names.iter().map(String::as_str));
+        let help = match near.is_empty() {
+            true => format!("`sayback procedures` lists them: {}", names.join(", ")),
+            false => format!("did you mean {}?", near.join(", ")),
+        };
         return Err(miette!(
-            help = format!("`sayback procedures` lists them: {}", names.join(", ")),
+            help = help,
             "there is no procedure called “{name}”"
         ));
     }
@@ -472,7 +515,13 @@ fn voice_for(job: &JobOptions, language: Language) -> miette::Result<Box<dyn Voi
     let settings = speech::Speech::kept()?.voice();
     if let Some(path) = &job.answers {
         return Ok(Box::new(
-            voice::EspeakWav::create(path, settings, spoken_by(language)).into_diagnostic()?,
+            voice::EspeakWav::create(
+                path,
+                settings,
+                spoken_by(language),
+                job.overwrite.if_there(),
+            )
+            .into_diagnostic()?,
         ));
     }
     Ok(match job.voice {
@@ -507,10 +556,9 @@ fn spoken_by(language: Language) -> &'static str {
 
 /// The best voice that works here, and why no better one does.
 fn best_voice(settings: voice::Settings, language: Language) -> Box<dyn Voice> {
-    let answers = std::env::temp_dir().join("sayback-answers.wav");
-    let chosen = voice::best_available(&answers, settings, spoken_by(language));
+    let chosen = voice::best_available(None, settings, spoken_by(language));
     for why in &chosen.because {
-        eprintln!("{why}");
+        warn!("{why}");
     }
     chosen.voice
 }
@@ -540,7 +588,7 @@ fn choose(
     };
     let mut opened;
     let source: &mut dyn Source = match source {
-        Heard::Microphone(name, _) => {
+        Heard::Microphone(name, ..) => {
             opened = Listener::open(&setup(*name, duplex), voice).into_diagnostic()?;
             &mut opened
         }

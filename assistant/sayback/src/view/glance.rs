@@ -70,6 +70,7 @@ fn job_shown(job: &Job, name: &str) -> JobShown {
         rehearsal: job.settings().mode == Mode::Rehearsal,
         recordings: job.settings().mode == Mode::Recordings,
         by: job.by().map(str::to_owned),
+        unit: Some(job.settings().unit.to_string()),
         outcome: job.outcome().map(Into::into),
     }
 }

@@ -15,7 +15,7 @@ use std::sync::Arc;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use steps::{
     Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Language, Manner, Moment,
-    Sentence, SystemNotice, Tone,
+    Sentence, SystemNotice, Tone, harmless,
 };
 use voice::{Earcon, Voice, VoiceError};
 use words::now::{NotUnderstood, StateGrammar};
@@ -97,6 +97,9 @@ pub struct Conversation<'a> {
 
 /// How long it takes until a time that came while the record couldn't be written is tried again.
 const TELL_AGAIN: Duration = Duration::from_secs(5);
+
+/// The most characters of a line that is typed: a long note, and no book.
+const MAX_TYPED: usize = 1_000;
 
 /// What time it is.
 pub fn now() -> Moment {
@@ -628,6 +631,14 @@ impl<'a> Conversation<'a> {
     /// # Errors
     /// As [`take`](Self::take).
     pub fn typed(&mut self, line: &str) -> Result<Meaning, ConversationError> {
+        let length = line.chars().count();
+        if length > MAX_TYPED {
+            (self.show)(Line::Trouble(&format!(
+                "that line has {length} characters and wasn't taken: type at most {MAX_TYPED}"
+            )));
+            return Ok(Meaning::Ignored);
+        }
+        let line = &*harmless(line);
         let meaning = match self.grammar.parse(line) {
             Ok(command) => Meaning::Told(command),
             Err(NotUnderstood::NoWords) => return Ok(Meaning::Ignored),

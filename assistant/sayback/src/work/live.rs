@@ -90,7 +90,21 @@ pub fn work(
     requests: &ViewerRequests,
     tell: &mut dyn FnMut(Notice<'_>),
 ) -> Result<(), LiveError> {
-    let mut listener = Listener::open(setup, conversation.voice())?;
+    let listener = Listener::open(setup, conversation.voice())?;
+    Ok(work_with(conversation, listener, setup, requests, tell)?)
+}
+
+/// The same with a microphone that is open already.
+///
+/// # Errors
+/// When the conversation can't go on.
+pub fn work_with(
+    conversation: &mut Conversation<'_>,
+    mut listener: Listener,
+    setup: &Setup<'_>,
+    requests: &ViewerRequests,
+    tell: &mut dyn FnMut(Notice<'_>),
+) -> Result<(), ConversationError> {
     loop {
         tell(Notice::Listening(listener.name()));
         match follow(conversation, &mut listener, setup.presses, requests, tell)? {

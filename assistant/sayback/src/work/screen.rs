@@ -12,7 +12,7 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::{Modifier, Style};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, BorderType, Padding, Paragraph, Wrap};
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread::JoinHandle;
@@ -51,7 +51,9 @@ impl Screen {
                 let _ = terminal.draw(|frame| draw(frame, &glance, level.as_ref(), now));
                 if ends(TICK) {
                     ratatui::restore();
-                    eprintln!(
+                    // Where nobody reads standard error any more, that is no reason to fail.
+                    let _ = writeln!(
+                        std::io::stderr(),
                         "The job is open: see `sayback records`, and take it up with `sayback resume`."
                     );
                     // Everything that happened is on disk already.

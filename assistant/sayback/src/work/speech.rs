@@ -1,11 +1,15 @@
 //! How whoever works wants to be spoken to, kept from one job to the next beside the tools file.
 
+use files::IfThere;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 use steps::quantity::TorqueUnit;
 use steps::{Manner, Wording};
 use voice::{Timbre, Volume, WordsPerMinute};
+
+/// The largest such file that is read, in bytes.
+const MAX_BYTES: u64 = 100_000;
 
 /// Percent of full volume of one notch.
 const NOTCH: u8 = 15;
@@ -43,9 +47,7 @@ impl Speech {
         let Some(path) = place().filter(|path| path.exists()) else {
             return Ok(Self::default());
         };
-        let text = std::fs::read_to_string(&path)
-            .into_diagnostic()
-            .wrap_err_with(|| format!("{} can't be read", path.display()))?;
+        let text = files::read_text(&path, MAX_BYTES).into_diagnostic()?;
         toml::from_str(&text)
             .into_diagnostic()
             .wrap_err_with(|| format!("{} can't be used: correct or delete it", path.display()))
@@ -63,9 +65,7 @@ impl Speech {
         }
         let text = toml::to_string(self).into_diagnostic()?;
         let text = format!("# How you want to be spoken to; changed by voice.\n{text}");
-        std::fs::write(&path, text)
-            .into_diagnostic()
-            .wrap_err_with(|| format!("{} can't be written", path.display()))
+        files::write(&path, text.as_bytes(), IfThere::Replace).into_diagnostic()
     }
 
     /// How the voice speaks.

@@ -90,7 +90,10 @@ fn bodies(gate: &str, readback: &str) -> Vec<String> {
     bodies
 }
 
-fn send(address: SocketAddr, method: &str, path: &str, kind: &str, body: &[u8]) -> u16 {
+/// Sends a request as the page's own script does, to a server at this address, with the token in this one.
+fn send(door: &(SocketAddr, String), method: &str, path: &str, kind: &str, body: &[u8]) -> u16 {
+    let (address, url) = door;
+    let (_, token) = url.split_once("token=").unwrap();
     let mut stream = TcpStream::connect(address).unwrap();
     stream
         .set_read_timeout(Some(Duration::from_secs(30)))
@@ -98,7 +101,8 @@ fn send(address: SocketAddr, method: &str, path: &str, kind: &str, body: &[u8]) 
     let length = body.len();
     let request = format!(
         "{method} {path} HTTP/1.1\r\nHost: {address}\r\nOrigin: http://{address}\r\nConnection: close\r\n\
-         Content-Type: {kind}\r\nContent-Length: {length}\r\n\r\n"
+         Cookie: sayback-{}={token}\r\nContent-Type: {kind}\r\nContent-Length: {length}\r\n\r\n",
+        address.port()
     );
     stream.write_all(request.as_bytes()).unwrap();
     // What is refused by its length isn't read to its end.
@@ -175,7 +179,7 @@ fn no_request_of_any_kind_passes_a_gate_or_reaches_the_job() {
     }
     let gate = talk.job().holding().unwrap().to_string();
     let readback = talk.job().listen().readback.unwrap().words;
-    let address = server.address();
+    let door = (server.address(), server.url());
     let before = (
         talk.job().digest(),
         talk.worked().head().to_owned(),
@@ -194,7 +198,7 @@ fn no_request_of_any_kind_passes_a_gate_or_reaches_the_job() {
                 };
                 for kind in kinds {
                     for body in &bodies {
-                        let status = send(address, method, path, kind, body.as_bytes());
+                        let status = send(&door, method, path, kind, body.as_bytes());
                         assert!(status < 500, "{method} {path} {body}: {status}");
                         sent += 1;
                     }
@@ -312,11 +316,11 @@ fn a_photo_for_a_note_of_the_job_at_hand_goes_onto_its_record_and_the_job_notice
     talk.typed("the left hose is cracked").unwrap();
     let before = (talk.job().digest(), talk.job().facts().count());
 
-    let address = server.address();
+    let door = (server.address(), server.url());
     let path = format!("/api/jobs/{job}/notes/1/photo");
     let another = format!("/api/jobs/{job}/notes/2/photo");
     let sending = std::thread::spawn(move || {
-        [path, another].map(|path| send(address, "POST", &path, "image/png", &photo()))
+        [path, another].map(|path| send(&door, "POST", &path, "image/png", &photo()))
     });
     while !sending.is_finished() {
         talk.attend(&asked);

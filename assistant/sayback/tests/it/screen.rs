@@ -101,3 +101,16 @@ fn without_a_job_it_says_so() {
     let seen = shown(&Glance::default(), 80, 24);
     assert!(seen.contains("No job is being worked."), "{seen}");
 }
+
+#[test]
+fn what_a_terminal_would_obey_is_not_drawn() {
+    let mut procedure = Shelf::Shipped.load("trailer-hub").unwrap();
+    procedure.title = "Hub\u{1b}]0;owned\u{7}\u{9b}2J\u{202e}\u{2066}\u{7f} service".to_owned();
+    let mut job = Job::new(Arc::new(procedure), Settings::default());
+    job.take(Input::Begin, NOW);
+    let mut glance = glance(&job, "job", &Last::default(), NOW);
+    glance.say_now = vec!["front\u{202e}\u{1b}[2J".to_owned()];
+    let seen = shown(&glance, 100, 30);
+    assert!(seen.contains("service") && seen.contains("front"), "{seen}");
+    assert!(!seen.contains(steps::is_hidden_control), "{seen:?}");
+}

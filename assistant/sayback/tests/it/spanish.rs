@@ -84,7 +84,8 @@ fn its_answers_are_spoken_with_a_spanish_voice() {
     let first = "Esto es un ensayo. Su registro no prueba ningún trabajo.";
     let said_by = |voice: &str| {
         let path = bay.path(&format!("{voice}.wav"));
-        let mut speaker = EspeakWav::create(&path, Settings::default(), voice).unwrap();
+        let mut speaker =
+            EspeakWav::create(&path, Settings::default(), voice, files::IfThere::Keep).unwrap();
         speaker.say(&spoken(Language::Spanish, first)).unwrap();
         drop(speaker);
         samples(&path)

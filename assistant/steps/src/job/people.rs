@@ -139,7 +139,9 @@ impl Job {
         }
         let refused = match (heard.certainty, self.settings.mode) {
             (Certainty::Sure, _) | (Certainty::Typed, Mode::Rehearsal) => None,
-            (Certainty::Typed, Mode::Work | Mode::Recordings) => Some(self.lines().signature_is_spoken()),
+            (Certainty::Typed, Mode::Work | Mode::Recordings) => {
+                Some(self.lines().signature_is_spoken())
+            }
             (Certainty::Doubtful, _) => Some(self.lines().not_sure_of_name()),
         };
         if let Some(refused) = refused {

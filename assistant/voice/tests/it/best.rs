@@ -4,10 +4,14 @@ use std::process::Command;
 
 use voice::{Settings, best_available};
 
-/// Runs the ignored test below with `PATH` set to `path` and nowhere for sound to go.
-fn chosen(path: &str) -> String {
+/// Runs the ignored test below with `PATH` set to `path`, nowhere for sound to go, and a WAV file if one is to be named.
+fn chosen(path: &str, wav: bool) -> String {
     let nowhere = tempfile::tempdir().unwrap();
-    let output = Command::new(std::env::current_exe().unwrap())
+    let mut command = Command::new(std::env::current_exe().unwrap());
+    if wav {
+        command.env("VOICE_TEST_WAV", nowhere.path().join("said.wav"));
+    }
+    let output = command
         .args([
             "--exact",
             "best::inside_says_what_it_chose",
@@ -20,7 +24,7 @@ fn chosen(path: &str) -> String {
             format!("unix_socket:{}/none.sock", nowhere.path().display()),
         )
         .env("XDG_RUNTIME_DIR", nowhere.path())
-        .env("VOICE_TEST_WAV", nowhere.path().join("said.wav"))
+        .env("TMPDIR", nowhere.path())
         .env_remove("PULSE_SERVER")
         .output()
         .unwrap();
@@ -35,13 +39,22 @@ fn without_sound_it_is_a_file_and_without_espeak_it_is_print_and_both_say_why() 
         println!("skipped: {why}");
         return;
     }
-    let file = chosen(&std::env::var("PATH").unwrap());
-    assert!(file.contains("chose espeak-ng into"), "{file}");
+    let file = chosen(&std::env::var("PATH").unwrap(), true);
+    assert!(file.contains("said.wav"), "{file}");
     assert!(
         file.contains("because no speech-dispatcher listens at unix_socket:"),
         "{file}"
     );
-    let print = chosen("/nowhere");
+    // Two without a name of their own: neither can be foreseen, and neither is the other's.
+    let into = |_| {
+        let told = chosen(&std::env::var("PATH").unwrap(), false);
+        let chose = told
+            .lines()
+            .find(|line| line.contains("chose espeak-ng into"));
+        chose.expect(&told).rsplit('/').nth(1).map(str::to_owned)
+    };
+    assert_ne!(into(1), into(2));
+    let print = chosen("/nowhere", true);
     assert!(print.contains("chose print only"), "{print}");
     assert!(
         print.contains("because espeak-ng could not be started"),
@@ -52,8 +65,8 @@ fn without_sound_it_is_a_file_and_without_espeak_it_is_print_and_both_say_why() 
 #[test]
 #[ignore = "run by the test above, with its environment"]
 fn inside_says_what_it_chose() {
-    let wav = std::env::var("VOICE_TEST_WAV").unwrap();
-    let chosen = best_available(wav.as_ref(), Settings::default(), voice::ENGLISH);
+    let wav = std::env::var_os("VOICE_TEST_WAV").map(std::path::PathBuf::from);
+    let chosen = best_available(wav.as_deref(), Settings::default(), voice::ENGLISH);
     println!("chose {}", chosen.voice.name());
     for reason in chosen.because {
         println!("because {reason}");

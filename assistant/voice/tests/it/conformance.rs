@@ -90,16 +90,52 @@ fn print_only_conforms() {
 fn espeak_into_a_file_conforms() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("said.wav");
-    let mut voice = EspeakWav::create(&path, Settings::default(), voice::ENGLISH).unwrap();
+    let mut voice = EspeakWav::create(
+        &path,
+        Settings::default(),
+        voice::ENGLISH,
+        files::IfThere::Keep,
+    )
+    .unwrap();
     conforms(&mut voice);
     assert!(seconds(&path) > 20.0);
+}
+
+#[test]
+fn a_file_that_is_there_is_left_as_it_is_and_nothing_is_written_through_a_link() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("kept.wav");
+    std::fs::write(&path, "kept").unwrap();
+    let told = EspeakWav::create(
+        &path,
+        Settings::default(),
+        voice::ENGLISH,
+        files::IfThere::Keep,
+    );
+    assert!(told.is_err_and(|error| error.to_string().contains("is there already")));
+    #[cfg(unix)]
+    {
+        let link = folder.path().join("link.wav");
+        std::os::unix::fs::symlink(&path, &link).unwrap();
+        for how in [files::IfThere::Keep, files::IfThere::Replace] {
+            let told = EspeakWav::create(&link, Settings::default(), voice::ENGLISH, how);
+            assert!(told.is_err_and(|error| error.to_string().contains("is a link")));
+        }
+    }
+    assert_eq!(std::fs::read(&path).unwrap(), b"kept");
 }
 
 #[test]
 fn a_file_holds_every_sentence_with_a_gap_between_and_is_whole_after_each() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("said.wav");
-    let mut voice = EspeakWav::create(&path, Settings::default(), voice::ENGLISH).unwrap();
+    let mut voice = EspeakWav::create(
+        &path,
+        Settings::default(),
+        voice::ENGLISH,
+        files::IfThere::Keep,
+    )
+    .unwrap();
     assert_eq!(seconds(&path), 0.0);
     voice.say("Next.").unwrap();
     let one = seconds(&path);

@@ -15,7 +15,7 @@ async function opened(browser, assistant, path, { screen = "laptop", dark = fals
   page.on("console", (message) => {
     if (message.type() === "error") page.complaints.push(message.text());
   });
-  await page.goto(assistant.url + path);
+  await page.goto(assistant.entrance.replace("?", `${path}?`));
   await page.waitForFunction(() => document.title !== "Sayback");
   return page;
 }

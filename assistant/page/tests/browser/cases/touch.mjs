@@ -20,12 +20,12 @@ export default async function touch({ browser, assistant, check }) {
       for (let y = 10; y < height; y += height / 14) {
         for (let x = 10; x < width; x += width / 10) await page.mouse.click(x, y);
       }
-      if (new URL(page.url()).pathname !== "/") await page.goto(assistant.url);
+      if (new URL(page.url()).pathname !== "/") await page.goto(assistant.entrance);
       for (const key of KEYS) {
         await page.keyboard.press("Tab");
         await page.keyboard.press(key);
       }
-      if (new URL(page.url()).pathname !== "/") await page.goto(assistant.url);
+      if (new URL(page.url()).pathname !== "/") await page.goto(assistant.entrance);
       await page.mouse.move(width / 2, height / 2);
       await page.mouse.down();
       await page.mouse.move(10, 10, { steps: 5 });

@@ -72,7 +72,7 @@ export default async function wholeJob({ browser, program, folder, check }) {
     const lines = await play(program, folder, async (address) => {
       await page.goto(address);
       const name = await jobOf(page);
-      await other.goto(`${address}jobs/${encodeURIComponent(name)}`);
+      await other.goto(`${new URL(address).origin}/jobs/${encodeURIComponent(name)}`);
       await other.waitForSelector(".entry");
       grown.push(await other.locator(".entry").count());
       await page.waitForFunction(() => document.body.dataset.link === "lost" || document.body.dataset.state === "closed", null, { timeout: 900_000 });

@@ -32,8 +32,9 @@ fn every_route_that_is_described_is_there_and_no_other_way_in() {
         }
         for method in ["get", "post", "put", "patch", "delete", "options", "trace"] {
             let described = ways.get(method).is_some();
-            let origin = bay.origin();
-            let answer = bay.ask(&method.to_uppercase(), &asked, &[("Origin", &origin)], b"");
+            let (origin, cookie) = (bay.origin(), bay.cookie());
+            let headers = [("Origin", origin.as_str()), ("Cookie", &cookie)];
+            let answer = bay.ask(&method.to_uppercase(), &asked, &headers, b"");
             let there = answer.status != 405;
             assert_eq!(there, described, "{method} {asked}: {}", answer.status);
             if described {

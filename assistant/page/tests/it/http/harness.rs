@@ -128,10 +128,21 @@ impl Bay {
         self.ask("GET", path, &[], b"")
     }
 
+    /// The cookie of who has opened the page by the address with the token.
+    pub fn cookie(&self) -> String {
+        let url = self.server.url();
+        let (_, token) = url.split_once("token=").unwrap();
+        format!("sayback-{}={token}", self.address().port())
+    }
+
     /// As the page's own script sends it.
     pub fn post(&self, path: &str, kind: &str, body: &[u8]) -> Answer {
-        let origin = self.origin();
-        let headers = [("Origin", origin.as_str()), ("Content-Type", kind)];
+        let (origin, cookie) = (self.origin(), self.cookie());
+        let headers = [
+            ("Origin", origin.as_str()),
+            ("Content-Type", kind),
+            ("Cookie", cookie.as_str()),
+        ];
         self.ask("POST", path, &headers, body)
     }
 }

@@ -44,10 +44,11 @@ fn a_photo_has_its_own_limit() {
         "no picture, but not too large"
     );
     // A length that is promised and never comes is refused before it comes.
-    let (host, origin) = (bay.address().to_string(), bay.origin());
+    let (host, origin, cookie) = (bay.address().to_string(), bay.origin(), bay.cookie());
     let headers = [
         ("Host", host.as_str()),
         ("Origin", &origin),
+        ("Cookie", &cookie),
         ("Content-Type", "image/png"),
         ("Content-Length", "999999999999"),
     ];
@@ -154,10 +155,11 @@ fn a_body_that_never_comes_is_not_waited_for() {
     };
     let bay = Bay::with(|room| room.with_records(archive).with_limits(limits));
     let path = format!("/api/jobs/{}/notes/1/photo", records.job);
-    let (host, origin) = (bay.address().to_string(), bay.origin());
+    let (host, origin, cookie) = (bay.address().to_string(), bay.origin(), bay.cookie());
     let headers = [
         ("Host", host.as_str()),
         ("Origin", &origin),
+        ("Cookie", &cookie),
         ("Content-Type", "image/png"),
         ("Content-Length", "4000"),
     ];

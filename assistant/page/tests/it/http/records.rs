@@ -1,6 +1,6 @@
 //! Records, reports, procedures, photos.
 
-use super::harness::{Bay, Records};
+use super::harness::{Bay, Records, wash};
 use image::{ImageFormat, RgbImage};
 use std::io::Cursor;
 
@@ -26,6 +26,34 @@ fn picture_with_position() -> Vec<u8> {
     .concat();
     let length = u16::try_from(exif.len() + 2).unwrap().to_be_bytes();
     [&jpeg[..2], &[0xff, 0xe1], &length, &exif, &jpeg[2..]].concat()
+}
+
+#[test]
+fn jobs_of_the_same_millisecond_are_all_listed_page_by_page() {
+    let records = Records::new();
+    let at = steps::Moment(1_772_409_600_000);
+    for _ in 0..4 {
+        record::JournaledJob::begin(&records.archive, wash(), steps::Settings::default(), at)
+            .unwrap();
+    }
+    let bay = records.bay();
+    let names = |jobs: serde_json::Value| -> Vec<String> {
+        let jobs = jobs.as_array().unwrap().iter();
+        jobs.map(|job| job["name"].as_str().unwrap().to_owned())
+            .collect()
+    };
+    let all = names(bay.get("/api/jobs").json());
+    assert_eq!(all.len(), 5);
+    let mut seen = names(bay.get("/api/jobs?limit=2").json());
+    while let Some(last) = seen.last().cloned() {
+        let more = names(bay.get(&format!("/api/jobs?limit=2&after={last}")).json());
+        if more.is_empty() {
+            break;
+        }
+        seen.extend(more);
+    }
+    assert_eq!(seen, all);
+    assert_eq!(names(bay.get("/api/jobs?after=nobody").json()), [""; 0]);
 }
 
 #[test]

@@ -75,6 +75,7 @@ fn check(bay: &Bay, settings: &str) {
         .arg("run")
         .arg(format!("{}/api/openapi.json", bay.origin()))
         .args(["--header", &format!("Origin: {}", bay.origin())])
+        .args(["--header", &format!("Cookie: {}", bay.cookie())])
         // It has no end; following it has its own tests.
         .args(["--exclude-path", "/api/events"])
         .args(["--max-examples", EXAMPLES, "--seed", SEED, "--workers", "1"])

@@ -87,7 +87,8 @@ fn another_site_can_ask_for_nothing_to_be_done() {
     let (ask, asked) = crossbeam_channel::bounded(8);
     let bay = Bay::with(|room| room.with_actions(ask));
     let (own, port) = (bay.origin(), bay.address().port());
-    let json = ("Content-Type", "application/json");
+    let (json, cookie) = (("Content-Type", "application/json"), bay.cookie());
+    let token = ("Cookie", cookie.as_str());
     let body = br#"{"do":"mute"}"#;
     let foreign = [
         "null".to_owned(),
@@ -99,7 +100,7 @@ fn another_site_can_ask_for_nothing_to_be_done() {
         String::new(),
     ];
     for origin in &foreign {
-        let refused = bay.ask("POST", "/api/do", &[("Origin", origin), json], body);
+        let refused = bay.ask("POST", "/api/do", &[("Origin", origin), json, token], body);
         assert_eq!(refused.status, 403, "{origin}");
         // Nor may it read.
         assert_eq!(
@@ -109,7 +110,7 @@ fn another_site_can_ask_for_nothing_to_be_done() {
         );
     }
     assert_eq!(
-        bay.ask("POST", "/api/do", &[json], body).status,
+        bay.ask("POST", "/api/do", &[json, token], body).status,
         403,
         "no origin at all"
     );
@@ -117,10 +118,16 @@ fn another_site_can_ask_for_nothing_to_be_done() {
         ("Origin", own.as_str()),
         ("Origin", "http://example.org"),
         json,
+        token,
     ];
     assert_eq!(bay.ask("POST", "/api/do", &two, body).status, 403);
     for site in ["cross-site", "same-site", "none"] {
-        let told = [("Origin", own.as_str()), ("Sec-Fetch-Site", site), json];
+        let told = [
+            ("Origin", own.as_str()),
+            ("Sec-Fetch-Site", site),
+            json,
+            token,
+        ];
         assert_eq!(
             bay.ask("POST", "/api/do", &told, body).status,
             403,
@@ -142,7 +149,7 @@ fn another_site_can_ask_for_nothing_to_be_done() {
         "multipart/form-data",
         "",
     ] {
-        let sent = [("Origin", own.as_str()), ("Content-Type", kind)];
+        let sent = [("Origin", own.as_str()), ("Content-Type", kind), token];
         assert_eq!(
             bay.ask("POST", "/api/do", &sent, body).status,
             415,
@@ -276,4 +283,68 @@ fn no_path_leads_out_of_the_program() {
         let name = entry.unwrap().file_name().into_string().unwrap();
         assert!(!name.contains("passwd") && !name.contains('%'), "{name}");
     }
+}
+
+#[test]
+fn another_account_of_this_machine_reads_but_adds_nothing() {
+    let records = Records::new();
+    let bay = records.bay();
+    let photo = format!("/api/jobs/{}/notes/1/photo", records.job);
+    let own = bay.origin();
+    let wrong = format!("sayback-{}={}", bay.address().port(), "0".repeat(64));
+    for path in [photo.as_str(), "/api/do"] {
+        for cookie in ["", wrong.as_str()] {
+            let sent = [
+                ("Origin", own.as_str()),
+                ("Content-Type", "image/png"),
+                ("Cookie", cookie),
+            ];
+            let refused = bay.ask("POST", path, &sent, b"x");
+            assert_eq!(refused.status, 401, "{path}");
+            assert!(
+                refused
+                    .text()
+                    .contains("by the address that the program shows")
+            );
+        }
+    }
+    assert_eq!(bay.get("/api/jobs").status, 200);
+    // An old address still reads.
+    assert_eq!(bay.get(&format!("/?token={}", "0".repeat(64))).status, 200);
+    // Who opens the page by its address gets the cookie, and stays on this server.
+    let opened = bay.get(&bay.server.url()[own.len()..]);
+    assert_eq!((opened.status, opened.header("location")), (303, Some("/")));
+    let set = opened.header("set-cookie").unwrap();
+    assert!(set.starts_with(&bay.cookie()), "{set}");
+    for wanted in ["HttpOnly", "SameSite=Strict", "Path=/"] {
+        assert!(set.split("; ").any(|it| it == wanted), "{set}");
+    }
+    // It is let in, and then looked at for what it is.
+    assert_eq!(bay.post(&photo, "image/png", b"x").status, 422);
+}
+
+#[test]
+fn who_guesses_locks_nobody_out_who_has_the_cookie() {
+    let records = Records::new();
+    let limits = page::Limits {
+        wrong_tokens: page::Rate {
+            at_once: 2,
+            a_second: 0,
+        },
+        ..page::Limits::default()
+    };
+    let bay = Bay::with(|room| {
+        room.with_limits(limits)
+            .with_records(records.archive.clone())
+    });
+    let own = bay.origin();
+    let statuses = [(); 4].map(|()| {
+        let guess = format!("sayback-{}=guess", bay.address().port());
+        let sent = [("Origin", own.as_str()), ("Cookie", guess.as_str())];
+        bay.ask("POST", "/api/do", &sent, b"").status
+    });
+    assert_eq!(statuses, [401, 401, 429, 429]);
+    // The right one in the address would be one more guess; reading goes on.
+    assert_eq!(bay.get(&bay.server.url()[own.len()..]).status, 200);
+    assert_eq!(bay.post("/api/do", "text/plain", b"x").status, 415);
 }

@@ -12,6 +12,7 @@ mod running;
 mod stands;
 mod wait;
 
+use super::terminal;
 use clap::Subcommand;
 use miette::{IntoDiagnostic, miette};
 use std::process::ExitCode;
@@ -63,8 +64,7 @@ pub fn reckon(question: &Reckon, as_json: bool) -> miette::Result<ExitCode> {
         Reckon::Running(it) => it.answer(),
     }?;
     if as_json {
-        let text = serde_json::to_string_pretty(&answer.json).into_diagnostic()?;
-        tell!("{text}");
+        terminal::tell_json(&answer.json)?;
     } else {
         for line in &answer.lines {
             tell!("{line}");

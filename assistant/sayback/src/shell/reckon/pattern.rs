@@ -1,8 +1,9 @@
 //! The order in which fasteners are tightened.
 
 use super::Answer;
+use crate::shell::options::Overwrite;
 use clap::{Args, ValueEnum};
-use miette::{IntoDiagnostic, WrapErr};
+use miette::IntoDiagnostic;
 use report::{array_drawing, circle_drawing};
 use serde_json::json;
 use std::path::PathBuf;
@@ -36,6 +37,8 @@ pub struct PatternOf {
     /// Write a drawing (SVG) to this file
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
+    #[command(flatten)]
+    overwrite: Overwrite,
     /// The drawing's title
     #[arg(long, default_value = "Order of tightening")]
     title: String,
@@ -69,9 +72,7 @@ impl PatternOf {
             (count, _, _) => self.circle(count.unwrap_or(1)),
         };
         if let Some(file) = &self.svg {
-            std::fs::write(file, drawing)
-                .into_diagnostic()
-                .wrap_err_with(|| format!("the drawing can't be written to {}", file.display()))?;
+            files::write(file, drawing.as_bytes(), self.overwrite.if_there()).into_diagnostic()?;
         }
         Ok(answer)
     }

@@ -1,6 +1,7 @@
 //! Clips in a folder: a page to listen to them, and a list to correct.
 
 use super::Clip;
+use files::IfThere;
 use report::escaped;
 use std::fmt::Write;
 use std::io;
@@ -8,6 +9,9 @@ use std::path::{Path, PathBuf};
 
 /// How it looks.
 const STYLE: &str = include_str!("style.css");
+
+/// The largest clip, in bytes: far more than one turn can have.
+const MAX_CLIP_BYTES: u64 = 100_000_000;
 
 /// What stands at the head of the list.
 const HEAD: &str = "# What was said in each clip, behind a tab; nothing there: nothing was said to the assistant.\n\
@@ -19,7 +23,10 @@ pub enum LayoutError {
     /// What somebody corrected would be lost.
     #[error("{} is there already: correct that one, or name another folder", .0.display())]
     IsThere(PathBuf),
-    /// A file can't be written or copied.
+    /// A file can't be read or written.
+    #[error(transparent)]
+    Place(#[from] files::FileError),
+    /// The folder can't be made.
     #[error("{}: {error}", .path.display())]
     File {
         /// Which.
@@ -46,12 +53,13 @@ pub fn lay_out(clips: &[Clip], records: &Path, out: &Path) -> Result<(), LayoutE
     std::fs::create_dir_all(&folder).map_err(failed(&folder))?;
     for clip in clips {
         let to = folder.join(clip.name());
-        std::fs::copy(records.join(&clip.sound), &to).map_err(failed(&to))?;
+        let sound = files::read_below(records, Path::new(&clip.sound), MAX_CLIP_BYTES)?;
+        files::write(&to, &sound, IfThere::Replace)?;
     }
     let page = out.join("heard.html");
-    std::fs::write(&page, html(clips)).map_err(failed(&page))?;
+    files::write(&page, html(clips).as_bytes(), IfThere::Replace)?;
     // Last: where it is, all is there.
-    std::fs::write(&list, said(clips)).map_err(failed(&list))
+    Ok(files::write(&list, said(clips).as_bytes(), IfThere::Keep)?)
 }
 
 fn said(clips: &[Clip]) -> String {

@@ -5,7 +5,7 @@ use std::process::Command;
 
 #[test]
 fn without_a_rule_nothing_goes_and_it_says_where_the_rule_stands() {
-    let bay = Bay::new();
+    let bay = Bay::of_a_new_shop();
     bay.sayback(&["discard"])
         .exits(1)
         .tells("nothing says how long sounds and photos are kept")
@@ -20,7 +20,7 @@ fn without_a_rule_nothing_goes_and_it_says_where_the_rule_stands() {
 
 #[test]
 fn the_rule_is_read_from_the_configuration_folder() {
-    let bay = Bay::new();
+    let bay = Bay::of_a_new_shop();
     std::fs::create_dir_all(bay.path("config/sayback")).unwrap();
     let with = |rule: &str| {
         bay.file("config/sayback/keeping.toml", rule);

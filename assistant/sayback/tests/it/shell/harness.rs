@@ -102,6 +102,13 @@ impl Bay {
         bay
     }
 
+    /// One with an empty folder of records.
+    pub fn of_a_new_shop() -> Self {
+        let bay = Self::new();
+        drop(record::Archive::open(&bay.records()).unwrap());
+        bay
+    }
+
     pub fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
@@ -140,8 +147,12 @@ impl Bay {
         self.sayback(&["rehearse", procedure, "--script", text(&script)])
     }
 
-    /// The names of the jobs on record, the newest first or last as the program lists them.
+    /// The names of the jobs on record, the newest first or last as the program lists them. Without a folder there are
+    /// none.
     pub fn jobs(&self) -> Vec<String> {
+        if !self.records().exists() {
+            return Vec::new();
+        }
         let list = self.sayback(&["records", "--json"]).exits(0).json();
         let jobs = list.as_array().unwrap().iter();
         jobs.map(|job| job["id"].as_str().unwrap().to_owned())

@@ -14,6 +14,7 @@ struct Running {
     out: BufReader<ChildStdout>,
     /// Where it serves, as it said itself.
     address: String,
+    token: String,
 }
 
 impl Running {
@@ -34,10 +35,12 @@ impl Running {
             stdin,
             out,
             address: String::new(),
+            token: String::new(),
         };
         let line = running.until("The page: ");
         let address = line.split("://").nth(1).unwrap().trim();
-        running.address = address.split('/').next().unwrap().to_owned();
+        let (address, token) = address.split_once("/?token=").unwrap();
+        (running.address, running.token) = (address.to_owned(), token.to_owned());
         running
     }
 
@@ -94,11 +97,17 @@ impl Running {
         panic!("it never came: {:?}", self.glance());
     }
 
+    /// The headers of the page's own script.
+    fn own(&self) -> String {
+        let (address, token) = (&self.address, &self.token);
+        let (_, port) = address.split_once(':').unwrap();
+        format!(
+            "Origin: http://{address}\r\nContent-Type: application/json\r\nCookie: sayback-{port}={token}\r\n"
+        )
+    }
+
     fn wish(&self, wish: &str) {
-        let more = format!(
-            "Origin: http://{}\r\nContent-Type: application/json\r\n",
-            self.address
-        );
+        let more = self.own();
         let answer = self.ask("POST /api/do", &more, &format!("{{\"do\":\"{wish}\"}}"));
         assert!(answer.starts_with("HTTP/1.1 202 "), "{answer}");
     }
@@ -161,12 +170,36 @@ fn the_page_alone_shows_the_records_and_nobody_does_anything() {
     );
     assert!(running.get("/api/procedures").contains("front-brakes"));
     assert!(running.glance().job.is_none());
-    let more = format!(
-        "Origin: http://{}\r\nContent-Type: application/json\r\n",
-        running.address
-    );
-    let refused = running.ask("POST /api/do", &more, r#"{"do":"repeat"}"#);
+    let refused = running.ask("POST /api/do", &running.own(), r#"{"do":"repeat"}"#);
     assert!(refused.starts_with("HTTP/1.1 409 "), "{refused}");
+}
+
+#[test]
+fn the_page_of_a_job_taken_up_shows_the_jobs_own_unit() {
+    let bay = Bay::new();
+    let script = bay.file("script.txt", "next\n");
+    let words = [
+        "rehearse",
+        "trailer-hub",
+        "--unit",
+        "lbf.ft",
+        "--script",
+        text(&script),
+    ];
+    bay.sayback(&words).exits(3);
+    let id = bay.jobs().remove(0);
+    let mut running = Running::new(&bay, &["resume", &id, "--page=127.0.0.1:0"]);
+    running.wait(|glance| glance.job.is_some());
+    let unit = || {
+        serde_json::from_str::<serde_json::Value>(&running.get("/api/settings")).unwrap()["unit"]
+            .clone()
+    };
+    assert_eq!(unit(), "lbf·ft");
+    // It is the job's, also once it was changed by voice.
+    running.type_line("torques in newton metres");
+    running.wait(|glance| glance.job.as_ref().unwrap().unit.as_deref() == Some("N·m"));
+    let settings = running.get("/api/settings");
+    assert!(settings.contains("N·m"), "{settings}");
 }
 
 #[test]
@@ -187,7 +220,7 @@ fn the_network_is_served_only_on_purpose() {
 
 #[test]
 fn the_token_is_not_printed_into_a_log() {
-    let bay = Bay::new();
+    let bay = Bay::of_a_new_shop();
     let mut running = Running::new(&bay, &["page", "127.0.0.1:0", "--network"]);
     let fingerprint = {
         running.until("Accept it only when its SHA-256 is");

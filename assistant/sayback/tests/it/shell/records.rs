@@ -1,7 +1,8 @@
 //! What is on record, how it reads, and whether it was changed.
 
-use super::harness::{Bay, sayback, text, typed_to_the_end};
+use super::harness::{Bay, run, sayback, text, typed_to_the_end};
 use rusqlite::Connection;
+use std::process::Command;
 
 /// A bay with one finished rehearsal, and its name.
 fn rehearsed() -> (Bay, String) {
@@ -14,10 +15,17 @@ fn rehearsed() -> (Bay, String) {
 
 #[test]
 fn no_record_is_nothing_wrong() {
-    let bay = Bay::new();
+    let bay = Bay::of_a_new_shop();
     bay.sayback(&["records"])
         .exits(0)
         .prints("No job is on record.");
+    // Also where the usual folder isn't there yet.
+    let mut command = Command::new(env!("CARGO_BIN_EXE_sayback"));
+    run(command
+        .arg("records")
+        .env("XDG_DATA_HOME", bay.path("data")))
+    .exits(0)
+    .prints("No job is on record.");
     assert_eq!(bay.jobs(), Vec::<String>::new());
 }
 
@@ -102,7 +110,7 @@ fn a_record_that_was_changed_says_so_and_where() {
 
 #[test]
 fn a_name_that_is_not_on_record_says_where_the_names_are() {
-    let bay = Bay::new();
+    let bay = Bay::of_a_new_shop();
     for words in [
         &["record", "9"][..],
         &["record", "9", "--verify"],

@@ -15,8 +15,11 @@ fn each_shipped_job_is_rehearsed_to_its_end() {
         assert_eq!(jobs.len(), 1);
         assert!(ran.out.contains("This is a rehearsal."), "{}", ran.out);
         assert!(
-            ran.out
-                .ends_with(&format!("The record: sayback record {}\n", jobs[0])),
+            ran.out.ends_with(&format!(
+                "The record: sayback record {} --records {}\n",
+                jobs[0],
+                text(&bay.records())
+            )),
             "{}",
             ran.out
         );
@@ -59,7 +62,8 @@ fn a_job_put_down_exits_with_three_and_is_taken_up_again() {
     let id = bay.jobs().remove(0);
     assert!(
         ran.out.ends_with(&format!(
-            "The job is open. Take it up again: sayback resume {id}\n"
+            "The job is open. Take it up again: sayback resume {id} --records {}\n",
+            text(&bay.records())
         )),
         "{}",
         ran.out

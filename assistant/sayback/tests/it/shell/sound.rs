@@ -15,6 +15,7 @@ fn work(bay: &Bay, sound: &Path) -> Ran {
         text(sound),
         "--answers",
         text(&answers),
+        "--overwrite",
     ])
 }
 
@@ -180,7 +181,7 @@ fn a_gate_is_not_passed_by_typing_when_a_job_of_work_is_taken_up() {
     );
     let records = bay.records();
     let line = format!(
-        "{} resume {id} --sound {} --answers {} --records {} < {}",
+        "{} resume {id} --sound {} --answers {} --overwrite --records {} < {}",
         env!("CARGO_BIN_EXE_sayback"),
         text(&recording),
         text(&bay.path("answers.wav")),
@@ -194,7 +195,7 @@ fn a_gate_is_not_passed_by_typing_when_a_job_of_work_is_taken_up() {
 
 #[test]
 fn what_is_heard_is_kept_on_demand_and_judged_by_a_corrected_list() {
-    let bay = Bay::new();
+    let bay = Bay::of_a_new_shop();
     let (kept, out) = (bay.path("heard"), text(&bay.path("heard")).to_owned());
     bay.sayback(&["heard", "--out", &out])
         .exits(1)
