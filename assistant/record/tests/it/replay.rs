@@ -276,7 +276,7 @@ fn codes_and_state_are_compared() {
         let verified = proved(&kept);
         assert_eq!(
             verified.fault,
-            Some((seq as u64 + 1, Fault::Differs)),
+            Some((2 * seq as u64 + 1, Fault::Differs)),
             "{verified}"
         );
     }

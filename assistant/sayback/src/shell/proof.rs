@@ -128,10 +128,7 @@ pub fn show_key(bay: Option<&str>, replace: bool, to: Option<&Path>) -> miette::
 /// Says what whoever relies on signatures must know about the key.
 pub fn tell_found(found: Found) {
     match found {
-        Found::Known => {}
-        Found::New => warn!(
-            "This bay has a key of its own now, and signs its records with it: see `sayback key`."
-        ),
+        Found::Known | Found::New => {}
         Found::Lost => warn!(
             "This bay's private key is gone, so it has a new one. Whoever knew the former key must be given the new one: `sayback key`."
         ),

@@ -52,6 +52,10 @@ fn all(bay: &Bay) -> Vec<Vec<String>> {
         format!("record ID --json{records}"),
         format!("record ID --journal{records}"),
         format!("record ID --verify{records}"),
+        format!("record ID --export {}{records}", out("job.zip")),
+        format!("verify {}", out("job.zip")),
+        format!("repair {} {}", text(&bay.records()), out("repaired")),
+        "key".to_owned(),
         format!("discard --days 1{records}"),
         format!("report ID{records}"),
         format!("report ID --csv {}{records}", out("r.csv")),
@@ -73,7 +77,7 @@ fn ended(bay: &Bay, words: &[String], out: Stdio, err: Stdio) -> (i32, String) {
         .args(words)
         // Without ear and voices, so that nothing takes long.
         .env("SAYBACK_CACHE", bay.path("nothing"))
-        .env("XDG_CONFIG_HOME", "/nonexistent")
+        .env("XDG_CONFIG_HOME", bay.path("config"))
         .env_remove("SAYBACK_TOOLS")
         .stdin(Stdio::null())
         .stdout(out)

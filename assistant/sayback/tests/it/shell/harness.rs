@@ -95,11 +95,9 @@ pub struct Bay {
 
 impl Bay {
     pub fn new() -> Self {
-        let bay = Self {
+        Self {
             folder: tempfile::tempdir().unwrap(),
-        };
-        std::fs::create_dir(bay.records()).unwrap();
-        bay
+        }
     }
 
     /// One with an empty folder of records.

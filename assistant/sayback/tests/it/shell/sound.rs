@@ -165,7 +165,7 @@ fn recordings_of_any_rate_and_channel_count_are_heard() {
     let id = bay.jobs().remove(0);
     bay.sayback(&["record", &id, "--verify"]).exits(0);
     let json = bay.sayback(&["record", &id, "--json"]).exits(0).json();
-    assert_eq!(json["mode"], "work");
+    assert_eq!(json["mode"], "recordings");
 }
 
 #[test]
