@@ -2,13 +2,13 @@
 //! ever; nothing in these files is ever changed.
 
 use crate::harness::*;
-use record::{Archive, Fault, IfChanged, JobId, JournaledJob, Replay};
+use record::{Archive, Fault, IfChanged, JobId, JournaledJob, Replay, Row};
 use rusqlite::{Connection, params};
 use std::path::Path;
 use std::sync::Arc;
 use steps::{Command, Entry, Mode, Moment, Outcome, Procedure};
 
-const PROCEDURE: &str = include_str!("../golden/format-1.procedure.toml");
+const PROCEDURE: &str = include_str!("../golden/procedure.toml");
 
 /// The tables of the first format, as they were made then.
 const TABLES_1: &str = "
@@ -150,6 +150,43 @@ fn an_open_job_of_the_first_format_is_gone_on_with() {
         verified.is_whole() && verified.replay == Replay::Same,
         "{verified}"
     );
+}
+
+/// A folder of records as the second format's program left it, with the bay's signatures.
+fn format_2(folder: &Path) {
+    use record::journal::Journal;
+    let records = record::sqlite::Records::open(folder).unwrap();
+    let rows: Vec<Row> = include_str!("../golden/format-2.jsonl")
+        .lines()
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect();
+    for job in rows.chunk_by(|one, other| one.job == other.job) {
+        records.add(job).unwrap();
+    }
+}
+
+#[test]
+fn the_second_format_is_read_replayed_and_gone_on_with() {
+    let folder = tempfile::tempdir().unwrap();
+    format_2(folder.path());
+    let archive = Archive::open(folder.path()).unwrap();
+    let [finished, open, given_up] = jobs();
+    for id in jobs() {
+        let verified = archive.verify(&id, Some(golden())).unwrap();
+        assert!(
+            verified.is_whole() && verified.replay == Replay::Same,
+            "{verified}"
+        );
+        // The closed ones are signed to their end; the open one lasted over an hour.
+        let signed = verified.signatures.last().expect("it is signed");
+        assert!(id == open || signed.entries == verified.entries - 1);
+    }
+    let outcome = |id| archive.report(id).unwrap().outcome;
+    assert_eq!(outcome(&finished), Some(Outcome::Finished));
+    assert_eq!(outcome(&given_up), Some(Outcome::Abandoned));
+    let now = Moment(NINE + 1000 * 90_000);
+    let again = JournaledJob::resume(&archive, &open, golden(), IfChanged::Refuse, now).unwrap();
+    assert!(again.worked.job().colour_asked().is_some());
 }
 
 #[test]

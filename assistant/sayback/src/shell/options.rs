@@ -88,6 +88,19 @@ impl RecordOptions {
         self.archive()
     }
 
+    /// The shop's records, to show them, and to add photos where they can be written.
+    pub fn to_serve(&self) -> miette::Result<Archive> {
+        self.is_there()?;
+        match Archive::open(&self.folder()?) {
+            Ok(_) => self.archive(),
+            Err(RecordError::ReadOnly { .. }) => {
+                warn!("These records can't be written: they are only shown.");
+                self.to_read()
+            }
+            Err(error) => Err(error).into_diagnostic(),
+        }
+    }
+
     /// The shop's records, only to read them: nothing is written.
     pub fn to_read(&self) -> miette::Result<Archive> {
         self.is_there()?;

@@ -95,7 +95,7 @@ pub fn alone(
     records: &RecordOptions,
     shelf: &ShelfOptions,
 ) -> miette::Result<ExitCode> {
-    let archive = records.archive_that_is_there()?;
+    let archive = records.to_serve()?;
     let settings = BaySettings {
         version: env!("CARGO_PKG_VERSION").to_owned(),
         ..BaySettings::default()
