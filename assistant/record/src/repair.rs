@@ -131,16 +131,25 @@ impl Archive {
     /// Sounds and photos of jobs that the journal doesn't know at all, as after its file was lost.
     ///
     /// # Errors
-    /// When the journal can't be read.
+    /// When the journal or a folder can't be read.
     pub fn orphans(&self) -> Result<Vec<Lost>, RecordError> {
-        let mut all = Vec::new();
-        for lost in orphans(&beside(self.folder())?, &BTreeSet::new()) {
-            if let Lost::Orphans { job, .. } = &lost
-                && !self.journal().has(&JobId::new(job))?
-            {
-                all.push(lost);
-            }
+        let jobs = self.journal().jobs()?;
+        let known: BTreeSet<String> = jobs
+            .iter()
+            .map(|ends| sound::word(ends.first.job.as_str()))
+            .collect();
+        let mut unknown = BTreeSet::new();
+        for place in [sound::SOUNDS, crate::photo::PHOTOS] {
+            let entries = fs::read_dir(self.folder().join(place));
+            let names = entries.into_iter().flatten().flatten();
+            let names = names.filter_map(|entry| entry.file_name().into_string().ok());
+            unknown.extend(names.filter(|name| !known.contains(name)));
         }
+        if unknown.is_empty() {
+            return Ok(Vec::new());
+        }
+        let mut all = orphans(&beside(self.folder())?, &BTreeSet::new());
+        all.retain(|lost| matches!(lost, Lost::Orphans { job, .. } if unknown.contains(job)));
         Ok(all)
     }
 }
