@@ -27,14 +27,20 @@ export async function showRecords(main) {
 }
 
 function searchForm(text) {
-  return h(
+  const form = h(
     "form",
-    { role: "search", action: "/jobs" },
+    { role: "search" },
     h("label", { for: "text" }, "Name, person, vehicle or words on the record"),
     h("input", { type: "search", id: "text", name: "text", maxlength: 200, value: text }),
     h("button", {}, "Search"),
     text === "" ? null : h("a", { href: "/jobs" }, "All jobs"),
   );
+  // The page's policy lets no form be sent; this only goes to another address.
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    location.assign(`/jobs?${new URLSearchParams({ text: form.elements.text.value })}`);
+  });
+  return form;
 }
 
 /** One job of the list. */

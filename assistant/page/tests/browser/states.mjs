@@ -9,6 +9,7 @@ const job = {
   title: "Front half-shaft replacement",
   vehicle: "all-wheel-drive van of the Saltmarsh ferry depot",
   rehearsal: false,
+  recordings: false,
   by: "Mara",
   outcome: null,
 };

@@ -21,9 +21,8 @@ export default async function jobs({ browser, assistant, check }) {
     await page.click("#idle .rows a");
     await page.waitForSelector(".entry");
     const path = new URL(page.url()).pathname;
-    await bring(page, assistant, STATES.step).catch(() => null);
     await page.goto(assistant.entrance);
-    await page.waitForSelector("#step:not([hidden])");
+    await bring(page, assistant, STATES.step);
     const gone = await page.isHidden("#idle");
     await page.context().close();
     return [
