@@ -12,7 +12,7 @@ export async function idleJobs(place, idle) {
   place.hidden = !idle;
   if (!idle) return;
   const told = h("p", {}, "One moment …");
-  place.replaceChildren(h("h2", {}, "No job is running"), h("p", {}, "It is shown here as soon as one is begun by voice."), told);
+  place.replaceChildren(h("p", {}, "No job is running. It is shown here as soon as one is begun by voice."), h("h2", {}, "Jobs on record"), told);
   try {
     const jobs = await read(`/api/jobs?limit=${MANY}`);
     if (jobs.length === 0) told.textContent = "No job is on record yet.";
