@@ -3,8 +3,10 @@
 import { CROSS, DASH, TICK, caption, h, icon, part, signal } from "./elements.js";
 import { drawDrive } from "./drive.js";
 import { flag, flags } from "./flags.js";
+import { idleJobs } from "./idle.js";
 import { drawPattern } from "./pattern.js";
 import { torque, wrench } from "./torque.js";
+import { moreLine } from "./whole.js";
 
 const by = (id) => document.getElementById(id);
 
@@ -43,11 +45,15 @@ function standing({ job: current, step: at }) {
   }
 }
 
+/** More letters than these take two lines in the head. */
+const SHORT = 9;
+
 /** The number of the step, and of how many. */
 function place(glance) {
   const { job: current, step: at } = glance;
   const numbered = current !== null && !current.outcome && typeof at?.number === "number";
   by("place").classList.toggle("words", !numbered);
+  by("place").classList.toggle("many", !numbered && standing(glance).length > SHORT);
   part(by("place"), numbered ? [at.number, at.of ?? null] : standing(glance), (shown) =>
     Array.isArray(shown)
       ? [h("span", { class: "unseen" }, "Step "), h("span", { class: "number" }, shown[0]), shown[1] === null ? null : h("span", { class: "of" }, ` of ${shown[1]}`)]
@@ -73,10 +79,11 @@ function warning({ warning: shown }) {
 function step({ job: current, step: at, said, question: asked }) {
   const text = current === null ? "" : current.outcome ? closing(current) : (at?.text ?? said?.text ?? "");
   // A question that is the step itself is shown once.
-  const shown = current !== null && (!asked || asked.text !== text) && text !== "" ? text : current === null ? "idle" : null;
+  const shown = current !== null && (!asked || asked.text !== text) && text !== "" ? text : null;
   part(by("step"), shown, (words) => [
-    h("div", { class: "fitted", "data-most": 9.6, "data-least": 2.4 }, words === "idle" ? idle() : h("p", {}, words), current?.outcome ? papersOf(current) : null),
+    h("div", { class: "fitted", "data-most": 9.6, "data-least": 2.4 }, h("p", {}, words), current?.outcome ? papersOf(current) : null),
   ]);
+  idleJobs(by("idle"), current === null);
 }
 
 function closing({ outcome, title }) {
@@ -85,10 +92,6 @@ function closing({ outcome, title }) {
 
 function papersOf({ name }) {
   return h("p", { class: "aside" }, h("a", { href: `/jobs/${encodeURIComponent(name)}` }, "Record and report"));
-}
-
-function idle() {
-  return [h("p", {}, "No job is running."), h("p", { class: "aside" }, "It is shown here as soon as one is begun by voice.")];
 }
 
 function question({ question: shown }) {
@@ -139,7 +142,13 @@ export function drawSizes() {
   room.dataset.around = String(around !== null);
   if (drive === null) return;
   room.prepend(drive.svg);
-  room.append(h("p", { class: "scale" }, drive.scale === null ? "not to scale" : drive.scale));
+  room.append(h("p", { class: "scale" }, scaleInWords(drive.scale)));
+}
+
+function scaleInWords(scale) {
+  if (scale === null) return "not to scale";
+  if (scale === 1) return "drawn at its true size";
+  return scale > 1 ? `drawn ${scale} times its size` : `drawn at ${100 * scale} % of its size`;
 }
 
 const PATTERNS = { star: "star", "criss-cross": "criss-cross", "in-turn": "in turn, one beside the other,", spiral: "from the middle out" };
@@ -162,7 +171,7 @@ function off({ off: shown }) {
       [...new Set(things.map(({ state }) => state))].flatMap((state) =>
         things.filter((thing) => thing.state === state).map(({ what }, k) => h("li", {}, k === 0 ? h("b", { class: state === "off" ? "state" : "state state-half" }, state) : h("span", { class: "unseen" }, `${state} `), what)),
       ),
-      h("li", { class: "more", hidden: true }),
+      moreLine("Not in place"),
     ),
   ]);
 }
@@ -194,6 +203,6 @@ function heard({ heard: shown, said }) {
 function sayNow({ say_now: phrases, gate }) {
   part(by("say"), phrases?.length && !gate ? phrases : null, (spoken) => [
     caption("Say"),
-    h("ul", { class: "fitted phrases", "data-most": 3, "data-least": 1.4 }, spoken.map((phrase) => h("li", {}, phrase)), h("li", { class: "more", hidden: true })),
+    h("ul", { class: "fitted phrases", "data-most": 3, "data-least": 1.4 }, spoken.map((phrase) => h("li", {}, phrase)), moreLine("What can be said now")),
   ]);
 }

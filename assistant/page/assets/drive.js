@@ -79,7 +79,7 @@ export function drawDrive(shape, flats, width, height, within = null) {
   const scale = SCALES.find((each) => fits(each, drawn.box) && fits(each, usual)) ?? SCALES.find((each) => fits(each, drawn.box));
   if (scale === undefined) return null;
   if (within !== null && !encloses(flats * times(scale) * PIXELS_PER_MM, within)) return null;
-  return finished(drawn, times(scale), scale.join(" : "));
+  return finished(drawn, times(scale), times(scale));
 }
 
 /** Whether a hexagon with flats above and below, so far apart in pixels, has room for a box in its middle. */

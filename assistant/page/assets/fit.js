@@ -100,7 +100,7 @@ function leaveOut(box, lines, more) {
   more.hidden = false;
   for (let kept = lines.length - 1; kept > 0; kept -= 1) {
     lines[kept].hidden = true;
-    more.textContent = `and ${lines.length - kept} more`;
+    more.firstElementChild.textContent = `and ${lines.length - kept} more`;
     if (!overflows(box)) return;
   }
 }

@@ -7,6 +7,7 @@ import { drawHold, wordsAloud } from "./hold.js";
 import { drawLevel } from "./level.js";
 import { showMuted, themeSwitch, voiceSwitches } from "./switches.js";
 import { countDown, drawTimers } from "./timers.js";
+import { closeWhole } from "./whole.js";
 
 const by = (id) => document.getElementById(id);
 
@@ -24,6 +25,8 @@ function draw(glance) {
   document.body.classList.toggle("rehearses", Boolean(glance.job?.rehearsal || glance.job?.recordings));
   document.body.classList.toggle("paused", Boolean(glance.held));
   showMuted(by("mute"), glance.muted);
+  // Without a job there is nothing to say again and nobody to mute.
+  for (const id of ["repeat", "mute"]) by(id).hidden = glance.job === null;
   tell(glance);
   fitNow();
 }
@@ -43,6 +46,7 @@ let lostAt = null;
 function lost() {
   if (lostAt !== null) return;
   lostAt = Date.now();
+  closeWhole();
   document.body.dataset.link = "lost";
   by("lost").replaceChildren(
     Object.assign(document.createElement("strong"), { textContent: "Not connected" }),

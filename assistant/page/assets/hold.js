@@ -2,6 +2,7 @@
 
 import { flag, flags } from "./flags.js";
 import { h, part, signal } from "./elements.js";
+import { closeWhole } from "./whole.js";
 
 /** More signs than these, and the words are set in light letters. */
 const LONG = 36;
@@ -10,6 +11,7 @@ const LONG = 36;
 export function drawHold(glance) {
   const { gate, said, warning } = glance;
   document.body.classList.toggle("holds", Boolean(gate));
+  if (gate) closeWhole();
   document.body.dataset.signal = gate?.signal ?? "";
   const lookAt = gate ? (gate.ask ?? warning?.text ?? (said?.tone === "hold" ? said.text : "")) : null;
   part(document.getElementById("hold"), gate ? [gate, lookAt, flags(glance)] : null, ([shown, ask, marks]) => [

@@ -6,22 +6,45 @@ import { photoForm } from "./photos.js";
 
 const MANY = 50;
 
-/** The list of jobs, newest first. */
+/** The list of jobs, newest first. What is searched for stands in the address, so that it can be kept and sent on. */
 export async function showRecords(main) {
+  const text = (new URLSearchParams(location.search).get("text") ?? "").trim();
   const list = h("ul", { class: "rows" });
   const older = h("button", { type: "button" }, "Older jobs");
   async function more(last) {
-    const jobs = await read(`/api/jobs?limit=${MANY}${last === null ? "" : `&after=${encodeURIComponent(last)}`}`);
+    const asked = new URLSearchParams({ limit: MANY });
+    if (text !== "") asked.set("text", text);
+    if (last !== null) asked.set("after", last);
+    const jobs = await read(`/api/jobs?${asked}`);
     list.append(...jobs.map(row));
     older.hidden = jobs.length < MANY;
     older.onclick = () => more(jobs.at(-1).name).catch((error) => older.replaceWith(h("p", {}, error.message)));
     return jobs.length;
   }
   const count = await more(null);
-  main.replaceChildren(h("h1", {}, "Jobs"), count === 0 ? h("p", {}, "No job is on record yet.") : list, older);
+  const none = text === "" ? "No job is on record yet." : `No job has “${text}” on its record.`;
+  main.replaceChildren(h("h1", {}, "Jobs"), searchForm(text), count === 0 ? h("p", {}, none) : list, older);
 }
 
-function row(job) {
+function searchForm(text) {
+  const form = h(
+    "form",
+    { role: "search" },
+    h("label", { for: "text" }, "Name, person, vehicle or words on the record"),
+    h("input", { type: "search", id: "text", name: "text", maxlength: 200, value: text }),
+    h("button", {}, "Search"),
+    text === "" ? null : h("a", { href: "/jobs" }, "All jobs"),
+  );
+  // The page's policy lets no form be sent; this only goes to another address.
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    location.assign(`/jobs?${new URLSearchParams({ text: form.elements.text.value })}`);
+  });
+  return form;
+}
+
+/** One job of the list. */
+export function row(job) {
   return h(
     "li",
     {},
@@ -48,15 +71,21 @@ export async function showRecord(main, name) {
   const path = `/api/jobs/${encodeURIComponent(name)}`;
   const head = h("div", {});
   const entries = h("ol", { class: "entries", "aria-label": "What is on the record" });
+  const verified = h("p", {});
+  const proof = h("ol", { class: "proof-lines" });
   async function draw() {
     const record = await read(path);
     part(head, [record.job, record.vehicle, record.by, record.whole, record.verified], () => heading(record, path));
     // What is there stays, so that a photo that is being chosen isn't lost; a record only grows.
-    for (const entry of record.entries.slice(entries.children.length)) entries.append(line(entry, name));
+    for (const entry of record.entries.slice(entries.children.length)) {
+      entries.append(line(entry, name));
+      proof.append(h("li", {}, entry.proof));
+    }
+    verified.textContent = record.verified;
     return record;
   }
   const first = await draw();
-  main.replaceChildren(head, entries);
+  main.replaceChildren(head, entries, h("details", { class: "proof" }, h("summary", {}, "Proof"), h("p", {}, `Record ${name}`), verified, proof));
   if (!first.job.outcome) grow(draw, name);
 }
 

@@ -50,6 +50,7 @@ static ALL: &[Asset] = assets![
     "glance.js": "text/javascript; charset=utf-8",
     "hold.css": "text/css; charset=utf-8",
     "hold.js": "text/javascript; charset=utf-8",
+    "idle.js": "text/javascript; charset=utf-8",
     "icon.svg": "image/svg+xml",
     "index.html": "text/html; charset=utf-8",
     "level.js": "text/javascript; charset=utf-8",
@@ -68,6 +69,7 @@ static ALL: &[Asset] = assets![
     "theme.js": "text/javascript; charset=utf-8",
     "timers.js": "text/javascript; charset=utf-8",
     "torque.js": "text/javascript; charset=utf-8",
+    "whole.js": "text/javascript; charset=utf-8",
 ];
 
 /// The glance: the job at hand.

@@ -39,7 +39,7 @@ pub struct Wanted {
     pub before: Option<Moment>,
     /// How it stands.
     pub ended: Option<Ended>,
-    /// Words on its record, its name or its title, in capitals or not.
+    /// Words on its record, its name, its title or its vehicle, in capitals or not.
     pub text: Option<String>,
 }
 
@@ -61,9 +61,10 @@ impl Wanted {
         let has = |text: &str| {
             contains(job.id.as_str(), text)
                 || contains(&job.title, text)
-                || lines
-                    .iter()
-                    .any(|line| contains(&told(&line.entry, language), text))
+                || lines.iter().any(|line| {
+                    contains(vehicle(&line.entry), text)
+                        || contains(&told(&line.entry, language), text)
+                })
         };
         let person = self.person.as_deref().map(str::to_lowercase);
         let by = |person: &str| {
@@ -78,6 +79,14 @@ impl Wanted {
 
 fn contains(text: &str, lowercase: &str) -> bool {
     text.to_lowercase().contains(lowercase)
+}
+
+/// The vehicle that an entry says the job is for.
+fn vehicle(entry: &Entry) -> &str {
+    match entry {
+        Entry::Opened { vehicle, .. } => vehicle,
+        _other => "",
+    }
 }
 
 /// Who an entry says worked or signed.

@@ -1,7 +1,9 @@
 //! The routes. None of them leads to a job: what is asked for is read, or is one of [`ViewerAction`](crate::ViewerAction).
 
 pub(crate) mod doing;
+pub(crate) mod particulars;
 pub(crate) mod photos;
+mod plain;
 pub(crate) mod procedures;
 pub(crate) mod records;
 pub(crate) mod watching;
@@ -19,6 +21,7 @@ use axum::middleware::from_fn_with_state;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use http_body_util::{BodyExt, LengthLimitError, Limited};
+use particulars::KnownParticulars;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::sync::{Arc, OnceLock};
@@ -34,6 +37,9 @@ pub(crate) struct Desk {
     pub viewers: Arc<Semaphore>,
     /// A photo is large while it is decoded: one at a time.
     pub photo_permit: Arc<Semaphore>,
+    /// A search reads all records: one at a time.
+    pub search_permit: Arc<Semaphore>,
+    pub particulars: Arc<KnownParticulars>,
     pub ended: watch::Receiver<bool>,
     procedures: Arc<OnceLock<Vec<Arc<Procedure>>>>,
 }
@@ -79,6 +85,8 @@ pub(crate) fn all(
     let desk = Desk {
         viewers: Arc::new(Semaphore::new(limits.viewers)),
         photo_permit: Arc::new(Semaphore::new(1)),
+        search_permit: Arc::new(Semaphore::new(1)),
+        particulars: Arc::default(),
         ended,
         procedures: Arc::default(),
         room,

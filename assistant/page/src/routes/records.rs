@@ -1,6 +1,7 @@
 //! The jobs on record.
 
-use super::{Answer, Desk, Named};
+use super::particulars::Particulars;
+use super::{Answer, Desk, Named, plain};
 use crate::problem::Problem;
 use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
@@ -18,6 +19,9 @@ use crate::glance::OutcomeShown;
 /// Jobs in one answer where no number is asked for, and at most.
 const USUAL: usize = 50;
 const MOST: usize = 500;
+
+/// The most characters that can be searched for.
+const MOST_TEXT: usize = 200;
 
 /// The end of the year 9999 in milliseconds since 1970-01-01T00:00:00Z.
 const LAST_MS: u64 = 253_402_300_799_999;
@@ -41,6 +45,9 @@ pub(crate) struct Wanted {
     before: Option<u64>,
     /// Only jobs that come after the one of this name in the list: to go on where an answer ended.
     after: Option<String>,
+    /// Only jobs with these words on their record, in their name, their title or their vehicle, in capitals or not.
+    #[param(max_length = 200)]
+    text: Option<String>,
 }
 
 /// One job in the list.
@@ -62,6 +69,10 @@ pub(crate) struct JobListed {
     ended_ms: Option<u64>,
     /// How it ended; none while it is open.
     outcome: Option<OutcomeShown>,
+    /// The vehicle or machine, where the record says so.
+    vehicle: Option<String>,
+    /// Who had it last, where that was said.
+    by: Option<String>,
 }
 
 /// A job and what stands on its record.
@@ -90,6 +101,8 @@ pub(crate) struct EntryShown {
     kind: String,
     /// In words.
     text: String,
+    /// The same as the record has it, with identifiers and hashes.
+    proof: String,
     /// Of a note its number, from 1: photos are attached to it.
     note: Option<usize>,
 }
@@ -146,8 +159,10 @@ pub(super) fn of_record(error: &RecordError) -> Problem {
 }
 
 impl JobListed {
-    fn of(job: JobSummary) -> Self {
+    fn of(job: JobSummary, who: Particulars) -> Self {
         Self {
+            vehicle: who.vehicle,
+            by: who.by,
             name: job.id.to_string(),
             title: job.title,
             procedure: job.procedure.to_string(),
@@ -182,7 +197,7 @@ pub(crate) async fn jobs(
     let wrong = |_| {
         Problem::new(
             StatusCode::BAD_REQUEST,
-            "`limit` and `before` are whole numbers. Leave them out for the newest jobs.",
+            "`limit` and `before` are whole numbers, and each is given once. Leave them out for the newest jobs.",
         )
     };
     let Query(wanted) = wanted.map_err(wrong)?;
@@ -199,8 +214,32 @@ pub(crate) async fn jobs(
             format!("`before` is at most {LAST_MS}, the end of the year 9999."),
         ));
     }
+    let text = wanted.text.filter(|text| !text.trim().is_empty());
+    if text
+        .as_ref()
+        .is_some_and(|text| text.chars().count() > MOST_TEXT)
+    {
+        return Err(Problem::new(
+            StatusCode::BAD_REQUEST,
+            format!("`text` has at most {MOST_TEXT} characters."),
+        ));
+    }
+    // A search reads every record: one at a time.
+    let permit = match &text {
+        Some(_) => desk.search_permit.clone().acquire_owned().await.ok(),
+        None => None,
+    };
     desk.aside(move |desk| {
-        let jobs = desk.records()?.jobs().map_err(|error| of_record(&error))?;
+        let _held = permit;
+        let records = desk.records()?;
+        let jobs = match text {
+            Some(text) => records.search(&record::Wanted {
+                text: Some(text.trim().to_owned()),
+                ..record::Wanted::default()
+            }),
+            None => records.jobs(),
+        };
+        let jobs = jobs.map_err(|error| of_record(&error))?;
         // By its place in the list and not by its time: several jobs may have been opened in one millisecond.
         let skipped = wanted.after.map_or(0, |last| {
             let place = jobs.iter().position(|job| job.id.as_str() == last);
@@ -211,7 +250,10 @@ pub(crate) async fn jobs(
             .skip(skipped)
             .filter(|job| wanted.before.is_none_or(|before| job.started.0 < before))
             .take(limit)
-            .map(JobListed::of);
+            .map(|job| {
+                let who = desk.particulars.of(records, &job);
+                JobListed::of(job, who)
+            });
         Ok(Answer(jobs.collect()))
     })
     .await
@@ -241,20 +283,7 @@ pub(crate) async fn job(
 
 impl JobRecord {
     fn of(record: record::Report) -> Self {
-        let vehicle = record.lines.iter().find_map(|line| match &line.entry {
-            Entry::Opened { vehicle, .. } if !vehicle.is_empty() => Some(vehicle.clone()),
-            _other => None,
-        });
-        let by = record
-            .lines
-            .iter()
-            .rev()
-            .find_map(|line| match &line.entry {
-                Entry::WorkedBy { person } | Entry::TakenOver { person, .. } => {
-                    Some(person.clone())
-                }
-                _other => None,
-            });
+        let Particulars { vehicle, by } = Particulars::of(&record);
         let mut notes = 0;
         let entries = record.lines.iter().map(|line| {
             let note = matches!(line.entry, Entry::Noted { .. }).then(|| {
@@ -264,14 +293,15 @@ impl JobRecord {
             EntryShown {
                 at_ms: line.at.0,
                 kind: kind(&line.entry),
-                text: line.words(record.language),
+                text: plain::words(line, &record.lines, record.language),
+                proof: line.words(record.language),
                 note,
             }
         });
         Self {
             entries: entries.collect(),
-            vehicle,
-            by,
+            vehicle: vehicle.clone(),
+            by: by.clone(),
             whole: record.whole,
             verified: record.verified.clone(),
             job: JobListed {
@@ -283,6 +313,8 @@ impl JobRecord {
                 started_ms: record.opened.0,
                 ended_ms: record.outcome.map(|_| record.last.0),
                 outcome: record.outcome.map(OutcomeShown::from),
+                vehicle,
+                by,
             },
         }
     }

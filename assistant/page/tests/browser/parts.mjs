@@ -106,8 +106,8 @@ export class Pages {
 export class Assistant extends Pages {
   #port = 0;
 
-  constructor(program) {
-    super(program, join(scratch, "glance.json"), "");
+  constructor(program, records) {
+    super(program, join(scratch, "glance.json"), records);
   }
 
   /** Lets it show this. */

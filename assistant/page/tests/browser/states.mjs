@@ -9,6 +9,7 @@ const job = {
   title: "Front half-shaft replacement",
   vehicle: "all-wheel-drive van of the Saltmarsh ferry depot",
   rehearsal: false,
+  recordings: false,
   by: "Mara",
   outcome: null,
 };
@@ -145,5 +146,6 @@ export const EXTREMES = {
   },
   "a number is waited for": { ...atStep, step: { number: 33, of: 62, text: "Measure the end float of the hub.", kind: "measure" }, question: { text: "Measure the end float of the hub.", answers: [], number: "0.00 to 0.60 mm" } },
   "a question before the steps": { ...atStep, step: { number: null, of: null, text: "Steel rims or alloy rims?", kind: "choose" }, question: { text: "Steel rims or alloy rims?", answers: ["steel", "alloy"], number: null } },
+  "a question before a job from recordings": { ...atStep, job: { ...job, recordings: true }, step: { number: null, of: null, text: "Steel rims or alloy rims?", kind: "choose" }, question: { text: "Steel rims or alloy rims?", answers: ["steel", "alloy"], number: null } },
   "a torque of four figures": { ...tighten, torque: { ...torque, told: "1050 N·m (774 lbf·ft)", newton_metre: "1050 N·m", foot_pound: "774 lbf·ft", wrench: { name: "long wrench", unit: "N·m", least: 300, most: 1500, setting: 1050, warning: null } } },
 };

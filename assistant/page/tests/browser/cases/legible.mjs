@@ -61,10 +61,14 @@ export default async function legible({ browser, assistant, check }) {
     for (const [state, flats] of [["tighten", 19], ["loosen", 13]]) {
       await bring(page, assistant, STATES[state]);
       const [drawn, scale] = await page.evaluate(() => [document.querySelector("#size .drive-edge").getBoundingClientRect().height, document.querySelector("#size .scale").textContent]);
-      const [over, under] = scale.split(" : ").map(Number);
+      const [, times] = /^drawn (\d+(?:\.\d+)?) times its size$/.exec(scale) ?? [];
+      if (times === undefined) {
+        faults.push(`the scale is told as “${scale}”`);
+        continue;
+      }
       // A CSS inch is 96 pixels of 25.4 mm (CSS Values and Units, level 4).
-      const wanted = ((flats * over) / under / 25.4) * 96;
-      if (Math.abs(drawn - wanted) > 1) faults.push(`${flats} mm at ${scale} are ${wanted.toFixed(1)} pixels, drawn are ${drawn.toFixed(1)}`);
+      const wanted = ((flats * Number(times)) / 25.4) * 96;
+      if (Math.abs(drawn - wanted) > 1) faults.push(`${flats} mm ${scale} are ${wanted.toFixed(1)} pixels, drawn are ${drawn.toFixed(1)}`);
     }
     return faults;
   });

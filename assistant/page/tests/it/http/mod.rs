@@ -2,7 +2,7 @@
 
 mod description;
 mod fuzz;
-mod harness;
+pub mod harness;
 mod limits;
 mod network;
 mod records;

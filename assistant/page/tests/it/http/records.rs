@@ -292,3 +292,48 @@ fn without_records_there_is_nothing_to_read() {
     }
     assert_eq!(bay.get("/api/procedures").json(), serde_json::json!([]));
 }
+
+#[test]
+fn jobs_are_found_by_their_words_and_vehicle_and_listed_with_them() {
+    let records = Records::new();
+    let bay = records.bay();
+    let found = |asked: &str| bay.get(&format!("/api/jobs?{asked}")).json();
+    let all = found("limit=5");
+    assert_eq!(all[0]["vehicle"], "van of the Saltmarsh ferry depot");
+    assert!(all[0]["by"].is_null());
+    for words in ["text=HOSE", "text=saltmarsh", "text=washing", "text=%20"] {
+        assert_eq!(found(words), all, "{words}");
+    }
+    assert_eq!(found("text=hovercraft"), serde_json::json!([]));
+    let long = format!("/api/jobs?text={}", "x".repeat(201));
+    assert_eq!(bay.get(&long).status, 400);
+}
+
+#[test]
+fn a_listed_job_names_whoever_has_it_now() {
+    let records = Records::new();
+    let bay = records.bay();
+    assert!(bay.get("/api/jobs").json()[0]["by"].is_null());
+    let settings = steps::Settings {
+        people: steps::People::new(Vec::new(), Some("Mara".to_owned())).unwrap(),
+        ..steps::Settings::default()
+    };
+    let at = steps::Moment(1_772_409_800_000);
+    record::JournaledJob::begin(&records.archive, wash(), settings, at).unwrap();
+    let jobs = bay.get("/api/jobs").json();
+    assert_eq!(jobs[0]["by"], "Mara");
+    assert_eq!(bay.get("/api/jobs?text=mara").json()[0], jobs[0]);
+}
+
+#[test]
+fn a_record_is_told_without_identifiers_and_keeps_them_as_proof() {
+    let records = Records::new();
+    let path = format!("/api/jobs/{}", records.job);
+    let record = records.bay().get(&path).json();
+    let opened = &record["entries"][0];
+    assert_eq!(opened["text"], "job opened: Washing the <van>");
+    assert!(opened["proof"].as_str().unwrap().contains("SHA-256"));
+    let done = &record["entries"][2];
+    assert_eq!(done["text"], "done: Rinse the van.");
+    assert_eq!(done["proof"], "done: Rinse the van. (rinse)");
+}
