@@ -105,7 +105,7 @@ impl RecordOptions {
     pub fn to_read(&self) -> miette::Result<Archive> {
         self.is_there()?;
         let folder = self.folder()?;
-        if !folder.exists() {
+        if self.records.is_none() && !folder.exists() {
             // Nothing was ever kept here.
             let nothing = record::sqlite::Records::open_to_read(&folder).into_diagnostic()?;
             return Ok(Archive::with(&folder, Arc::new(nothing)));

@@ -120,6 +120,7 @@ fn but_for_its_words_it_is_the_english_job() {
     it.vehicle.clone_from(&english.vehicle);
     it.values.clone_from(&english.values);
     it.sha256.clone_from(&english.sha256);
+    it.texts.clone_from(&english.texts);
     assert_eq!(it, english);
 }
 
