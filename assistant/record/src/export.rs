@@ -221,9 +221,7 @@ impl Exported {
     /// # Errors
     /// When nothing of it can be read.
     pub fn verify(&self) -> Result<Verified, RecordError> {
-        let (history, verified) = self.verified()?;
-        drop(history);
-        Ok(verified)
+        Ok(self.verified()?.1)
     }
 
     /// The job's record, as [`Archive::report`] gives it.

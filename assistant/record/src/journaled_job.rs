@@ -32,12 +32,12 @@ impl JournaledJob {
     /// # Errors
     /// As [`Archive::begin`].
     pub fn begin(
-        shop: &Archive,
+        archive: &Archive,
         procedure: Arc<Procedure>,
         settings: Settings,
         now: Moment,
     ) -> Result<(Self, Vec<Effect>), RecordError> {
-        let open = shop.begin(&procedure, settings.clone(), now)?;
+        let open = archive.begin(&procedure, settings.clone(), now)?;
         let mut worked = Self {
             job: Job::new(procedure, settings),
             open,
@@ -52,13 +52,13 @@ impl JournaledJob {
     /// # Errors
     /// As [`Archive::resume`].
     pub fn resume(
-        shop: &Archive,
+        archive: &Archive,
         id: &JobId,
         procedure: Arc<Procedure>,
         if_changed: IfChanged,
         now: Moment,
     ) -> Result<WorkedAgain, RecordError> {
-        let taken_up = shop.resume(id, procedure, if_changed, now)?;
+        let taken_up = archive.resume(id, procedure, if_changed, now)?;
         let mut worked = Self {
             job: taken_up.job,
             open: taken_up.open,

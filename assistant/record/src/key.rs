@@ -312,8 +312,8 @@ fn generated(folder: &Path) -> Result<SigningKey, RecordError> {
 
 /// A name in the folder for a former public key that nothing has yet.
 fn former(folder: &Path) -> Result<PathBuf, RecordError> {
-    let free = (1..10_000).map(|number| folder.join(format!("former-{number}.pub")));
-    free.into_iter()
+    let mut names = (1..10_000).map(|number| folder.join(format!("former-{number}.pub")));
+    names
         .find(|path| !path.exists())
         .ok_or_else(|| refused(folder, "ten thousand former keys are in it"))
 }

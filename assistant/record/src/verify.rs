@@ -90,7 +90,7 @@ impl fmt::Display for Verified {
                 for it in signatures {
                     write!(
                         f,
-                        " Bay “{}” signed the first {} on {} with the key {}.",
+                        " Bay “{}” signed the first {} entries on {} with the key {}.",
                         it.bay,
                         it.entries,
                         time::iso(it.at),

@@ -1,6 +1,6 @@
 //! What the list of jobs tells of a job that stands only inside its record.
 
-use record::{Archive, JobId, JobSummary, Report};
+use record::{Archive, JobId, JobSummary};
 use std::collections::HashMap;
 use std::sync::{Mutex, PoisonError};
 use steps::{Entry, Moment};
@@ -13,8 +13,8 @@ pub(crate) struct Particulars {
 }
 
 impl Particulars {
-    pub fn of(record: &Report) -> Self {
-        let entries = || record.lines.iter().map(|line| &line.entry);
+    pub fn of<'a>(entries: impl DoubleEndedIterator<Item = &'a Entry> + Clone) -> Self {
+        let entries = || entries.clone();
         Self {
             vehicle: entries().find_map(|entry| match entry {
                 Entry::Opened { vehicle, .. } if !vehicle.is_empty() => Some(vehicle.clone()),
@@ -36,7 +36,7 @@ impl Particulars {
 pub(crate) struct KnownParticulars(Mutex<HashMap<JobId, (Moment, Particulars)>>);
 
 impl KnownParticulars {
-    /// Those of one job; none of a record that can't be read.
+    /// Those of one job; none of a record that isn't whole. Nothing is replayed for a list.
     pub fn of(&self, records: &Archive, job: &JobSummary) -> Particulars {
         let known = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some((last, particulars)) = known().get(&job.id)
@@ -45,8 +45,8 @@ impl KnownParticulars {
             return particulars.clone();
         }
         let particulars = records
-            .report(&job.id)
-            .map(|record| Particulars::of(&record))
+            .whole(&job.id)
+            .map(|record| Particulars::of(record.lines.iter().map(|line| &line.entry)))
             .unwrap_or_default();
         known().insert(job.id.clone(), (job.last, particulars.clone()));
         particulars

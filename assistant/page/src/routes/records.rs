@@ -283,7 +283,8 @@ pub(crate) async fn job(
 
 impl JobRecord {
     fn of(record: record::Report) -> Self {
-        let Particulars { vehicle, by } = Particulars::of(&record);
+        let entries = record.lines.iter().map(|line| &line.entry);
+        let Particulars { vehicle, by } = Particulars::of(entries);
         let mut notes = 0;
         let entries = record.lines.iter().map(|line| {
             let note = matches!(line.entry, Entry::Noted { .. }).then(|| {

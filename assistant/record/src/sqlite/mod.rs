@@ -171,13 +171,16 @@ fn to_read(path: &Path) -> Result<(Connection, Option<TempDir>), RecordError> {
             None,
         ));
     }
-    let connection = Connection::open_with_flags(path, flags).map_err(failed)?;
-    connection.busy_timeout(PATIENCE).map_err(failed)?;
-    match schema::look_at(&connection, path) {
-        Err(RecordError::ReadOnly { .. }) => {}
-        Ok(_) | Err(_) => return Ok((connection, None)),
+    // Whoever is writing it has an index of the log there, too.
+    if beside(path, "-shm").exists() {
+        let connection = Connection::open_with_flags(path, flags).map_err(failed)?;
+        connection.busy_timeout(PATIENCE).map_err(failed)?;
+        match schema::look_at(&connection, path) {
+            Err(RecordError::ReadOnly { .. }) => {}
+            Ok(_) | Err(_) => return Ok((connection, None)),
+        }
     }
-    // A log was left behind where no index of it can be made.
+    // The log was left behind, and SQLite would make an index of it.
     let folder = tempfile::tempdir().map_err(|source| RecordError::of_folder(path, source))?;
     let copy = folder.path().join(FILE);
     for (from, to) in [(path, &copy), (&log, &beside(&copy, "-wal"))] {

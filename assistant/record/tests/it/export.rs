@@ -1,12 +1,12 @@
 //! An exported job is verified by a stranger.
 
+use crate::evidence::work_with_evidence;
 use crate::harness::*;
 use record::{Archive, BayKey, Exported, JobId, RecordError, Replay, successions};
 use std::fs;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use steps::Mode;
 
 /// A signed job with a sound and a photo, exported.
 fn exported(folder: &Path) -> (Archive, JobId, String, PathBuf) {
@@ -17,24 +17,7 @@ fn exported(folder: &Path) -> (Archive, JobId, String, PathBuf) {
     let archive = Archive::open(&folder.join("records"))
         .unwrap()
         .signed_by(key);
-    let mut worked = begin(&archive, Mode::Work);
-    for (number, mut input) in whole_job().into_iter().enumerate() {
-        if let steps::Input::Said { heard, .. } = &mut input
-            && number == 3
-        {
-            heard.sound = Some(worked.keep_sound(&[0.25; 800], "gate").unwrap());
-        }
-        worked.take(input, at(10 * (number as u64 + 1))).unwrap();
-    }
-    let id = worked.id().clone();
-    drop(worked);
-    let mut photo = std::io::Cursor::new(Vec::new());
-    image::DynamicImage::new_rgb8(8, 8)
-        .write_to(&mut photo, image::ImageFormat::Png)
-        .unwrap();
-    archive
-        .attach(&id, None, "hub.png", photo.get_ref(), at(900))
-        .unwrap();
+    let id = work_with_evidence(&archive);
     let path = folder.join("job.zip");
     let file = fs::File::create(&path).unwrap();
     archive

@@ -1,6 +1,7 @@
 //! Records: kept, killed, tampered with, and read again.
 
 mod damage;
+mod evidence;
 mod export;
 mod faults;
 mod golden;

@@ -1,5 +1,6 @@
 //! A bay signs its records, and who can say so.
 
+use crate::evidence::photo;
 use crate::harness::*;
 use record::{Archive, BayKey, Fault, Found, JournaledJob, Keyring, RecordError, successions};
 use std::fs;
@@ -46,14 +47,6 @@ fn a_closed_job_is_signed_to_its_end() {
     let verified = unsigned.verify(&id, None).unwrap();
     assert!(verified.is_whole() && verified.signatures.is_empty());
     assert!(verified.to_string().contains("It is unsigned."));
-}
-
-fn photo() -> Vec<u8> {
-    let mut bytes = std::io::Cursor::new(Vec::new());
-    image::DynamicImage::new_rgb8(8, 8)
-        .write_to(&mut bytes, image::ImageFormat::Png)
-        .unwrap();
-    bytes.into_inner()
 }
 
 #[test]

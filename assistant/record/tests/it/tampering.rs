@@ -1,5 +1,6 @@
 //! A record that was altered says so, and where.
 
+use crate::evidence::work_with_evidence;
 use crate::harness::*;
 use record::{Archive, Fault, IfChanged, JobId, RecordError, Replay, Row, Verified};
 use rusqlite::{Connection, params};
@@ -307,26 +308,7 @@ fn two_jobs(folder: &Path) -> Vec<JobId> {
     let archive = Archive::open(&folder.join("records"))
         .unwrap()
         .signed_by(key);
-    let mut worked = begin(&archive, Mode::Work);
-    for (number, mut input) in whole_job().into_iter().enumerate() {
-        if let steps::Input::Said { heard, .. } = &mut input {
-            heard.sound = Some(
-                worked
-                    .keep_sound(&[0.1 * number as f32; 80], "gate")
-                    .unwrap(),
-            );
-        }
-        worked.take(input, at(10 * (number as u64 + 1))).unwrap();
-    }
-    let first = worked.id().clone();
-    drop(worked);
-    let mut photo = std::io::Cursor::new(Vec::new());
-    image::DynamicImage::new_rgb8(8, 8)
-        .write_to(&mut photo, image::ImageFormat::Png)
-        .unwrap();
-    archive
-        .attach(&first, None, "hub.png", photo.get_ref(), at(900))
-        .unwrap();
+    let first = work_with_evidence(&archive);
     let mut open = begin(&archive, Mode::Work);
     for input in whole_job().into_iter().take(4) {
         open.take(input, at(5)).unwrap();

@@ -65,9 +65,12 @@ impl RecordOptions {
     /// The shop's records, to add to them; made where there are none. What is added is signed with the bay's key, where it
     /// has one.
     pub fn archive(&self) -> miette::Result<Archive> {
-        let folder = self.folder()?;
-        let archive = Archive::open(&folder).into_diagnostic()?;
-        self.warn_of_readers(&folder);
+        let archive = Archive::open(&self.folder()?).into_diagnostic()?;
+        self.signed(archive)
+    }
+
+    fn signed(&self, archive: Archive) -> miette::Result<Archive> {
+        self.warn_of_readers(archive.folder());
         match key::open() {
             Ok(Some((key, found))) => {
                 super::proof::tell_found(found);
@@ -92,7 +95,7 @@ impl RecordOptions {
     pub fn to_serve(&self) -> miette::Result<Archive> {
         self.is_there()?;
         match Archive::open(&self.folder()?) {
-            Ok(_) => self.archive(),
+            Ok(archive) => self.signed(archive),
             Err(RecordError::ReadOnly { .. }) => {
                 warn!("These records can't be written: they are only shown.");
                 self.to_read()
