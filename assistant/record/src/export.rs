@@ -18,7 +18,7 @@
 //! 1. An entry's `hash` is SHA-256, in hexadecimal, over `job`, `seq`, `at`, `kind`, `event`, `reached` and `previous`, each as
 //!    UTF-8 (numbers in decimal) and with its length in bytes before it as a little-endian number of 64 bits.
 //! 2. `previous` is the `hash` of the entry before it, and empty in the first; `seq` counts from 0.
-//! 3. An entry of the kind `signed` has in its `event` a `key` (Ed25519, RFC 8032) and its `signature`, both in hexadecimal, over
+//! 3. An entry of the kind `signed` has in its `event` a `key` (Ed25519, RFC 8032) and its `signature`, both in lower-case hexadecimal, over
 //!    these lines, each with a line feed at its end: `sayback record signature 1`, `job JOB`, `entries SEQ`,
 //!    `head PREVIOUS`, `at AT`, `bay BAY`, `program PROGRAM`; BAY and PROGRAM from its `event`, the rest from the entry itself.
 //! 4. A sound or photo is what its name says. The procedure is SHA-256 over its texts by name, each name and each text with a

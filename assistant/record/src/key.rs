@@ -361,7 +361,8 @@ fn hex(bytes: &[u8]) -> String {
 
 fn unhex<const N: usize>(text: &str) -> Option<[u8; N]> {
     let text = text.as_bytes();
-    if text.len() != 2 * N || !text.is_ascii() {
+    let is_digit = |it: &u8| matches!(it, b'0'..=b'9' | b'a'..=b'f');
+    if text.len() != 2 * N || !text.iter().all(is_digit) {
         return None;
     }
     let mut bytes = [0; N];

@@ -553,6 +553,36 @@ fn alter(rows: &mut Vec<Row>, end: &mut (u64, String), state: &mut u64) {
     }
 }
 
+/// The last signature has no other one over it: written in another way it would say the same, and yet be another entry.
+#[test]
+fn a_signature_is_written_in_one_way_only() {
+    let folder = tempfile::tempdir().unwrap();
+    let jobs = two_jobs(folder.path());
+    let records = folder.path().join("records");
+    let whole = rows(&records, &jobs[0]);
+    let last = whole.len() - 1;
+    let key = whole[last].event.find("\"key\":\"").unwrap() + 7;
+    let upper = |text: &str| {
+        let place = key
+            + text[key..]
+                .find(|it: char| it.is_ascii_lowercase())
+                .unwrap();
+        let letter = text[place..=place].to_ascii_uppercase();
+        format!("{}{letter}{}", &text[..place], &text[place + 1..])
+    };
+    let spaced = |text: &str| text.replacen(':', ": ", 1);
+    let more = |text: &str| text.replacen('{', "{\"seen\":true,", 1);
+    for how in [&upper as &dyn Fn(&str) -> String, &spaced, &more] {
+        let mut rows = whole.clone();
+        rows[last].event = how(&rows[last].event);
+        rows[last].hash = rows[last].hashed();
+        let end = (rows[last].seq, rows[last].hash.clone());
+        let archive = Archive::with(&records, std::sync::Arc::new(InMemory(rows, end)));
+        let verified = archive.verify(&jobs[0], None).unwrap();
+        assert_eq!(verified.fault, Some((last as u64, Fault::Signature)));
+    }
+}
+
 #[test]
 fn of_a_hundred_thousand_random_changes_none_verifies() {
     let folder = tempfile::tempdir().unwrap();
