@@ -5,7 +5,7 @@
 //! in `words`, what a sound is worth in `ears`; this crate carries it from one to the other.
 //!
 //! - [`work`]: a job being worked, from what is heard to what is said.
-//! - [`view`]: what others see of a job, and what they may ask of it.
+//! - [`view`]: what others see of a job.
 //! - [`author`]: what the author of a procedure gets.
 //! - [`library`]: where procedures come from.
 //! - [`config`]: the bay's own files.

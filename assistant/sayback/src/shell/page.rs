@@ -7,7 +7,7 @@ use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{Attaching, BaySettings, Board, Credentials, Reach, Room, Server, ViewerAction};
 use record::Archive;
 use sayback::library::Shelf;
-use sayback::view::viewers::ViewerRequests;
+use sayback::work::viewers::ViewerRequests;
 use std::io::IsTerminal;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;

@@ -11,7 +11,6 @@ use page::{BaySettings, Board};
 use record::{Archive, IfChanged, JobId, JournaledJob};
 use sayback::library::Shelf;
 use sayback::view::showing::Showing;
-use sayback::view::viewers::ViewerRequests;
 use sayback::work::attention::Listening;
 use sayback::work::conversation::{Conversation, Line, now};
 use sayback::work::hearing::{Hearing, Meaning};
@@ -23,6 +22,7 @@ use sayback::work::live::{
 use sayback::work::press;
 use sayback::work::screen::Screen;
 use sayback::work::speech;
+use sayback::work::viewers::ViewerRequests;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::io::BufRead;

@@ -1,12 +1,12 @@
 //! One job being talked through: what happened goes in, the job's effects are spoken, shown, recorded.
 
-use crate::view::viewers::ViewerRequests;
 use crate::work::attention::Listening;
 use crate::work::hearing::{
     Hearing, HearingError, ListenFilter, MAX_DEAF_MOMENTS, Meaning, Understood,
 };
 use crate::work::live::{Allowed, Trust};
 use crate::work::speech;
+use crate::work::viewers::ViewerRequests;
 use ears::sound::endpoint::Patience;
 use ears::turn::Turn;
 use page::{Attaching, ViewerAction};

@@ -25,9 +25,9 @@ pub use recordings::Recordings;
 pub use source::{Level, SoundEvent, Source, Speech};
 pub use trust::{Allowed, HalfDuplex, Trust, trust_over_playback};
 
-use crate::view::viewers::ViewerRequests;
 use crate::work::conversation::{Conversation, ConversationError};
 use crate::work::hearing::{Meaning, Understood};
+use crate::work::viewers::ViewerRequests;
 use answer::Answer;
 use crossbeam_channel::{Receiver, after};
 use ears::sound::endpoint::Patience;

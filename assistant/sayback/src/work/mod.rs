@@ -8,6 +8,7 @@
 //! - `press`: a foot switch that need not type.
 //! - [`screen`]: the glance in a terminal.
 //! - [`technician`]: somebody who says what the job asks for, for the demonstration and the tests.
+//! - [`viewers`]: what viewers ask of whoever works the job.
 
 pub mod attention;
 pub mod conversation;
@@ -18,3 +19,4 @@ pub mod press;
 pub mod screen;
 pub mod speech;
 pub mod technician;
+pub mod viewers;
