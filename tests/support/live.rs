@@ -171,7 +171,7 @@ fn work(
         // Whoever listened is gone: then nobody wants to know.
         let _ = send.send((Instant::now(), happened));
     };
-    let words = |error: &dyn std::error::Error| error.to_string();
+    let words = steps::with_causes;
     let archive = Archive::open(folder).map_err(|error| words(&error))?;
     let (worked, first) = JournaledJob::begin(&archive, Arc::new(procedure), settings, now())
         .map_err(|error| words(&error))?;

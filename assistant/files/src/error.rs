@@ -40,7 +40,6 @@ pub enum FileError {
     Elsewhere {
         /// The file.
         path: PathBuf,
-        /// The folder.
         folder: PathBuf,
     },
     /// Something is there already.
@@ -55,7 +54,7 @@ pub enum FileError {
     #[error("{} is a link, and nothing is written through links: name the file itself", .0.display())]
     Link(PathBuf),
     /// The system refuses.
-    #[error("{} can't be {what}: {source}", path.display())]
+    #[error("{} can't be {what}", path.display())]
     System {
         /// The file.
         path: PathBuf,

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, thiserror::Error)]
 pub enum RecordError {
     /// The folder can't be made or used.
-    #[error("the records' folder {} can't be used: {source}. Name another one, or make it readable and writable", path.display())]
+    #[error("the records' folder {} can't be used (name another one, or make it readable and writable)", path.display())]
     Folder {
         /// Which one.
         path: PathBuf,

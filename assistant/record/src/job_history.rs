@@ -234,7 +234,7 @@ impl JobHistory {
         let last = self.next().saturating_sub(1);
         match (broken, end) {
             (Some(error), _) => {
-                self.fault = Some((self.next(), Fault::Unreadable(error.to_string())));
+                self.fault = Some((self.next(), Fault::Unreadable(steps::with_causes(&error))));
             }
             (None, Ok(None)) => {}
             (None, Ok(Some((seq, hash)))) if seq == last && hash == self.head => {}

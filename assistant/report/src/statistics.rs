@@ -152,7 +152,7 @@ pub fn statistics(
             Err(RecordError::NotWhole { seq, fault, .. }) => {
                 left_out.push((job.id, format!("entry {seq} {fault}")));
             }
-            Err(error) => left_out.push((job.id, error.to_string())),
+            Err(error) => left_out.push((job.id, steps::with_causes(&error))),
         }
     }
     Ok(Statistics {

@@ -1,5 +1,6 @@
 //! Where procedures come from: the program itself, or a folder.
 
+use files::FileError;
 use std::path::{Path, PathBuf};
 use steps::Procedure;
 use steps::procedure::{Examined, Finding, Library, MAX_BYTES, Problems, ReadError};
@@ -181,9 +182,11 @@ fn from_folder(folder: &Path, name: &str) -> Result<Vec<u8>, ReadError> {
         ));
     }
     let file = PathBuf::from(format!("{name}.toml"));
-    files::read_below(folder, &file, MAX_BYTES as u64).map_err(|error| match error.is_missing() {
-        true => ReadError::Missing,
-        false => ReadError::Failed(error.to_string()),
+    files::read_below(folder, &file, MAX_BYTES as u64).map_err(|error| match error {
+        FileError::Missing(_) => ReadError::Missing,
+        // Whoever tells of it names the file.
+        FileError::System { source, .. } => ReadError::Failed(source.to_string()),
+        error => ReadError::Failed(error.to_string()),
     })
 }
 

@@ -37,8 +37,8 @@
 //!
 //! # Why is the job a state machine without I/O?
 //!
-//! The promise that no talk opens a gate has to be shown, not hoped for. `tests/promises/random_talk.rs` drives the
-//! job with random talk over random procedures. `tests/promises/every_state.rs` visits every state of each shipped
+//! The promise that no talk opens a gate has to be shown, not hoped for. `tests/it/promises/random_talk.rs` drives the
+//! job with random talk over random procedures. `tests/it/promises/every_state.rs` visits every state of each shipped
 //! job that its gates depend on, with time standing still. Replaying a journal is the same call, so a job resumes
 //! exactly where it was.
 //!
@@ -47,6 +47,7 @@
 //! In one line of `job/gates.rs`. A hold point always asks, whichever side it is reached from, and going back over one
 //! voids its fact. So do a restart, a pause longer than the gate allows, and a clock that is set back.
 
+mod causes;
 pub mod codes;
 mod colour;
 mod command;
@@ -66,6 +67,7 @@ mod people;
 pub mod procedure;
 pub mod quantity;
 
+pub use causes::with_causes;
 pub use colour::Colour;
 pub use command::Command;
 pub use decimal::{Decimal, MAX_PLACES, NotADecimal};

@@ -5,7 +5,7 @@
 //! listens for its readback only in silence). Each implementation of [`Voice`] passes the same
 //! conformance tests (`tests/it/conformance.rs`).
 //!
-//! This room refuses to know what is said: numbers, units and abbreviations arrive already spelt out in
+//! This crate refuses to know what is said: numbers, units and abbreviations arrive already spelt out in
 //! words, and nothing here decides when something is said.
 //!
 //! ```
@@ -110,9 +110,8 @@ pub enum VoiceError {
         address: String,
     },
     /// A program isn't installed or could not be started.
-    #[error("{program} could not be started ({source}): run `cargo xtask setup`, or install it")]
+    #[error("{program} could not be started (run `cargo xtask setup`, or install it)")]
     NotStarted {
-        /// The program.
         program: &'static str,
         /// What the system says.
         source: std::io::Error,
@@ -120,7 +119,6 @@ pub enum VoiceError {
     /// A program ran and did not do its work.
     #[error("{program} failed: {reason}")]
     Failed {
-        /// The program.
         program: String,
         /// What it said.
         reason: String,
@@ -137,7 +135,7 @@ pub enum VoiceError {
     #[error(transparent)]
     Place(#[from] files::FileError),
     /// A sound file could not be read or written.
-    #[error("the sound file {path}: {source}")]
+    #[error("the sound file {path} can't be used")]
     Sound {
         /// The file.
         path: PathBuf,
@@ -145,7 +143,7 @@ pub enum VoiceError {
         source: hound::Error,
     },
     /// A file or stream could not be read or written.
-    #[error("{what}: {source}")]
+    #[error("{what} can't be used")]
     Io {
         /// The file or stream.
         what: String,

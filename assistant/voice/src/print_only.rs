@@ -34,7 +34,7 @@ impl<W: Write + Send> Voice for PrintOnly<W> {
         }
         writeln!(self.out, "{sentence}")
             .and_then(|()| self.out.flush())
-            .map_err(|source| VoiceError::io("printing what is said", source))
+            .map_err(|source| VoiceError::io("the output", source))
     }
 
     fn stop(&mut self) {}

@@ -43,7 +43,7 @@ fn main() -> ExitCode {
     match run() {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            eprintln!("{error}");
+            eprintln!("{}", steps::with_causes(error.as_ref()));
             ExitCode::FAILURE
         }
     }

@@ -63,7 +63,7 @@ pub enum FileError {
     #[error("there is no file {0}: check the name")]
     Missing(PathBuf),
     /// The file is there but can't be read.
-    #[error("{path} can't be read: {source}")]
+    #[error("{path} can't be read")]
     Unreadable {
         /// The file.
         path: PathBuf,

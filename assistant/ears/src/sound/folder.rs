@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 #[non_exhaustive]
 pub enum FolderError {
     /// The folder can't be listed.
-    #[error("the folder {path} can't be read: {source}")]
+    #[error("the folder {path} can't be read")]
     Unreadable {
         /// The folder.
         path: PathBuf,

@@ -155,7 +155,7 @@ pub(super) fn of_record(error: &RecordError) -> Problem {
         | RecordError::Sound { .. }
         | RecordError::Json { .. } => StatusCode::INTERNAL_SERVER_ERROR,
     };
-    Problem::new(status, format!("{error}."))
+    Problem::new(status, format!("{}.", steps::with_causes(error)))
 }
 
 impl JobListed {

@@ -17,12 +17,12 @@ pub enum NoDictionary {
     )]
     Missing(PathBuf),
     /// It can't be read.
-    #[error("{}: {error}", path.display())]
+    #[error("{} can't be read", path.display())]
     Unreadable {
         /// The file.
         path: PathBuf,
-        /// Why.
-        error: std::io::Error,
+        /// What the system says.
+        source: std::io::Error,
     },
 }
 
@@ -57,9 +57,9 @@ impl Dictionary {
     /// When it can't be read.
     pub fn read(path: &Path) -> Result<Self, NoDictionary> {
         let text = std::fs::read_to_string(path);
-        text.map(Self).map_err(|error| NoDictionary::Unreadable {
+        text.map(Self).map_err(|source| NoDictionary::Unreadable {
             path: path.to_owned(),
-            error,
+            source,
         })
     }
 

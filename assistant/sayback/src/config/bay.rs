@@ -13,7 +13,7 @@ pub fn place() -> Option<PathBuf> {
     super::tools::usual_place().map(|tools| tools.with_file_name("hearing.toml"))
 }
 
-/// What was raised here; nothing where there is no file.
+/// What this bay has raised; nothing if there is no file.
 ///
 /// # Errors
 /// When the file is there and can't be read, or holds something else. It isn't passed over: the bay asked for more.

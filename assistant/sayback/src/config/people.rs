@@ -21,27 +21,22 @@ struct File {
     names: Vec<String>,
 }
 
-/// Why it isn't known who works.
+/// Why the bay's people aren't known.
 #[derive(Debug, thiserror::Error, Diagnostic)]
 pub enum PeopleError {
     /// The file can't be read.
-    #[error("the people file {} can't be read: {why}", path.display())]
-    #[diagnostic(help("name another with --people, or take this one away"))]
-    Unreadable {
-        /// The file.
-        path: PathBuf,
-        /// Why.
-        why: String,
-    },
+    #[error(transparent)]
+    #[diagnostic(help(
+        "it should be your people file; name another with --people, or do without one"
+    ))]
+    Unreadable(#[from] files::FileError),
     /// It isn't what a people file is.
     #[error("the people file {} can't be used: {why}", path.display())]
     #[diagnostic(help("write it like this: names = [\"Mara\", \"Jo-Ann\"]"))]
     Wrong {
         /// The file.
         path: PathBuf,
-        /// Why.
         why: String,
-        /// Its text.
         #[source_code]
         text: Arc<NamedSource<String>>,
         /// Where.
@@ -58,7 +53,7 @@ pub enum PeopleError {
     Command(String),
 }
 
-/// Where the people file usually lies: beside the tools file.
+/// The usual place of the people file, next to the tools file.
 pub fn usual_place() -> Option<PathBuf> {
     Some(tools::usual_place()?.with_file_name("people.toml"))
 }
@@ -88,10 +83,7 @@ pub fn load(named: Option<&Path>, by: Option<&str>) -> Result<People, PeopleErro
 }
 
 fn read(path: &Path) -> Result<Vec<String>, PeopleError> {
-    let text = files::read_text(path, MAX_BYTES).map_err(|error| PeopleError::Unreadable {
-        path: path.to_owned(),
-        why: error.to_string(),
-    })?;
+    let text = files::read_text(path, MAX_BYTES)?;
     let file: File = toml::from_str(&text).map_err(|error| PeopleError::Wrong {
         path: path.to_owned(),
         why: error.message().to_owned(),

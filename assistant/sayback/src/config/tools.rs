@@ -1,4 +1,4 @@
-//! The technician's tools file: where it lies, and what is wrong with it.
+//! The technician's tools file: where it is, and what is wrong with it.
 
 use miette::{Diagnostic, NamedSource, SourceSpan};
 use std::path::{Path, PathBuf};
@@ -11,17 +11,12 @@ const MAX_BYTES: u64 = 200_000;
 #[derive(Debug, thiserror::Error, Diagnostic)]
 pub enum ToolsError {
     /// It can't be read.
-    #[error("the tools file {} can't be read: {why}", path.display())]
-    #[diagnostic(help("{remedy}"))]
-    Unreadable {
-        /// The file.
-        path: PathBuf,
-        /// Why.
-        why: String,
-        /// What to do now.
-        remedy: &'static str,
-    },
-    /// It holds what is no tool.
+    #[error(transparent)]
+    #[diagnostic(help(
+        "it should be your tools file; name another with --tools, or do without one"
+    ))]
+    Unreadable(#[from] files::FileError),
+    /// Something in it isn't a tool.
     #[error("the tools file {} can't be used: {} in it {} wrong", path.display(), counted(wrong), if wrong.len() == 1 { "is" } else { "are" })]
     #[diagnostic(help(
         "correct it; docs/src/using/tools-and-people.md shows how a tools file is written"
@@ -62,10 +57,10 @@ pub fn usual_place() -> Option<PathBuf> {
 }
 
 /// The tools of the file that was named, else of the file that `SAYBACK_TOOLS` names, else of the usual place;
-/// `None` where nothing lies there.
+/// `None` if there is no such file.
 ///
 /// # Errors
-/// When a file that was named, or that lies in the usual place, can't be read or holds what is no tool.
+/// When the file can't be read, or something in it isn't a tool.
 pub fn load(named: Option<&Path>) -> Result<Option<Toolbox>, ToolsError> {
     let set = std::env::var_os("SAYBACK_TOOLS").filter(|value| !value.is_empty());
     match named.map(Path::to_owned).or(set.map(PathBuf::from)) {
@@ -78,11 +73,7 @@ pub fn load(named: Option<&Path>) -> Result<Option<Toolbox>, ToolsError> {
 }
 
 fn read(path: &Path) -> Result<Toolbox, ToolsError> {
-    let text = files::read_text(path, MAX_BYTES).map_err(|error| ToolsError::Unreadable {
-        path: path.to_owned(),
-        why: error.to_string(),
-        remedy: "look at its name, or leave --tools out to work without one",
-    })?;
+    let text = files::read_text(path, MAX_BYTES)?;
     Toolbox::read(&text).map_err(|problems| ToolsError::Wrong {
         path: path.to_owned(),
         wrong: problems

@@ -19,26 +19,26 @@ use steps::procedure::Code;
 /// What `check` is asked for.
 #[derive(Debug, clap::Args)]
 pub struct CheckOptions {
-    /// The procedures' files; of a folder every procedure in it
+    /// The procedure files; for a folder, every procedure in it
     #[arg(value_name = "FILE", required_unless_present = "explain")]
     files: Vec<PathBuf>,
-    /// How it is printed
+    /// How to print the findings
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
-    /// A doubt that isn't accepted makes it exit with 1 too
+    /// Exit with 1 for a doubt that isn't accepted, too
     #[arg(long)]
     strict: bool,
     /// Explain a finding by its code, or `all` of them
     #[arg(long, value_name = "CODE", conflicts_with_all = ["files", "heard", "format"])]
     explain: Option<String>,
-    /// Check again each time that a file is saved, until it is stopped
+    /// Check again each time a file is saved, until stopped
     #[arg(long, conflicts_with_all = ["explain", "heard"])]
     watch: bool,
-    /// The folder of an English Vosk model: does it know every word that is to be heard?
+    /// The folder of an English Vosk model; words it doesn't know are reported
     #[arg(long, value_name = "FOLDER", conflicts_with = "explain")]
     vosk: Option<PathBuf>,
-    /// Also have each readback and its denials spoken and heard: can they be told apart? Takes minutes, and needs
-    /// espeak-ng and flite. A denial that would open a gate makes it exit with 1
+    /// Also have each readback and its denials spoken and heard, to see whether they can be told apart. Takes minutes, and
+    /// needs espeak-ng and flite. Exits with 1 if a denial would open a gate
     #[arg(long)]
     heard: bool,
 }
@@ -46,9 +46,9 @@ pub struct CheckOptions {
 /// How findings are printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum Format {
-    /// Drawn in the file, on standard error
+    /// Drawn at the place in the file, on standard error
     Human,
-    /// A list of objects
+    /// A JSON list of findings
     Json,
     /// SARIF 2.1.0, for editors and build servers
     Sarif,
@@ -171,7 +171,8 @@ fn vocabulary(options: &CheckOptions) -> miette::Result<Vocabulary> {
         Ok(dictionary) => Some(dictionary),
         Err(error) => {
             warn!(
-                "Not checked: whether every word is known to a recogniser, and whether readbacks sound apart ({error})."
+                "Not checked: whether every word is known to a recogniser, and whether readbacks sound apart ({}).",
+                steps::with_causes(&error)
             );
             None
         }

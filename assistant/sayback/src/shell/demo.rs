@@ -50,9 +50,7 @@ pub fn run(
         || fixtures.join("front-half-shaft.talk.toml"),
         Path::to_owned,
     );
-    let text = files::read_text(&talk_file, 1_000_000)
-        .into_diagnostic()
-        .wrap_err("the talk can't be read")?;
+    let text = files::read_text(&talk_file, 1_000_000).into_diagnostic()?;
     let mut talk: Talk = toml::from_str(&text)
         .into_diagnostic()
         .wrap_err_with(|| format!("the talk {} can't be used", talk_file.display()))?;

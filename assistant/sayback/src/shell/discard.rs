@@ -71,7 +71,7 @@ fn configured() -> miette::Result<u32> {
     let text = match files::read_text(&path, 100_000) {
         Ok(text) => text,
         Err(error) if error.is_missing() => return Err(unsaid()),
-        Err(error) => return Err(miette!("{error}")),
+        Err(error) => return Err(miette::Report::from_err(error)),
     };
     let keeping: Keeping = toml::from_str(&text).map_err(|error| {
         miette!(

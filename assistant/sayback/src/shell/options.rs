@@ -24,7 +24,7 @@ use words::sound::{Sounds, phrases};
 /// Where procedures come from.
 #[derive(Debug, Args)]
 pub struct ShelfOptions {
-    /// A folder of procedures; those that come with the program when left out
+    /// The folder of the procedures [default: those that come with the program]
     #[arg(long, value_name = "FOLDER")]
     procedures: Option<PathBuf>,
 }
@@ -47,7 +47,7 @@ impl ShelfOptions {
 /// Where records are kept.
 #[derive(Debug, Args)]
 pub struct RecordOptions {
-    /// The folder of the shop's records; `sayback` in the user's data folder when left out
+    /// The folder of the records [default: `sayback` in your data folder]
     #[arg(long, value_name = "FOLDER")]
     records: Option<PathBuf>,
 }
@@ -79,7 +79,7 @@ impl RecordOptions {
             Ok(None) => Ok(archive),
             // The work counts more than its signature: the record says that it has none.
             Err(error) => {
-                warn!("Records aren't signed: {error}.");
+                warn!("Records aren't signed: {error:#}.");
                 Ok(archive)
             }
         }
@@ -162,7 +162,7 @@ fn typed(path: &Path) -> String {
 /// What is done with a file that is there.
 #[derive(Debug, Clone, Copy, Args)]
 pub struct Overwrite {
-    /// Write over files that are there
+    /// Overwrite existing files
     #[arg(long)]
     overwrite: bool,
 }
@@ -209,7 +209,7 @@ pub fn known_job(archive: &Archive, id: &str) -> miette::Result<JobSummary> {
 pub fn or_near(archive: &Archive, id: &str, error: RecordError) -> miette::Report {
     match (&error, known_job(archive, id)) {
         (RecordError::NoSuchJob { .. }, Err(near)) => near,
-        (_, Err(_) | Ok(_)) => miette!("{error}"),
+        (_, Err(_) | Ok(_)) => miette::Report::from_err(error),
     }
 }
 
@@ -254,13 +254,13 @@ impl From<WrenchUnit> for TorqueUnit {
 /// What speaks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Speaks {
-    /// espeak-ng on the usual sound device: commands are taken while it speaks
+    /// espeak-ng on the usual sound device; you can talk over it
     Loudspeaker,
-    /// A neural voice on the usual sound device, English only
+    /// A neural voice on the usual sound device, English only; you can talk over it
     Neural,
-    /// The machine's speech-dispatcher, with the voice that is set there
+    /// The machine's speech-dispatcher, with the voice set there
     SpeechDispatcher,
-    /// Nothing: it is printed
+    /// Nothing speaks; it is printed
     Nothing,
 }
 
@@ -271,24 +271,24 @@ pub struct JobOptions {
     pub shelf: ShelfOptions,
     #[command(flatten)]
     pub records: RecordOptions,
-    /// The unit that your torque wrench is marked in; when left out the one that you asked for by voice, else N.m
+    /// The unit your torque wrench is marked in [default: the one you last asked for by voice, else N.m]
     #[arg(long, value_enum)]
     pub unit: Option<WrenchUnit>,
-    /// Your own torque wrenches, sockets and adapters; $SAYBACK_TOOLS when left out, else `sayback/tools.toml` in the
-    /// user's configuration folder, if there is one. A job taken up again keeps the tools it was begun with
+    /// Your torque wrenches, sockets and adapters [default: $SAYBACK_TOOLS, else `sayback/tools.toml` in your configuration
+    /// folder, if it is there]
     #[arg(long, value_name = "FILE")]
     pub tools: Option<PathBuf>,
-    /// Who works; goes onto the record
+    /// Who is working; goes onto the record
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
-    /// The names of the bay's people, who can take a job over and sign it off by saying their names;
-    /// `sayback/people.toml` in the user's configuration folder when left out, if there is one
+    /// The names of the bay's people, who can take a job over and sign it off by saying so [default: `sayback/people.toml`
+    /// in your configuration folder, if it is there]
     #[arg(long, value_name = "FILE")]
     pub people: Option<PathBuf>,
     /// Say the short wording of a step where there is one
     #[arg(long)]
     pub short: bool,
-    /// Write the spoken answers to this WAV file instead of speaking them
+    /// Write what it says to this WAV file instead of speaking it
     #[arg(long, value_name = "FILE")]
     pub answers: Option<PathBuf>,
     #[command(flatten)]
@@ -296,30 +296,30 @@ pub struct JobOptions {
     /// Print only what is said, not the record
     #[arg(long)]
     pub quiet: bool,
-    /// Fill the terminal with what the glance page shows, instead of printing line by line; Ctrl+C puts the job down.
-    /// Where the output is no terminal, or the job is typed, the lines stay
+    /// Fill the terminal with what the glance page shows, instead of printing line by line; Ctrl+C leaves the job. Has no
+    /// effect if the output isn't a terminal or the job is typed
     #[arg(long)]
     pub screen: bool,
-    /// Keep the sound of all that is said to it, and of what came near that, so that `sayback heard` can show how well it
-    /// hears; else only of hold points, readings, names and notes
+    /// Keep the sound of everything said to it, and of talk that came close to a command, so that `sayback heard` can show
+    /// how well it hears. Without this, only the sound of hold points, readings, names and notes is kept
     #[arg(long)]
     pub keep_heard: bool,
-    /// What speaks; the best that works here when left out
+    /// The voice [default: the best one that works here]
     #[arg(long, value_enum)]
     pub voice: Option<Speaks>,
-    /// While it speaks take only "stop". Otherwise every command is taken, where its own sound can be taken out of the
-    /// microphone's: not through speech-dispatcher
+    /// While it speaks, hear only “stop” and corrections. Without this you can give any command over its voice, except over
+    /// speech-dispatcher's
     #[arg(long)]
     pub half_duplex: bool,
-    /// Listen only after this name was called, for ten seconds; by voice “listen to everything” and “wait for your name”
-    /// change it. Take a name that nobody says otherwise
+    /// Listen only for ten seconds after this name is called; “listen to everything” and “wait for your name” switch.
+    /// Choose a name that nobody says otherwise
     #[arg(long, value_name = "WORDS")]
     pub name: Option<String>,
-    /// Listen only after Enter was pressed, for ten seconds: many foot switches and headset buttons can send it
+    /// Listen only for ten seconds after Enter is pressed; many foot switches and headset buttons can send it
     #[arg(long, conflicts_with = "name")]
     pub press: bool,
-    /// The same, and after any key of this input device was pressed: a foot switch or a headset's button under
-    /// `/dev/input/by-id`, heard wherever the terminal is
+    /// The same, and also after any key of this input device: a foot switch or a headset's button under
+    /// `/dev/input/by-id`, wherever the terminal is
     #[cfg(target_os = "linux")]
     #[arg(long, value_name = "FILE", conflicts_with = "name")]
     pub press_device: Option<PathBuf>,
@@ -444,10 +444,10 @@ fn checked_name(wanted: &str, job: Option<&Procedure>) -> miette::Result<String>
 /// Which recognisers listen.
 #[derive(Debug, Args)]
 pub struct EarOptions {
-    /// The folder of the default ear's weights; where set-up put them when left out
+    /// The folder of the default recogniser's weights [default: where set-up put them]
     #[arg(long, value_name = "FOLDER")]
     ear: Option<PathBuf>,
-    /// The folder of an English Vosk model: it listens too, and a gate then needs both
+    /// The folder of an English Vosk model, which then listens too; a hold point opens only if both hear the readback
     #[arg(long, value_name = "FOLDER")]
     vosk: Option<PathBuf>,
 }

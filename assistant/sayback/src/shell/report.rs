@@ -3,7 +3,7 @@
 use super::options::{Overwrite, RecordOptions, or_near};
 use super::terminal;
 use clap::{Args, ValueEnum};
-use miette::{Context, IntoDiagnostic};
+use miette::IntoDiagnostic;
 use record::{Archive, JobId, MAX_PHOTO_BYTES, RecordError};
 use report::{JobReport, Picture};
 use sayback::library::Shelf;
@@ -36,7 +36,7 @@ impl From<Paper> for report::Paper {
 /// What a report is written to.
 #[derive(Debug, Args)]
 pub struct ReportFiles {
-    /// Write one HTML file with everything inside
+    /// Write a self-contained HTML file
     #[arg(long, value_name = "FILE")]
     html: Option<PathBuf>,
     /// Write a PDF
@@ -129,9 +129,7 @@ pub fn attach(
     note: Option<usize>,
 ) -> miette::Result<ExitCode> {
     let archive = records.archive_that_is_there()?;
-    let bytes = files::read(file, MAX_PHOTO_BYTES)
-        .into_diagnostic()
-        .wrap_err("the photo can't be read")?;
+    let bytes = files::read(file, MAX_PHOTO_BYTES).into_diagnostic()?;
     let given = file.file_name().unwrap_or_default().to_string_lossy();
     let given = steps::harmless(&given);
     let now = sayback::work::conversation::now();

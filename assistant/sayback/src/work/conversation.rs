@@ -15,7 +15,7 @@ use std::sync::Arc;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use steps::{
     Certainty, Command, Decimal, Effect, Entry, Heard, Input, Job, Language, Manner, Moment,
-    Sentence, SystemNotice, Tone, harmless,
+    Sentence, SystemNotice, Tone, harmless, with_causes,
 };
 use voice::{Earcon, Voice, VoiceError};
 use words::now::{NotUnderstood, StateGrammar};
@@ -26,7 +26,6 @@ use words::wording;
 pub enum Line<'a> {
     /// What was heard or typed.
     Heard(&'a Understood),
-    /// What is said.
     Said(&'a Sentence),
     /// What went onto the record.
     Recorded(&'a Entry),
@@ -233,8 +232,10 @@ impl<'a> Conversation<'a> {
         let effects = match self.worked.take(input, self.now()) {
             Ok(effects) => effects,
             Err(error) => {
-                let told =
-                    format!("I can't write the record, so nothing counts until I can. {error}");
+                let told = format!(
+                    "I can't write the record, so nothing counts until I can: {}",
+                    with_causes(&error)
+                );
                 (self.show)(Line::Trouble(&told));
                 self.tell(SystemNotice::CannotRecord);
                 // A time that has come is told again in a while, not at once and for ever.
@@ -322,7 +323,10 @@ impl<'a> Conversation<'a> {
     /// The job goes on with the other ear.
     fn tell_of_lost_ear(&mut self, error: &HearingError) {
         self.deaf_moments = 0;
-        (self.show)(Line::Trouble(&format!("I go on with one ear: {error}")));
+        (self.show)(Line::Trouble(&format!(
+            "I go on with one ear: {}",
+            with_causes(error)
+        )));
         self.tell(SystemNotice::OneEarLeft);
         if matches!(error, HearingError::EarLost { decided: true, .. }) {
             self.tell(SystemNotice::OpensNoGate);
@@ -375,7 +379,10 @@ impl<'a> Conversation<'a> {
         let before = self.voice.settings();
         let asked = speech::asked(manner, before);
         if let Err(error) = self.voice.set(asked) {
-            (self.show)(Line::Trouble(&format!("I can't speak otherwise: {error}")));
+            (self.show)(Line::Trouble(&format!(
+                "I can't speak otherwise: {}",
+                with_causes(&error)
+            )));
         }
         let settings = self.voice.settings();
         (self.show)(Line::Manner(manner, settings));
@@ -428,7 +435,10 @@ impl<'a> Conversation<'a> {
         };
         if let Err(error) = said {
             // It stands on the screen; the job goes on.
-            (self.show)(Line::Trouble(&format!("I can't speak: {error}")));
+            (self.show)(Line::Trouble(&format!(
+                "I can't speak: {}",
+                with_causes(&error)
+            )));
         }
     }
 
@@ -490,7 +500,10 @@ impl<'a> Conversation<'a> {
             // Once may be a bad moment of the machine's; the job goes on with what is said next.
             Err(HearingError::Recogniser(error)) if self.deaf_moments < MAX_DEAF_MOMENTS => {
                 self.deaf_moments += 1;
-                (self.show)(Line::Trouble(&format!("I can't hear: {error}")));
+                (self.show)(Line::Trouble(&format!(
+                    "I can't hear: {}",
+                    with_causes(&error)
+                )));
                 self.tell(SystemNotice::CouldNotHear);
                 Ok(None)
             }
@@ -589,8 +602,10 @@ impl<'a> Conversation<'a> {
                 Ok(kept) => understood.heard.sound = Some(kept),
                 Err(error) => {
                     // Without its sound a gate could not be proved, so nothing counts.
-                    let told =
-                        format!("I can't keep the sound, so nothing counts until I can. {error}");
+                    let told = format!(
+                        "I can't keep the sound, so nothing counts until I can: {}",
+                        with_causes(&error)
+                    );
                     (self.show)(Line::Trouble(&told));
                     self.tell(SystemNotice::CannotRecord);
                     return Ok(Meaning::Ignored);
@@ -621,7 +636,8 @@ impl<'a> Conversation<'a> {
         });
         if let Err(error) = kept {
             (self.show)(Line::Trouble(&format!(
-                "What was heard can't be kept. {error}"
+                "What was heard can't be kept: {}",
+                with_causes(&error)
             )));
         }
     }

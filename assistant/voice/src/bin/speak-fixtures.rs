@@ -1,6 +1,7 @@
 //! Speaks the fixtures of `audio-fixtures`, or the rows of a table. `cargo xtask fixtures` calls it after
 //! set-up.
 
+use std::error::Error;
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -34,7 +35,11 @@ fn main() -> ExitCode {
             ExitCode::SUCCESS
         }
         Err(error) => {
-            eprintln!("{error}");
+            eprint!("{error}");
+            if let Some(cause) = error.source() {
+                eprint!(": {cause}");
+            }
+            eprintln!();
             ExitCode::FAILURE
         }
     }

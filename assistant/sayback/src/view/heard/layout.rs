@@ -27,12 +27,12 @@ pub enum LayoutError {
     #[error(transparent)]
     Place(#[from] files::FileError),
     /// The folder can't be made.
-    #[error("{}: {error}", .path.display())]
+    #[error("{} can't be made", .path.display())]
     File {
         /// Which.
         path: PathBuf,
         /// What the system says.
-        error: io::Error,
+        source: io::Error,
     },
 }
 
@@ -48,7 +48,7 @@ pub fn lay_out(clips: &[Clip], records: &Path, out: &Path) -> Result<(), LayoutE
     let folder = out.join("clips");
     let failed = |path: &Path| {
         let path = path.to_owned();
-        move |error| LayoutError::File { path, error }
+        move |source| LayoutError::File { path, source }
     };
     std::fs::create_dir_all(&folder).map_err(failed(&folder))?;
     for clip in clips {

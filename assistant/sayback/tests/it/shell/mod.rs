@@ -4,6 +4,7 @@ mod checks;
 mod closed_output;
 mod discard;
 mod editing;
+mod errors;
 pub mod harness;
 mod help;
 mod hostile_text;

@@ -42,5 +42,6 @@ fn names_that_cant_be_used_are_named_with_what_to_do() {
         .tells("unknown field `people`");
     bay.sayback(&[&words[..], &["no-such.toml"]].concat())
         .exits(1)
-        .tells("no-such.toml can't be read");
+        .tells("there is no file no-such.toml: look at its name")
+        .tells("it should be your people file");
 }

@@ -60,7 +60,8 @@ fn a_wrong_tools_file_is_drawn_line_by_line() {
     assert!(ran.err.contains("tools.toml:5:1"), "{}", ran.err);
     bay.sayback(&["rehearse", "trailer-hub", "--tools", "no-such.toml"])
         .exits(1)
-        .tells("no-such.toml can't be read");
+        .tells("there is no file no-such.toml: look at its name")
+        .tells("it should be your tools file");
 }
 
 #[test]
