@@ -12,7 +12,7 @@ use steps::Procedure;
 /// Where a step sheet goes.
 #[derive(Debug, Args)]
 pub struct ExportOptions {
-    /// Write its step sheet, for the wall or to be read before the job: .pdf, .html or .md, by the name's ending
+    /// Write its step sheet, to hang up or to read before the job; the file ends in .pdf, .html or .md
     #[arg(long, visible_alias = "sheet", value_name = "FILE")]
     export: Option<PathBuf>,
     /// The paper of the step sheet

@@ -11,10 +11,10 @@ use std::process::ExitCode;
 #[derive(Debug, clap::Args)]
 #[group(required = true, multiple = false)]
 pub struct HeardFiles {
-    /// Copy the clips into this folder, with a page to listen to them and a list of what was said, to be corrected
+    /// Copy the clips into this folder, with a page to play them and a list of what was said for you to correct
     #[arg(long, value_name = "FOLDER")]
     out: Option<PathBuf>,
-    /// Judge the verdicts by this corrected list
+    /// Judge how often it was right by this corrected list
     #[arg(long, value_name = "FILE")]
     said: Option<PathBuf>,
 }

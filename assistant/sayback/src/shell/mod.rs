@@ -39,11 +39,11 @@ use steps::procedure::Problems;
 /// Exit code of a job that was left open: taken up again with `sayback resume`.
 const LEFT_OPEN: u8 = 3;
 
-const EXIT_CODES: &str = "Exit codes: 0 done; 1 refused or failed, and why stands on standard error; \
-2 wrong usage; 3 the job was left open and can be taken up with `sayback resume`.";
+const EXIT_CODES: &str = "Exit codes: 0 done; 1 refused or failed, with the reason on standard error; \
+2 wrong usage; 3 the job was left open and can be resumed with `sayback resume`.";
 
-/// Talks you through a job while your hands are busy, and holds at a safety gate until you have said aloud
-/// that it is so.
+/// Talks you through a job while your hands are busy, and stops at each hold point until you have said aloud
+/// that it is safe.
 ///
 /// The maker's service information, local codes and licensed practice come before anything it says.
 #[derive(Debug, Parser)]
@@ -57,14 +57,14 @@ struct Shell {
 enum Command {
     /// Work a job by voice: from the microphone, or from recordings with --sound
     ///
-    /// Without a procedure it asks which job, by voice.
+    /// Without the name of a procedure, it asks aloud which job.
     Work {
         /// Name of the procedure (see `sayback procedures`)
         procedure: Option<String>,
-        /// A WAV file, or a folder of them taken in name order, instead of the microphone
+        /// Listen to a WAV file, or to a folder of them in the order of their names, instead of the microphone
         #[arg(long, value_name = "PATH")]
         sound: Option<PathBuf>,
-        /// The microphone's name (see `sayback microphones`); the system's usual one when left out
+        /// The microphone to use (see `sayback microphones`) [default: the system's]
         #[arg(long, value_name = "NAME", conflicts_with = "sound")]
         microphone: Option<String>,
         #[command(flatten)]
@@ -72,17 +72,19 @@ enum Command {
         #[command(flatten)]
         ears: EarOptions,
     },
-    /// Take up a job that was put down
+    /// Resume a job that was left open
+    ///
+    /// It keeps the unit, tools, people and wording it was begun with.
     Resume {
-        /// Name of the job on record (see `sayback records`)
+        /// Name of the job (see `sayback records`)
         id: String,
-        /// A WAV file, or a folder of them, instead of the microphone
+        /// Listen to a WAV file, or to a folder of them in the order of their names, instead of the microphone
         #[arg(long, value_name = "PATH")]
         sound: Option<PathBuf>,
-        /// The microphone's name
+        /// The microphone to use (see `sayback microphones`) [default: the system's]
         #[arg(long, value_name = "NAME", conflicts_with = "sound")]
         microphone: Option<String>,
-        /// Go on although the procedure was changed since; the record will say so
+        /// Go on even though the procedure's file has changed; the record will say so
         #[arg(long)]
         changed: bool,
         #[command(flatten)]
@@ -90,22 +92,24 @@ enum Command {
         #[command(flatten)]
         ears: EarOptions,
     },
-    /// Go through a job by typing; gates can be typed and the record is marked as a rehearsal
+    /// Rehearse a job by typing what you would say
+    ///
+    /// Hold points can be typed, so its record is marked as a rehearsal and proves nothing.
     Rehearse {
-        /// Name of the procedure
+        /// Name of the procedure (see `sayback procedures`)
         procedure: String,
-        /// Lines to type, from a file, one a line; `#` begins a comment
+        /// Type the lines of this file; `#` begins a comment
         #[arg(long, value_name = "FILE")]
         script: Option<PathBuf>,
         #[command(flatten)]
         job: JobOptions,
     },
-    /// Serve the glance page without a job: the records, their reports, the procedures
+    /// Serve the glance page without a job: the records, their reports and the procedures
     Page {
-        /// Where; 127.0.0.1 at the first free port from 7351 when left out
+        /// The address to serve it at [default: 127.0.0.1, at the first free port from 7351]
         #[arg(value_name = "ADDRESS:PORT")]
         address: Option<std::net::SocketAddr>,
-        /// Serve it to the shop's network, by TLS, to who has read the QR code in this terminal
+        /// Serve it to the local network over TLS; the QR code in this terminal lets viewers in
         #[arg(long)]
         network: bool,
         #[command(flatten)]
@@ -121,54 +125,53 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
-    /// Show a procedure: what to lay out, its steps, sizes, torques and gates
+    /// Show a procedure: what to lay out, steps, sizes, torques and hold points
     Procedure {
-        /// Name of the procedure
+        /// Name of the procedure (see `sayback procedures`)
         name: String,
         #[command(flatten)]
         shelf: ShelfOptions,
-        /// The unit for what is used up: "ml", "l", "US qt", "imp pt"; the procedure's own when left out
+        /// The unit for what the job uses up: "ml", "l", "US qt", "imp pt" [default: the procedure's own]
         #[arg(long, value_name = "UNIT")]
         amounts_in: Option<steps::quantity::MeasureUnit>,
         /// Print JSON
         #[arg(long)]
         json: bool,
-        /// Write a picture of it: the steps, the gates, how long each fact holds, what is off
+        /// Draw it into this file: the steps, the hold points, how long each fact holds, what is off
         #[arg(long, value_name = "FILE.svg")]
         picture: Option<PathBuf>,
         #[command(flatten)]
         export: export::ExportOptions,
     },
-    /// Check procedures of your own: what is wrong, where, and what to do
+    /// Check your own procedures: what is wrong, where, and what to do about it
     ///
-    /// What may be a slip, such as a torque that doesn't suit its thread, is drawn as a warning; only a mistake makes
-    /// it exit with 1. A doubt that is right as it stands is accepted in the file, by an [[accepted]] entry with a
-    /// reason.
+    /// A mistake makes the exit code 1. A doubt, such as a torque that doesn't suit its thread, is only a warning: if it is
+    /// right as it stands, accept it in the file with an [[accepted]] entry that gives the reason.
     Check {
         #[command(flatten)]
         check: check::CheckOptions,
     },
     /// Make a new procedure by answering questions
     ///
-    /// The answers may be piped in, one a line. A file that is there is never written over. The schema by which editors
-    /// explain the keys is put beside it.
+    /// The answers may be piped in, one to a line. An existing file is never overwritten. The schema that lets an editor
+    /// explain the keys is put beside the file.
     New {
-        /// The new file; its name without .toml is the procedure's
+        /// The new file; its name without .toml becomes the procedure's name
         #[arg(value_name = "FILE")]
         file: PathBuf,
     },
-    /// Put procedures' files into their usual form; comments and the order of keys stay
+    /// Put procedure files into their usual form, keeping comments and the order of the keys
     Fmt {
-        /// The files
+        /// The procedure files
         #[arg(value_name = "FILE", required = true)]
         files: Vec<PathBuf>,
-        /// Change nothing; exit with 1 if a file isn't in its usual form
+        /// Change nothing; exit with 1 if a file isn't in the usual form
         #[arg(long)]
         check: bool,
     },
-    /// Tell what differs between two versions of a procedure: torques, steps, hold points
+    /// Show what differs between two versions of a procedure: torques, steps, hold points
     ///
-    /// What differs at a hold point comes first. It exits with 0 whether they differ or not.
+    /// Changes to hold points come first. The exit code is 0 whether they differ or not.
     Diff {
         /// The old version's file
         old: PathBuf,
@@ -178,23 +181,23 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
-    /// Make a draft of a procedure from a list of steps: a table (.csv) or Markdown (.md)
+    /// Draft a procedure from a list of steps: a table (.csv) or Markdown (.md)
     ///
-    /// Counts, sizes, torques and orders in the text become proposals. Each waits for your review: the draft can't be
-    /// used before you have compared it with your source and taken its line `review = …` out.
+    /// Counts, sizes, torques and tightening orders in the text become proposals. The draft can't be used until you have
+    /// compared each one with your source and deleted its line `review = …`.
     Import {
-        /// The list
+        /// The list of steps
         list: PathBuf,
-        /// The procedure's file to write, NAME.toml
+        /// The procedure file to write, NAME.toml
         #[arg(long, value_name = "NAME.toml")]
         out: PathBuf,
         #[command(flatten)]
         overwrite: Overwrite,
     },
-    /// Answer a question of the trade without a job: units, adapters, clamp loads, patterns, fits
+    /// Do the trade's arithmetic without a job: units, adapters, clamp loads, patterns, fits
     ///
-    /// The maker's service information goes before every answer. An answer exits with 0, also “too weak” or “out of
-    /// limits”; 1 means that there is none, and why stands on standard error.
+    /// The maker's service information comes before every answer. The exit code is 0 for any answer, “too weak” and “out of
+    /// limits” included; 1 means that there is no answer, with the reason on standard error.
     Reckon {
         #[command(subcommand)]
         question: reckon::Reckon,
@@ -208,28 +211,28 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
-    /// Say ten phrases and see how well you are heard
+    /// Check how well it hears you: say ten phrases
     ///
-    /// Level, noise and margins are shown for each, and at the end what to do about it. Where something was taken that
-    /// wasn't said, `--keep` raises this bay's bars above it.
+    /// For each phrase it shows the level, the noise and how clearly it was understood, and at the end what to do about it.
+    /// If anything was taken for a phrase that wasn't said, `--keep` makes this bay stricter.
     HearCheck {
-        /// Raise this bay's bars, in the configuration folder, above what was wrongly taken
+        /// Make this bay stricter from now on, so that what was wrongly taken no longer counts
         #[arg(long)]
         keep: bool,
-        /// A WAV file, or a folder of them, instead of the microphone
+        /// Listen to a WAV file, or to a folder of them in the order of their names, instead of the microphone
         #[arg(long, value_name = "PATH")]
         sound: Option<PathBuf>,
-        /// The microphone's name
+        /// The microphone to use (see `sayback microphones`) [default: the system's]
         #[arg(long, value_name = "NAME", conflicts_with = "sound")]
         microphone: Option<String>,
         #[command(flatten)]
         ears: EarOptions,
     },
-    /// Show how well was heard in jobs that were worked with --keep-heard
+    /// Show how well it heard you in jobs worked with --keep-heard
     ///
-    /// Nothing leaves the machine. `sayback discard` lets these sounds go with the others.
+    /// Nothing leaves the machine. `sayback discard` deletes these sounds along with the others.
     Heard {
-        /// Name of the job on record; all jobs when left out
+        /// Name of the job (see `sayback records`) [default: all jobs]
         id: Option<String>,
         #[command(flatten)]
         records: RecordOptions,
@@ -246,11 +249,12 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
-    /// Show over many jobs which parts of a procedure take long, and where is asked, refused, out of limits
+    /// Compare many jobs: which steps take long, and where they run into trouble
     ///
-    /// Rehearsals don't count. Where times lie far apart or much is asked, the procedure wants rewriting.
+    /// It also shows questions, refusals at hold points and readings out of limits. Rehearsals don't count. Steps with
+    /// widely varying times or many questions are the ones to rewrite.
     Statistics {
-        /// Name of the procedure
+        /// Name of the procedure (see `sayback procedures`)
         procedure: String,
         #[command(flatten)]
         records: RecordOptions,
@@ -259,7 +263,7 @@ enum Command {
         /// Print JSON
         #[arg(long)]
         json: bool,
-        /// Draw it into this SVG file
+        /// Draw the statistics into this SVG file
         #[arg(long, value_name = "FILE")]
         picture: Option<PathBuf>,
         #[command(flatten)]
@@ -267,115 +271,115 @@ enum Command {
     },
     /// Show the record of a job
     Record {
-        /// Name of the job on record (see `sayback records`)
+        /// Name of the job (see `sayback records`)
         id: String,
         #[command(flatten)]
         records: RecordOptions,
-        /// Print the journal, line by line
+        /// Print the journal, entry by entry
         #[arg(long, conflicts_with = "json")]
         journal: bool,
         /// Print JSON
         #[arg(long)]
         json: bool,
-        /// Only say whether the record is as it was written, or where it was changed, and who signed it
+        /// Only verify the record: is it unchanged, where was it changed, who signed it?
         #[arg(long, conflicts_with_all = ["journal", "json"])]
         verify: bool,
-        /// With --verify: the SHA-256 that it printed before, kept elsewhere; shows also an end cut off since
+        /// With --verify: a hash it printed earlier and you kept elsewhere; shows whether the end was cut off since
         #[arg(long, value_name = "HASH", requires = "verify")]
         head: Option<String>,
         #[command(flatten)]
         keys: KeyOptions,
-        /// Write the job into this ZIP file, with its sounds, photos, procedure and signature: `sayback verify` checks it on
-        /// any machine
+        /// Export the job into this ZIP file with its sounds, photos, procedure and signatures; `sayback verify` checks it
+        /// on any machine
         #[arg(long, value_name = "FILE", conflicts_with_all = ["journal", "json", "verify"])]
         export: Option<PathBuf>,
     },
-    /// Say whether an exported job is as it was written, or where it was changed, and who signed it
+    /// Verify an exported job: is it unchanged, where was it changed, who signed it?
     Verify {
-        /// The file that `sayback record NAME --export FILE` wrote
+        /// The file that `sayback record ID --export FILE` wrote
         file: PathBuf,
         #[command(flatten)]
         keys: KeyOptions,
     },
     /// Show the public key that this bay signs its records with
     ///
-    /// Whoever is to check the bay's records is given it once. The private key stays in `sayback/bay` in the user's
-    /// configuration folder.
+    /// Give it to whoever is to verify the bay's records. The private key stays in `sayback/bay` in your configuration
+    /// folder.
     Key {
-        /// Call the bay this from now on; the machine's name until it is given one
+        /// Name the bay; until then it goes by the machine's name
         #[arg(long, value_name = "NAME")]
         bay: Option<String>,
-        /// Replace the key; the former one signs the new one
+        /// Replace the key; the old key signs the new one
         #[arg(long)]
         replace: bool,
-        /// Write the public key into this PEM file
+        /// Write the public key to this PEM file
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
     },
-    /// Bring what can still be read of damaged records into a new folder
+    /// Copy whatever can still be read of damaged records into a new folder
     ///
-    /// The damaged folder is left as it is. What is lost is named.
+    /// The damaged folder is left as it is, and whatever is lost is named.
     Repair {
-        /// The damaged records' folder
+        /// The folder of the damaged records
         damaged: PathBuf,
-        /// The new folder
+        /// The new folder to make
         new: PathBuf,
     },
-    /// Discard sounds and photos that were kept long enough
+    /// Delete sounds and photos that were kept long enough
     ///
-    /// Only those of closed jobs go. The journal stays, and says what was discarded, when and by what rule.
+    /// Only those of closed jobs are deleted. The journal stays and says what was discarded, when and by what rule.
     Discard {
-        /// Name of the one job whose sounds and photos go; all jobs' when left out
+        /// Name of the job whose sounds and photos to delete [default: all jobs]
         id: Option<String>,
         #[command(flatten)]
         records: RecordOptions,
-        /// Days since the job was closed; `days` of keeping.toml in the user's configuration folder when left out
+        /// Days since the job was closed [default: `days` in `sayback/keeping.toml` in your configuration folder]
         #[arg(long)]
         days: Option<u32>,
-        /// Only say what would go
+        /// Only show what would be deleted
         #[arg(long)]
         look: bool,
         /// Print JSON
         #[arg(long)]
         json: bool,
     },
-    /// Write the report of a job that a shop hands over: HTML, PDF, CSV, JSON
+    /// Write the report of a job to hand over: HTML, PDF, CSV or JSON
     ///
-    /// Without a file it prints JSON.
+    /// Without any file it prints JSON.
     Report {
-        /// Name of the job on record (see `sayback records`)
+        /// Name of the job (see `sayback records`)
         id: String,
         #[command(flatten)]
         records: RecordOptions,
         #[command(flatten)]
         files: report::ReportFiles,
     },
-    /// Attach a photo to a job that nobody is working, or to one of its notes
+    /// Attach a photo to a job, or to one of its notes, while nobody is working it
     ///
-    /// The picture is encoded anew: where and with what it was taken does not go into the record.
+    /// The photo is re-encoded, so where and with what it was taken doesn't get onto the record.
     Attach {
-        /// Name of the job on record (see `sayback records`)
+        /// Name of the job (see `sayback records`)
         id: String,
         /// The photo, JPEG or PNG
         file: PathBuf,
-        /// Number of the note, as the report shows it
+        /// The number of the note, as the report shows it
         #[arg(long, value_name = "N")]
         note: Option<usize>,
         #[command(flatten)]
         records: RecordOptions,
     },
-    /// Play a whole job with spoken recordings: what is heard, said and recorded
+    /// Play a whole job from spoken recordings, and show what is heard, said and recorded
     Demo {
-        /// What the technician says besides what leads on
+        /// What the technician says beyond what the job asks for
         #[arg(long, value_name = "FILE")]
         talk: Option<PathBuf>,
-        /// The folder with the recordings' script
+        /// The folder of the recordings' script
         #[arg(long, value_name = "FOLDER", default_value = "audio-fixtures")]
         fixtures: PathBuf,
-        /// Which of the recordings' voices speaks
+        /// Which of its voices speaks
         #[arg(long, value_name = "ID", default_value = "neural-man")]
         voice: String,
-        /// Where the record and the spoken answers are put
+        /// Where to put the record and the spoken answers
         #[arg(long, value_name = "FOLDER", default_value = "target/demo")]
         out: PathBuf,
         /// Speak the answers aloud, in real time, instead of writing them to a WAV file
@@ -384,7 +388,7 @@ enum Command {
         #[command(flatten)]
         page: page::PageOptions,
     },
-    /// Print the completions for a shell
+    /// Print the completions of a shell
     Completions {
         /// The shell
         shell: clap_complete::Shell,

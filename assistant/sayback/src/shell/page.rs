@@ -17,14 +17,14 @@ use std::sync::Arc;
 /// What viewers may have asked for and isn't done yet.
 const MAX_ASKED: usize = 8;
 
-/// Whether a page is served beside a job, and to whom.
+/// Whether a page is served with a job, and to whom.
 #[derive(Debug, Clone, Default, clap::Args)]
 pub struct PageOptions {
-    /// Serve the glance page: what can be seen of the job in a browser on this machine; 127.0.0.1 at the first free
-    /// port from 7351 when no address is given. It can't pass a hold point
+    /// Serve the glance page, which shows the job in a browser on this machine but can't open a hold point [default
+    /// address: 127.0.0.1, at the first free port from 7351]
     #[arg(long, value_name = "ADDRESS:PORT", num_args = 0..=1, require_equals = true)]
     page: Option<Option<SocketAddr>>,
-    /// Serve it to the shop's network too, by TLS, to who has read the QR code in this terminal
+    /// Serve it to the local network over TLS; the QR code in this terminal lets viewers in
     #[arg(long)]
     page_network: bool,
 }
@@ -184,7 +184,7 @@ fn serve(
     Ok(server)
 }
 
-/// Tells how to look from elsewhere. The token stays off what is no terminal: a log is read by others.
+/// Says how to look from elsewhere. The token is only printed on a terminal: others may read a log.
 fn tell_network(server: &Server, credentials: &Credentials, secrets: &std::path::Path) {
     if std::io::stdout().is_terminal() {
         if let Some(code) = server.qr_code() {

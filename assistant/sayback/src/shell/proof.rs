@@ -12,7 +12,7 @@ use std::process::ExitCode;
 /// Whose keys are believed.
 #[derive(Debug, Args)]
 pub struct KeyOptions {
-    /// A bay's public key, as its `sayback key` wrote it; may be given several times
+    /// A bay's public key, as `sayback key --out` wrote it there; may be given several times
     #[arg(long = "key", value_name = "FILE")]
     keys: Vec<PathBuf>,
 }

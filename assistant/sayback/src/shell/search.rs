@@ -11,10 +11,10 @@ const DAY: u64 = 86_400_000;
 /// When jobs were opened.
 #[derive(Debug, Args)]
 pub struct PeriodOptions {
-    /// Only jobs opened on this day or later, UTC: YYYY-MM-DD
+    /// Only jobs opened on or after this day (YYYY-MM-DD, UTC)
     #[arg(long, value_name = "DAY", value_parser = day)]
     from: Option<Moment>,
-    /// Only jobs opened on this day or earlier, UTC: YYYY-MM-DD
+    /// Only jobs opened on or before this day (YYYY-MM-DD, UTC)
     #[arg(long, value_name = "DAY", value_parser = day)]
     to: Option<Moment>,
 }
@@ -44,16 +44,16 @@ impl PeriodOptions {
 pub struct SearchOptions {
     #[command(flatten)]
     period: PeriodOptions,
-    /// Only jobs by this procedure
+    /// Only jobs of this procedure
     #[arg(long, value_name = "NAME")]
     procedure: Option<String>,
-    /// Only jobs that somebody of this name worked on or signed
+    /// Only jobs that this person worked on or signed
     #[arg(long, value_name = "NAME")]
     person: Option<String>,
-    /// Only jobs that stand like this
+    /// Only jobs with this outcome
     #[arg(long, value_enum)]
     outcome: Option<HowEnded>,
-    /// Only jobs with these words in their name, their title or on their record
+    /// Only jobs with these words in their name, their title or their record
     #[arg(long, value_name = "WORDS")]
     text: Option<String>,
 }

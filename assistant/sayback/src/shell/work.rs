@@ -167,12 +167,10 @@ pub fn rehearse(
     };
     let lines = match script {
         Some(path) => {
-            let text = files::read_text(path, MAX_SCRIPT_BYTES)
-                .into_diagnostic()
-                .wrap_err("the script can't be read")?;
+            let text = files::read_text(path, MAX_SCRIPT_BYTES).into_diagnostic()?;
             let (send, lines) = unbounded();
             let typed = text.lines().map(str::trim);
-            for line in typed.filter(|line| !line.is_empty() && !line.starts_with('#')) {
+            for line in typed.filter(|line| !line.is_empty() && !is_comment(line)) {
                 // The receiver is still here.
                 let _ = send.send(Ok(line.to_owned()));
             }
@@ -257,12 +255,20 @@ fn typed_lines() -> Receiver<std::io::Result<String>> {
     let (send, lines) = unbounded();
     std::thread::spawn(move || {
         for line in std::io::stdin().lock().lines() {
+            // A script may be piped in.
+            if line.as_deref().is_ok_and(is_comment) {
+                continue;
+            }
             if send.send(line).is_err() {
                 break;
             }
         }
     });
     lines
+}
+
+fn is_comment(line: &str) -> bool {
+    line.trim_start().starts_with('#')
 }
 
 /// How long each step usually took in this archive. Records that can't be read only make that less known; what
@@ -558,7 +564,7 @@ fn spoken_by(language: Language) -> &'static str {
 fn best_voice(settings: voice::Settings, language: Language) -> Box<dyn Voice> {
     let chosen = voice::best_available(None, settings, spoken_by(language));
     for why in &chosen.because {
-        warn!("{why}");
+        warn!("{}", steps::with_causes(why));
     }
     chosen.voice
 }

@@ -22,7 +22,7 @@ pub struct Adapter {
     /// From the drive square to the fastener: "2 in"
     #[arg(long, value_name = "LENGTH")]
     adapter: Measured,
-    /// Degrees between adapter and wrench: 0 straight out, 90 square to it, above 90 back to the grip
+    /// Degrees between adapter and wrench: 0 straight out, 90 square to it, above 90 back towards the grip
     #[arg(
         long,
         value_name = "DEGREES",
@@ -33,10 +33,10 @@ pub struct Adapter {
     /// The torque wanted at the fastener: "40 lbf.ft"
     #[arg(long, value_name = "TORQUE", required_unless_present = "setting")]
     torque: Option<TorqueValue>,
-    /// What is set on the wrench, to learn what the fastener gets
+    /// A setting of the wrench, to find the torque at the fastener
     #[arg(long, value_name = "TORQUE", conflicts_with = "torque")]
     setting: Option<TorqueValue>,
-    /// The unit of the answer; that of the torque when left out
+    /// The unit of the answer [default: that of the torque]
     #[arg(long)]
     unit: Option<TorqueUnit>,
 }

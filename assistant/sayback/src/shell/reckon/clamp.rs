@@ -32,16 +32,16 @@ pub struct Clamp {
     /// The torque: "85 N.m"
     #[arg(long, required_unless_present = "share")]
     torque: Option<TorqueValue>,
-    /// Per cent of proof load wanted, to learn the torque for it
+    /// A percentage of the proof load, to find the torque for it
     #[arg(long, value_name = "PERCENT", conflicts_with = "torque")]
     share: Option<f64>,
     /// The nut factor K: about 0.20 dry, 0.15 to 0.18 lubricated
     #[arg(long, value_name = "K", default_value_t = NutFactor::DRY.value())]
     nut_factor: f64,
-    /// The fastener is turned further by angle after this torque, which only seats it
+    /// This torque only seats the fastener, which is then turned further by an angle
     #[arg(long)]
     then_angle: bool,
-    /// The unit of the answer; that of the torque, else N.m
+    /// The unit of the answer [default: that of the torque, else N.m]
     #[arg(long)]
     unit: Option<TorqueUnit>,
 }

@@ -14,10 +14,10 @@ technician is told: a torque on a mark of a usual scale, never more than 1 % off
 #[derive(Debug, Args)]
 #[command(after_help = JSON)]
 pub struct Convert {
-    /// Number and unit: "103 lbf.ft", "3/8 in", "200 thou", "35 psi", "-5 C"
+    /// A number and its unit: "103 lbf.ft", "3/8 in", "200 thou", "35 psi", "-5 C"
     #[arg(allow_hyphen_values = true)]
     given: Given,
-    /// The unit wanted; all of its kind when left out
+    /// The unit to convert to [default: all units of its kind]
     #[arg(long, value_name = "UNIT")]
     to: Option<String>,
 }

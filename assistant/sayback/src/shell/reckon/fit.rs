@@ -15,7 +15,7 @@ rounds-corners, too-small, never; `off_mm`, by how much it is too wide or lacks,
 pub struct FitOf {
     /// The size of the head: "13 mm", "1/2 in", or the number of a six-lobe drive
     head: Size,
-    /// The size of the tool; all usual ones that serve when left out
+    /// The size of the tool [default: all usual sizes that fit]
     tool: Option<Size>,
     /// The shape of the drive
     #[arg(long, value_enum, default_value = "hex")]

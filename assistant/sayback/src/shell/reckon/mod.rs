@@ -27,19 +27,19 @@ pub enum Reckon {
     Convert(convert::Convert),
     /// What to set on a torque wrench with a crow's-foot or another adapter on it
     Adapter(adapter::Adapter),
-    /// Clamp load and share of proof load that a torque gives, or the torque for a share
+    /// The clamp load and share of proof load that a torque gives, or the torque for a share
     Clamp(clamp::Clamp),
-    /// The order in which a circle or an array of fasteners is tightened, and its drawing
+    /// The order in which to tighten a circle or an array of fasteners, and a drawing of it
     Pattern(pattern::PatternOf),
-    /// Whether a socket or spanner of one size serves a head of another
+    /// Whether a socket or spanner of one size fits a head of another
     Fit(fit::FitOf),
     /// The load on each stand under a lifted axle, and whether its rating holds
     Stands(stands::Stands),
     /// How long to wait at a temperature, from the source's own table
     Wait(wait::Wait),
-    /// A reading against its limits
+    /// Whether a reading is within its limits
     Reading(reading::Reading),
-    /// The torque with a locking nut's running torque added, where the source says so
+    /// What to tighten to with a locking nut's running torque added, where the source says so
     Running(running::Running),
 }
 

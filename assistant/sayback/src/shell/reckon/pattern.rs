@@ -17,7 +17,7 @@ counted from the top left.";
 #[derive(Debug, Args)]
 #[command(after_help = JSON)]
 pub struct PatternOf {
-    /// How many fasteners stand in the circle
+    /// How many fasteners are in the circle
     #[arg(
         long,
         value_parser = clap::value_parser!(u16).range(1..=200),
@@ -25,10 +25,10 @@ pub struct PatternOf {
         conflicts_with_all = ["rows", "columns"]
     )]
     count: Option<u16>,
-    /// How the next one is chosen
+    /// How to choose the next one
     #[arg(long, value_enum, default_value = "star", conflicts_with_all = ["rows", "columns"])]
     pattern: PatternName,
-    /// Rows of an array, such as a cylinder head's, which goes in a spiral from the middle out
+    /// Rows of an array, such as a cylinder head's; it is tightened in a spiral from the middle out
     #[arg(long, value_parser = clap::value_parser!(u8).range(1..=40), requires = "columns")]
     rows: Option<u8>,
     /// Columns of an array

@@ -6,8 +6,8 @@ use miette::{IntoDiagnostic, miette};
 use serde_json::json;
 use steps::quantity::{Limit, Measured, Verdict};
 
-const JSON: &str = "JSON: `reading`, `limit`; `holds`, a truth value; `verdict`, one of within, below, above; `by`, how \
-far from the limit, in the limit's unit. The limit itself holds.";
+const JSON: &str = "JSON: `reading`, `limit`; `holds`, true or false; `verdict`, one of within, below, above; `by`, how \
+far from the limit, in the limit's unit. A reading at the limit holds.";
 
 /// A reading and its limits.
 #[derive(Debug, Args)]

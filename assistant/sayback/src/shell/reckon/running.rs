@@ -13,10 +13,10 @@ const JSON: &str = "JSON: `torque`, what to tighten to, with its limits as the s
 #[derive(Debug, Args)]
 #[command(after_help = JSON)]
 pub struct Running {
-    /// The source's torque, with its limits if it has some: "90-110 N.m", "60 lbf.ft"
+    /// The source's torque, with its limits if it gives any: "90-110 N.m", "60 lbf.ft"
     #[arg(long)]
     torque: TorqueSpec,
-    /// The running torque that was measured
+    /// The measured running torque
     #[arg(long, value_name = "TORQUE")]
     running: TorqueValue,
 }

@@ -9,8 +9,8 @@ use uom::si::f64::Ratio;
 use uom::si::mass::kilogram;
 use uom::si::ratio::percent;
 
-const JSON: &str = "JSON: `load_each_kg`, rounded up to 10; `allowed_each_kg`, rounded down to 10; `holds`, a truth \
-value; `told`, the sentences.";
+const JSON: &str = "JSON: `load_each_kg`, rounded up to 10; `allowed_each_kg`, rounded down to 10; `holds`, true or \
+false; `told`, the sentences.";
 
 /// A vehicle and its stands.
 #[derive(Debug, Args)]
@@ -19,10 +19,10 @@ pub struct Stands {
     /// The vehicle's mass: "1800 kg"
     #[arg(long, value_name = "MASS")]
     vehicle: Measured,
-    /// Per cent of it on the lifted axle
+    /// The percentage of it on the lifted axle
     #[arg(long, value_name = "PERCENT")]
     axle_share: f64,
-    /// Stands under the axle
+    /// How many stands are under the axle
     #[arg(long, default_value_t = 2)]
     stands: u8,
     /// What a stand is rated for: "900 kg"
@@ -31,7 +31,7 @@ pub struct Stands {
     /// The rating is for two stands together
     #[arg(long)]
     pair: bool,
-    /// The most of its rating that a stand may carry by its maker, per cent
+    /// The percentage of its rating that the maker lets a stand carry
     #[arg(long, value_name = "PERCENT", default_value_t = 100.0)]
     usable: f64,
 }

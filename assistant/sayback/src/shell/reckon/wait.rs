@@ -9,8 +9,8 @@ use steps::quantity::{Amount, Measured, WaitingTable};
 use uom::si::f64::{ThermodynamicTemperature, Time};
 use uom::si::time::minute;
 
-const JSON: &str = "JSON: `at`, `minutes`. Between two rows the time lies on a straight line, rounded up to a whole \
-minute; outside of the table there is no answer.";
+const JSON: &str = "JSON: `at`, `minutes`. Between two rows the time is interpolated linearly and rounded up to a \
+whole minute; outside the table there is no answer.";
 
 /// A table and a temperature.
 #[derive(Debug, Args)]
@@ -19,7 +19,7 @@ pub struct Wait {
     /// The temperature: "15 C"
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     at: Measured,
-    /// A row of the source's table, coldest first, with its minutes: "20 C = 360"; two at least
+    /// A row of the source's table with its minutes: "20 C = 360"; give at least two, coldest first
     #[arg(long, value_name = "ROW", required = true, allow_hyphen_values = true)]
     row: Vec<Row>,
 }

@@ -4,7 +4,7 @@ use super::harness::{run, sayback};
 use std::process::Command;
 
 /// Every command of the shell.
-const COMMANDS: [&str; 19] = [
+const COMMANDS: [&str; 26] = [
     "work",
     "resume",
     "rehearse",
@@ -19,9 +19,16 @@ const COMMANDS: [&str; 19] = [
     "reckon",
     "microphones",
     "hear-check",
+    "heard",
     "records",
     "statistics",
     "record",
+    "verify",
+    "key",
+    "repair",
+    "discard",
+    "report",
+    "attach",
     "demo",
     "completions",
 ];

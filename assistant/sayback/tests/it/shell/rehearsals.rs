@@ -1,6 +1,6 @@
 //! Jobs gone through by typing, to the end and put down half-way.
 
-use super::harness::{Bay, run, text, typed_to_the_end};
+use super::harness::{Bay, command, run, text, typed_to_the_end};
 use sayback::library::Shelf;
 use std::path::Path;
 use std::process::Command;
@@ -123,6 +123,28 @@ fn torque_is_told_in_the_unit_of_the_wrench() {
     // 70 N·m is 51.6 lbf·ft (NIST SP 811: 1 lbf·ft is 1.355 818 N·m).
     assert!(ran.out.contains("52 lbf·ft (70 N·m)."), "{}", ran.out);
     assert!(!ran.out.contains("[record]"), "{}", ran.out);
+}
+
+#[test]
+fn comments_of_a_script_that_is_piped_in_are_nothing_said() {
+    let bay = Bay::new();
+    let script = bay.file(
+        "piped.txt",
+        "# nobody says this\n  # nor this\nwhere am i\n",
+    );
+    let (records, config) = (bay.records(), bay.path("config"));
+    let words = ["rehearse", "trailer-hub", "--records", text(&records)];
+    let output = command(&config, words)
+        .stdin(std::fs::File::open(script).unwrap())
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(3));
+    let out = String::from_utf8(output.stdout).unwrap();
+    assert!(out.contains("“where am i”"), "{out}");
+    assert!(
+        !out.contains("nobody") && !out.contains("nor this"),
+        "{out}"
+    );
 }
 
 #[test]
