@@ -81,7 +81,6 @@ pub fn run(workspace: &Path, arguments: &[String]) -> Result<(), Failure> {
 
 type Target = (&'static str, &'static [&'static str]);
 
-/// What is asked for.
 #[derive(Debug, PartialEq)]
 struct Asked {
     targets: Vec<Target>,

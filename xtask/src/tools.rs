@@ -4,11 +4,9 @@ use std::path::{Path, PathBuf};
 
 use crate::artefacts::{Archive, Artefact, Kind, Pinned, Source};
 
-/// One tool.
 pub struct Tool {
     /// What it is, as a noun phrase for sentences.
     pub what: &'static str,
-    /// Its program.
     program: &'static str,
     /// The folder below the cache.
     folder: &'static str,

@@ -50,7 +50,7 @@ pub struct Meant {
     pub turn: Option<u16>,
     pub pattern: Option<Pattern>,
     pub minutes: Option<u32>,
-    /// What the author must know besides.
+    /// What else the author must know.
     pub doubts: Vec<String>,
 }
 

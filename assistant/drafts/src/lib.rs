@@ -50,7 +50,6 @@ pub enum Form {
     Markdown,
 }
 
-/// A draft.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Draft {
     /// The procedure's file. It can't be used before its reviews are gone.

@@ -38,7 +38,6 @@ const MAX_WORDS: usize = 60;
 /// A group of fasteners that a text names.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Named {
-    /// The name of one.
     pub name: String,
     /// Whether the name is more than its noun.
     pub particular: bool,

@@ -3,7 +3,7 @@
 use crate::quantities::{number_at, numbers};
 use steps::quantity::{DriveShape, MetricThread, Size};
 
-/// A drive that a text seems to name, and what its author must know besides.
+/// A drive that a text seems to name, and what else its author must know.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drive {
     pub drive: Option<(DriveShape, Size)>,

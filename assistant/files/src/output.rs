@@ -9,15 +9,16 @@ use tempfile::NamedTempFile;
 /// What is done where a file of this name is there already.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum IfThere {
-    /// It is left as it is. The command has no option to write over it.
+    /// It is left as it is; the command has no option to overwrite it.
     Keep,
-    /// It is left as it is. The command has the option --overwrite.
+    /// It is left as it is; the error names the option --overwrite.
     Refuse,
     /// It is replaced, if it is a plain file.
     Replace,
 }
 
-/// A file that is being written. It lies beside its place until it is [put there](Self::put), and goes if it never is.
+/// A file that is being written. It is kept next to its final place until it is [put there](Self::put), and deleted if
+/// it never is.
 #[derive(Debug)]
 pub struct Output {
     path: PathBuf,

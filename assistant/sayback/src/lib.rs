@@ -1,8 +1,8 @@
-//! Wires the rooms together: what the ears hear becomes a command, the command an input of the job, the
-//! job's effects are spoken, shown and recorded.
+//! Wires the other crates together: what the ears hear becomes a command, the command an input of the job, and the job's
+//! effects are spoken, shown and recorded.
 //!
-//! No logic lives here that a room could hold. What may pass a gate is decided in `steps`, what words mean
-//! in `words`, what a sound is worth in `ears`; this crate carries it from one to the other.
+//! It holds no logic that another crate could hold. What opens a gate is decided in `steps`, what words mean in `words`,
+//! and what a sound is worth in `ears`; this crate passes it on from one to the next.
 //!
 //! - [`work`]: a job being worked, from what is heard to what is said.
 //! - [`view`]: what others see of a job.

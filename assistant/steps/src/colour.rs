@@ -1,4 +1,4 @@
-//! The colour that a hold point asks for besides its words.
+//! The colour that a hold point asks for after its words.
 //!
 //! # Why does the engine choose the colour?
 //!

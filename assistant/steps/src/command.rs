@@ -44,10 +44,7 @@ pub enum Command {
     /// To what torque?
     WhatTorque,
     /// The torque told last, in this unit.
-    InUnit {
-        /// The unit.
-        unit: TorqueUnit,
-    },
+    InUnit { unit: TorqueUnit },
     /// What to set on the wrench, and on which?
     WrenchSetting,
     /// What to set with an adapter on the wrench?
@@ -113,10 +110,7 @@ pub enum Command {
         colour: Option<Colour>,
     },
     /// The trouble that a helper branch is for ("it won't come off").
-    Helper {
-        /// The branch.
-        branch: Id,
-    },
+    Helper { branch: Id },
     /// Leave something for later, on the record.
     Defer {
         /// The item or fastener group that stays off or loose.

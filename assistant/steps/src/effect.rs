@@ -47,7 +47,6 @@ pub enum Tone {
 pub struct Sentence {
     /// What it is for.
     pub tone: Tone,
-    /// The text.
     pub text: String,
     /// Whether to say it slowly, numbers digit by digit.
     pub slowly: bool,
@@ -69,10 +68,7 @@ impl Sentence {
 #[serde(tag = "taken-back", rename_all = "kebab-case")]
 pub enum TakenBack {
     /// A measured value.
-    Reading {
-        /// The reading.
-        reading: Id,
-    },
+    Reading { reading: Id },
     /// The last note.
     Note,
     /// The job was taken over.
@@ -81,10 +77,7 @@ pub enum TakenBack {
         person: String,
     },
     /// A step was done.
-    Step {
-        /// The step.
-        step: Id,
-    },
+    Step { step: Id },
 }
 
 impl fmt::Display for TakenBack {
@@ -116,9 +109,7 @@ pub enum Outcome {
 pub enum Entry {
     /// The job was opened.
     Opened {
-        /// The procedure.
         procedure: Id,
-        /// Its title.
         title: String,
         /// SHA-256 of its text.
         sha256: String,
@@ -149,7 +140,6 @@ pub enum Entry {
     },
     /// A step was done.
     Done {
-        /// The step.
         step: Id,
         /// Its text as it was told.
         text: StepText,
@@ -173,7 +163,6 @@ pub enum Entry {
     },
     /// A gate was opened by its readback.
     GateOpened {
-        /// The gate.
         gate: Id,
         /// What is true from now on.
         fact: Id,
@@ -188,29 +177,19 @@ pub enum Entry {
     },
     /// A gate stayed closed.
     GateRefused {
-        /// The gate.
         gate: Id,
         /// The words heard.
         tried: String,
         /// Why they weren't enough.
         why: Refusal,
     },
-    /// A fact is no longer taken for true.
-    Voided {
-        /// The fact.
-        fact: Id,
-        /// Why.
-        why: VoidReason,
-    },
+    /// A fact no longer counts as true.
+    Voided { fact: Id, why: VoidReason },
     /// A value was measured and confirmed.
     Read {
-        /// The reading.
         reading: Id,
-        /// Its name.
         name: String,
-        /// The value.
         value: Decimal,
-        /// The unit.
         unit: String,
         /// The limits in words, only in a record of the former format.
         #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -225,9 +204,7 @@ pub enum Entry {
     },
     /// A yes-or-no question of the procedure was answered.
     Answered {
-        /// The step.
         step: Id,
-        /// The question.
         question: String,
         /// The answer.
         yes: bool,
@@ -251,7 +228,6 @@ pub enum Entry {
     },
     /// A wait was cut short.
     CutShort {
-        /// The step.
         step: Id,
         /// Seconds that were left.
         seconds_left: u64,
@@ -267,10 +243,7 @@ pub enum Entry {
         reason_for: Option<Id>,
     },
     /// A helper branch was entered.
-    Helped {
-        /// The branch.
-        branch: Id,
-    },
+    Helped { branch: Id },
     /// The job was taken up again.
     Resumed {
         /// Seconds since the last input.
@@ -324,7 +297,6 @@ pub enum Entry {
 pub struct Range {
     /// The least that the instrument can show.
     pub least: Decimal,
-    /// The most.
     pub most: Decimal,
     /// Lower limit.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -12,7 +12,7 @@ use std::sync::Arc;
 pub struct Id(#[schemars(regex(pattern = "^[a-z][a-z0-9-]*$"))] Arc<str>);
 
 impl Id {
-    /// Takes a name as it stands.
+    /// Takes the name as it is, without checking it.
     pub fn new(name: &str) -> Self {
         Self(name.into())
     }

@@ -3,7 +3,7 @@
 use crate::Command;
 use serde::{Deserialize, Serialize};
 
-/// One thing that happened, as it stands in the journal.
+/// One thing that happened, as the journal keeps it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(tag = "input", rename_all = "kebab-case")]
 pub enum Input {
@@ -23,7 +23,7 @@ pub enum Input {
     },
     /// A time that was asked for has come.
     Woke,
-    /// The program was started anew on this job.
+    /// The program was started again on this job.
     Resumed,
 }
 
@@ -42,7 +42,6 @@ pub enum Certainty {
 /// How something was told, kept for the record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Heard {
-    /// The words.
     pub words: String,
     /// How sure it is.
     pub certainty: Certainty,

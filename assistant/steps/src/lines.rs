@@ -9,7 +9,8 @@
 //! A sentence needs its own plurals in each language (“falta 1 paso”, “faltan 3 pasos”), and `format!` has none.
 //! `fluent-bundle` reads text that a translator can write, is pure, and brings in nine small crates. Each placeholder
 //! is a parameter of the line's function, so a misspelt or unused line doesn't compile. What only the record says
-//! stays English, and stands in `codes/words.rs`. Values are put in as the procedure writes them, so no sentence may depend on the gender of a name.
+//! stays English and is in `codes/words.rs`. Values are put in as the procedure writes them, so no sentence may depend
+//! on the gender of a name.
 
 use crate::procedure::Signal;
 use crate::quantity::{DriveShape, TorqueUnit};
@@ -134,7 +135,7 @@ fn read(language: Language) -> Bundle {
     bundle
 }
 
-/// What stands in a placeholder.
+/// The value of a placeholder.
 pub(crate) trait Value {
     fn value(self) -> FluentValue<'static>;
 }
@@ -160,7 +161,7 @@ macro_rules! values {
 // Plurals go by numbers, so these are no text.
 values!(String, i32, u8, u16, u32, u64, usize);
 
-/// What the program tells about itself while a job is worked, beside what the job says.
+/// What the program says about itself while a job is worked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum SystemNotice {
     /// The record can't be written.
@@ -169,9 +170,8 @@ pub enum SystemNotice {
     Heard,
     /// The recogniser failed at what was said.
     CouldNotHear,
-    /// One of two recognisers failed for good; the job goes on with the other.
+    /// One of two recognisers failed permanently; the job goes on with the other.
     OneEarLeft,
-    /// That one opens no gate.
     OpensNoGate,
     /// The microphone is gone.
     CannotHear,

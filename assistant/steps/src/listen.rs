@@ -30,7 +30,6 @@ pub struct Listen {
 /// The words that open a gate.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Readback {
-    /// The gate.
     pub gate: Id,
     /// Its words, in lower case without punctuation, numbers spelt out.
     pub words: String,

@@ -1,4 +1,4 @@
-//! How the assistant is to speak and listen, as whoever works wants it.
+//! How the technician wants the assistant to speak and listen.
 
 use crate::quantity::TorqueUnit;
 use serde::{Deserialize, Serialize};
@@ -15,7 +15,6 @@ pub enum Manner {
     Louder,
     /// A notch softer.
     Softer,
-    /// With another voice.
     AnotherVoice,
     /// The short wording where there is one.
     Shorter,

@@ -35,7 +35,6 @@ pub enum NameProblem {
     /// A name that isn't one of those known.
     #[error("“{name}” isn't one of this bay's people: {known}")]
     Unknown {
-        /// The name.
         name: String,
         /// Those that are.
         known: String,

@@ -1,4 +1,4 @@
-//! Which voice a machine can have.
+//! The best voice that works on a machine.
 
 use std::path::Path;
 
@@ -10,14 +10,14 @@ use crate::{EspeakWav, Loudspeaker, PrintOnly, Settings, SpeechDispatcher, Voice
 pub struct Chosen {
     /// What will speak.
     pub voice: Box<dyn Voice>,
-    /// One reason for each better voice that can't be had.
+    /// One reason for each better voice that doesn't work here.
     pub because: Vec<VoiceError>,
 }
 
 /// The best voice that works here, in this order: the loudspeaker, since what it plays is known and can be taken out of
 /// what the microphone brings; speech-dispatcher, when one listens or when this machine has a loudspeaker and one can
 /// be started; espeak-ng into the WAV file `wav`, or where none is named into one in a new folder of its own for temporary
-/// files; lines on standard output. A file that is named is written anew.
+/// files; lines on standard output. A file that is named is overwritten.
 /// `voice` is the name of espeak-ng's voice for the language; through speech-dispatcher only English is spoken.
 pub fn best_available(wav: Option<&Path>, settings: Settings, voice: &str) -> Chosen {
     let mut because = Vec::new();

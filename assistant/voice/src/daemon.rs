@@ -76,7 +76,7 @@ pub struct Daemon {
 }
 
 impl Daemon {
-    /// Starts a daemon that listens on `socket`, its log beside it, and waits until it answers (5 s at most).
+    /// Starts a daemon that listens on `socket`, with its log next to it, and waits until it answers (5 s at most).
     ///
     /// `configuration` is a folder with a `speechd.conf`; without it the machine's own is used.
     pub fn start(socket: &Path, configuration: Option<&Path>) -> Result<Daemon, VoiceError> {

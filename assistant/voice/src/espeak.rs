@@ -18,7 +18,6 @@ const ESPEAK_RATE_HZ: u32 = 22_050;
 /// Mono sound in 16-bit samples.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sound {
-    /// The samples.
     pub samples: Vec<i16>,
     /// Samples per second.
     pub rate_hz: u32,

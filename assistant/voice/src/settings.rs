@@ -9,11 +9,9 @@ use serde::{Deserialize, Serialize};
 pub struct WordsPerMinute(u16);
 
 impl WordsPerMinute {
-    /// The slowest.
     pub const SLOWEST: WordsPerMinute = WordsPerMinute(80);
     /// What most people find easy to follow while working.
     pub const USUAL: WordsPerMinute = WordsPerMinute(160);
-    /// The fastest.
     pub const FASTEST: WordsPerMinute = WordsPerMinute(449);
 
     /// The nearest rate within the range.

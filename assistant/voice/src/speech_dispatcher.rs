@@ -17,7 +17,7 @@ use crate::{Settings, Timbre, Voice, VoiceError, WordsPerMinute, speakable};
 /// The daemon answers within a few milliseconds; after this it is taken for dead.
 const PATIENCE: Duration = Duration::from_secs(2);
 
-/// Speaks through a running speech-dispatcher; reconnects when the daemon was started anew.
+/// Speaks through a running speech-dispatcher; reconnects if the daemon was restarted.
 pub struct SpeechDispatcher {
     address: Address,
     connection: Connection,

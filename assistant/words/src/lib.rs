@@ -1,6 +1,6 @@
 //! What may be said, and how values are said.
 //!
-//! This room turns words into meaning and values into words. It reads the grammars of what a technician
+//! This crate turns words into meaning and values into words. It reads the grammars of what a technician
 //! can say ([`jsgf`]), knows spoken numbers both ways ([`number`]), writes out sentences so that a voice has
 //! nothing to guess ([`wording`]), lists what sounds like a readback without being one ([`decoys`]), and
 //! puts all of it together for the state that a job is in ([`now`]).

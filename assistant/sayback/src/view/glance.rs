@@ -16,9 +16,7 @@ use uom::si::torque::newton_meter;
 /// What was heard and said last, which the job itself doesn't know.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Last {
-    /// Heard.
     pub heard: Option<HeardShown>,
-    /// Said.
     pub said: Option<SaidShown>,
     /// Whether the voice was muted.
     pub muted: bool,

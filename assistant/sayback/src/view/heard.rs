@@ -23,7 +23,6 @@ pub use layout::{LayoutError, lay_out};
 /// A sound that was kept, and what was made of it.
 #[derive(Debug, Clone)]
 pub struct Clip {
-    /// The job.
     pub job: JobId,
     /// What its record has.
     pub on_record: HeardOnRecord,

@@ -51,14 +51,10 @@ pub enum NameRefused {
     NoWords(String),
     /// The ear may not know it.
     #[error("nobody knows how “{word}” sounds: take words of the dictionary")]
-    Unknown {
-        /// The word.
-        word: String,
-    },
+    Unknown { word: String },
     /// It sounds like something that may be said in a job.
     #[error("“{name}” sounds like “{like}”, which means something: take another name")]
     SoundsLike {
-        /// The name.
         name: String,
         /// What it sounds like.
         like: String,

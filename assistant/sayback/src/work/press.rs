@@ -24,7 +24,6 @@ const DOWN: i32 = 1;
 pub enum Switch<'a> {
     /// It is gone. It is looked for until it is back.
     Gone(&'a io::Error),
-    /// It is back.
     Back,
 }
 

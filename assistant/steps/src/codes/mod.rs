@@ -60,7 +60,7 @@ pub enum Refusal {
     Told(String),
 }
 
-/// Why a fact is no longer taken for true.
+/// Why a fact no longer counts as true.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum VoidReason {

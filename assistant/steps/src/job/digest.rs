@@ -1,4 +1,4 @@
-//! A digest of a job's state: whether a replay came out the same.
+//! A digest of a job's state, which shows whether a replay came out the same.
 
 use super::Job;
 use super::state::{Core, Known};

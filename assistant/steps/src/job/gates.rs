@@ -181,7 +181,7 @@ impl Job {
         out.say(Tone::Hold, format!("{signal}{told}"));
     }
 
-    /// A fact is no longer taken for true.
+    /// A fact no longer counts as true.
     pub(super) fn void(&mut self, fact: &Id, why: VoidReason, out: &mut Out) {
         if self.core.facts.remove(fact) {
             if self.gate_just_opened() == self.procedure.facts.get(fact).map(|it| &it.gate) {

@@ -2,7 +2,7 @@
 //!
 //! [`Job::take`] is given what happened and what time it is, and answers with what to say, listen for,
 //! write down and show. The same inputs at the same times always give the same effects, so a job is
-//! resumed, checked and proved by replaying them.
+//! resumed and verified by replaying them.
 
 mod answers;
 mod closing;

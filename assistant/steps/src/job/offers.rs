@@ -1,4 +1,4 @@
-//! What may be said now.
+//! What the technician may say now.
 
 use super::Job;
 use super::state::{Core, Pending, Phase};

@@ -1,4 +1,4 @@
-//! What the record keeps beside the fact that something was done, so that a report needs no procedure.
+//! The details that the record keeps of what was done, so that a report doesn't need the procedure.
 
 use super::Job;
 use super::settling::Running;

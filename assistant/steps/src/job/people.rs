@@ -1,4 +1,4 @@
-//! Whose hands the job is in: taken over by name, signed off by name.
+//! Who is working the job: taken over by name, signed off by name.
 
 use super::state::{Naming, OutcomeKey, Pending, Phase};
 use super::{Job, Mode, Out};

@@ -1,4 +1,4 @@
-//! Questions of the assistant's own: it says back what matters, and waits for yes or no.
+//! Questions that the assistant asks: it repeats what matters, and waits for yes or no.
 
 use super::state::{Pending, Phase};
 use super::{Job, Out};

@@ -140,7 +140,7 @@ impl Job {
         }
     }
 
-    /// Takes back what was just kept, and asks anew.
+    /// Takes back what was just kept, and asks again.
     pub(super) fn take_back(&mut self, heard: &Heard, out: &mut Out) {
         let words = &heard.words;
         match self.recent.take() {

@@ -1,4 +1,4 @@
-//! Waits: they run beside the work, several at once, and are told when due and on request.
+//! Waits: several may run while the work goes on; each is announced when due and on request.
 
 use super::state::{Pending, Timed, Timer};
 use super::{Job, Out};

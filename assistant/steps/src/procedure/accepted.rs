@@ -1,6 +1,6 @@
-//! Doubts that the author has looked at and accepts, with a reason that stands in the file.
+//! Doubts that the author has looked at and accepts in the file, with a reason.
 //!
-//! A mistake can't be accepted, and nothing at a gate can: a gate is mended.
+//! A mistake can't be accepted. Neither can anything at a gate: a gate is put right.
 
 use super::Procedure;
 use super::code::{Code, Severity};

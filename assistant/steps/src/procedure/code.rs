@@ -120,9 +120,9 @@ codes! {
     WordUnknown "word-unknown" Doubt
     /// Giving up ends a fact while something may be off that came off under it.
     MakeSafeOff "make-safe-off" Doubt
-    /// A text that tells to tighten, and no torque.
+    /// A text says to tighten, and there is no torque.
     TorqueUnsaid "torque-unsaid" Doubt
-    /// A text that tells to measure, and no reading or no limit.
+    /// A text says to measure, and there is no reading or no limit.
     LimitUnsaid "limit-unsaid" Doubt
     /// Something turned without a tool's size.
     SizeUnsaid "size-unsaid" Doubt

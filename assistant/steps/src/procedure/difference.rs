@@ -9,7 +9,6 @@ use crate::quantity::{Depth, Pattern, Stage};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::{self, Display};
 
-/// One difference.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Difference {
     /// Whether it is at a hold point, or at what a step needs or voids: whoever knows the old words must hear of it.

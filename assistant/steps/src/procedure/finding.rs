@@ -9,7 +9,6 @@ use std::sync::Arc;
 /// Something of a procedure that a finding can be drawn at.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum At {
-    /// Its title.
     Title,
     /// The readback of a gate.
     Readback(Id),
@@ -45,7 +44,6 @@ pub struct Finding {
     pub code: Code,
     /// What is wrong, naming the words in question.
     pub message: String,
-    /// The file.
     pub file: NamedSource<Arc<str>>,
     /// The wrong words.
     pub place: SourceSpan,

@@ -91,7 +91,7 @@ impl Procedure {
         Self::load_for_its_author(name, library).map(|(procedure, _)| procedure)
     }
 
-    /// The same, and what its author should look at again: it is no mistake for sure, but looks like a slip.
+    /// The same, and what its author should look at again: not certainly a mistake, but it looks like a slip.
     ///
     /// # Errors
     /// All problems that were found, each with its place in its file.
@@ -183,7 +183,7 @@ pub(super) struct Loaded {
     pub with: BTreeMap<String, String>,
 }
 
-/// A step, and which of the loaded files it stands in.
+/// A step, and which of the loaded files it is in.
 pub(super) struct StepIn {
     pub loaded: usize,
     pub step: StepFile,

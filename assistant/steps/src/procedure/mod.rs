@@ -112,7 +112,7 @@ pub struct Gate {
     pub signal: Signal,
     /// What to do and look at before saying the words.
     pub ask: String,
-    /// Whether it asks for a colour besides.
+    /// Whether it also asks for a colour.
     pub colour: bool,
     /// The words that open it: lower case, no punctuation, no digits.
     pub readback: String,
@@ -189,11 +189,8 @@ impl StandsUnder {
 pub struct LayOut {
     /// Protective equipment.
     pub protection: Vec<String>,
-    /// Tools.
     pub tools: Vec<String>,
-    /// Parts.
     pub parts: Vec<String>,
-    /// Consumables.
     pub consumables: Vec<String>,
 }
 
@@ -215,7 +212,6 @@ pub struct Item {
 /// A group of like fasteners.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FastenerGroup {
-    /// The name of one.
     pub name: String,
     /// The name of several.
     pub names: String,
@@ -225,7 +221,6 @@ pub struct FastenerGroup {
     pub thread: Option<String>,
     /// Property class.
     pub class: Option<String>,
-    /// Drive.
     pub drive: Option<Drive>,
     /// Final torque, with the limits that the source gives.
     pub torque: Option<ByVariant<TorqueSpec>>,
@@ -241,9 +236,7 @@ pub struct FastenerGroup {
     pub again_after: Option<Settling>,
     /// Order of tightening.
     pub pattern: Option<Pattern>,
-    /// Threadlocker.
     pub threadlocker: Option<String>,
-    /// Lubrication.
     pub lubrication: Option<String>,
     /// Never used twice.
     pub once_only: bool,
@@ -276,7 +269,6 @@ impl FastenerGroup {
 pub struct Drive {
     /// Form.
     pub shape: DriveShape,
-    /// Size.
     pub size: Size,
     /// Depth of the socket, where it matters.
     pub depth: Option<Depth>,
@@ -312,13 +304,11 @@ impl<T> ByVariant<T> {
 /// Something measured.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ReadingOf {
-    /// Its name.
     pub name: String,
     /// The unit's symbol.
     pub unit: String,
     /// The least that the instrument could show.
     pub least: Decimal,
-    /// The most.
     pub most: Decimal,
     /// Lower limit.
     pub min: Option<Decimal>,
@@ -362,11 +352,9 @@ impl ReadingOf {
 pub struct Branch {
     /// What is said to get there; empty where only the procedure leads.
     pub say: Vec<String>,
-    /// Its steps.
     pub steps: Vec<Step>,
 }
 
-/// A warning.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Warning {
     /// Signal word.
@@ -444,7 +432,6 @@ pub enum Action {
     Hold(Id),
 }
 
-/// A wait.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Wait {
     /// How long.
@@ -460,7 +447,6 @@ pub enum WaitTime {
     Fixed(Duration),
     /// By the temperature that was read, from the source's table, the coldest row first.
     ByTemperature {
-        /// The reading.
         reading: Id,
         /// Temperature and minutes.
         rows: Vec<(Measured, u32)>,
@@ -472,7 +458,6 @@ pub enum WaitTime {
 /// What comes off and goes back.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Thing {
-    /// An item.
     Item(Id),
     /// A group of fasteners.
     Fastener(Id),

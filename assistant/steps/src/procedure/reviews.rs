@@ -1,4 +1,4 @@
-//! Proposals of an imported list that wait for their review: told all at once.
+//! Proposals in an imported draft that wait for review, all reported at once.
 //!
 //! # Why can't an imported draft be used?
 //!

@@ -25,7 +25,7 @@ pub enum UsedAmount {
     Pieces(u32),
 }
 
-/// A text that is no amount.
+/// A text that isn't an amount.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum AmountError {
     /// It isn't one at all.

@@ -41,7 +41,7 @@ pub enum AdapterError {
          use an adapter that keeps it between 0.5 and 4 times"
     )]
     Factor(f64),
-    /// The torque isn't above nought, or no number.
+    /// The torque isn't a number above zero.
     #[error("the torque must lie above nought and below 10 000 N·m")]
     Torque,
 }

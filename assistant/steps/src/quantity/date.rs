@@ -10,7 +10,7 @@ use std::str::FromStr;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Date(civil::Date);
 
-/// A text that is no date.
+/// A text that isn't a date.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
     "“{0}” is not a date of the years 1900–2199 such as “2027-03-31” (ISO 8601: year-month-day)"

@@ -1,8 +1,8 @@
 //! The trade's quantities: what the technician acts on.
 //!
-//! Pure arithmetic, one module a formula with its source in its docs; nothing here reads a file or a clock. Numbers
-//! that come from a source keep their digits and unit; everything between is a quantity of its own type. What can't
-//! be reckoned within its bounds is refused, never guessed.
+//! Pure arithmetic: one module for each formula, which names its source; nothing here reads a file or a clock. Numbers
+//! that come from a source keep their digits and unit; everything in between is a quantity of its own type. A value
+//! outside a formula's bounds is refused, never guessed.
 //!
 //! ```
 //! use steps::quantity::{Tools, TorqueSpec};

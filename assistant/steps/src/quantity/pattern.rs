@@ -11,7 +11,7 @@ pub enum Pattern {
     CrissCross,
     /// Along the lines of a star.
     Star,
-    /// One beside the other.
+    /// Each next to the one before.
     InTurn,
 }
 

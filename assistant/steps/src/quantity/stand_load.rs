@@ -2,8 +2,8 @@
 //!
 //! load on each = mass × share on the lifted axle ÷ 2. The load is taken as even left and right and rounded up, never
 //! down. A third and fourth stand under the same axle don't count: a stiff axle may rest on any two of them. For a
-//! whole vehicle on stands each axle is reckoned by itself. It is a check only: where the stands go is the maker's lifting points' business, and a
-//! vehicle is never supported by a jack alone (common practice, no source).
+//! whole vehicle on stands, compute each axle by itself. It is only a check: where the stands go is for the vehicle's maker
+//! to say, and a vehicle is never supported by a jack alone (common practice, no source).
 
 use std::fmt;
 use uom::si::f64::{Mass, Ratio};
@@ -13,7 +13,6 @@ use uom::si::ratio::ratio;
 /// Who gave a figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum GivenBy {
-    /// The procedure.
     Procedure,
     /// The technician, aloud.
     Technician,
@@ -35,7 +34,6 @@ impl GivenBy {
 /// A mass and who gave it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Figure {
-    /// The mass.
     pub mass: Mass,
     /// Who gave it.
     pub by: GivenBy,
@@ -85,16 +83,12 @@ pub struct Support {
 /// A figure from which no load follows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum SupportError {
-    /// Mass.
     #[error("the vehicle's mass must lie above nought and below 100 t")]
     Mass,
-    /// Share.
     #[error("the axle's share must lie above nought and be at most the whole")]
     AxleShare,
-    /// Stands.
     #[error("an axle stands on 2 to 4 stands, one on each side at least")]
     Stands,
-    /// Rating.
     #[error("a stand's rating must lie above nought and below 100 t")]
     Rating,
     /// Margin.
@@ -165,7 +159,7 @@ impl Support {
 }
 
 impl StandLoad {
-    /// What it was reckoned from.
+    /// What it was computed from.
     pub fn support(&self) -> Support {
         self.support
     }

@@ -23,12 +23,12 @@ const LONGEST_PERIOD: Duration = Duration::from_millis(80);
 /// it said so.
 const SILENT_DEVICE: Duration = Duration::from_secs(2);
 
-/// A stream that breaks more often than this within [`LATELY`] is not begun anew.
+/// A stream that breaks more often than this within [`LATELY`] isn't restarted.
 const MAX_BREAKS: usize = 10;
 
 const LATELY: Duration = Duration::from_secs(10);
 
-/// The wait before a stream that has broken again and again is begun anew: it doubles with each break, up to the longest.
+/// The wait before a stream that has broken again and again is restarted: it doubles with each break, up to the longest.
 /// On a machine that is busy a stream may break some milliseconds after it was begun, ten times within a few hundredths of a
 /// second (measured through PulseAudio beside six busy loops).
 const WAIT: Duration = Duration::from_millis(10);
@@ -290,7 +290,7 @@ impl Player {
     }
 }
 
-/// What a stream is begun with, the first time and anew.
+/// What a stream is started and restarted with.
 struct Output {
     device: cpal::Device,
     config: StreamConfig,

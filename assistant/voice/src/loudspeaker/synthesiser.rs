@@ -7,7 +7,6 @@ use super::engine::{Sink, engine};
 use super::neural::Neural;
 use crate::{Settings, Timbre, VoiceError};
 
-/// One of the synthesisers.
 #[derive(Clone)]
 pub enum Synthesiser {
     /// libespeak-ng with the voice of this name.

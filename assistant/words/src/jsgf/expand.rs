@@ -21,7 +21,6 @@ pub enum ExpandError {
     /// More than was asked for.
     #[error("the rule <{rule}> lets more than {limit} things be said: split it or raise the limit")]
     TooMany {
-        /// The rule.
         rule: String,
         /// The limit that was given.
         limit: usize,

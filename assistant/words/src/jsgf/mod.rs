@@ -48,7 +48,6 @@ pub struct Rule {
 /// What a rule stands for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Expansion {
-    /// One word.
     Word(String),
     /// Another rule.
     Reference(String),

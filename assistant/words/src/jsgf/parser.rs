@@ -229,7 +229,7 @@ impl Reader {
         Ok(Some(part))
     }
 
-    /// What stands in brackets. The opening one is taken; the closing one is left for the caller.
+    /// What is in brackets. The opening one is taken; the closing one is left for the caller.
     fn bracketed(
         &mut self,
         bracket: char,

@@ -112,9 +112,7 @@ pub enum CannotListen {
         count: u64,
         /// How many are taken.
         limit: u64,
-        /// The least.
         least: Decimal,
-        /// The most.
         most: Decimal,
     },
 }

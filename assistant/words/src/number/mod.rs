@@ -32,7 +32,7 @@ pub use spell::ordinal;
 
 pub(crate) use spell::{cardinal, digit_by_digit};
 
-/// The value of a spoken number. Hyphens, commas and case don't matter; nothing else may stand in the text.
+/// The value of a spoken number. Hyphens, commas and case don't matter; the text may hold nothing else.
 /// Noughts after the last decimal place are kept as said.
 ///
 /// # Errors

@@ -3,7 +3,7 @@
 use super::names::{ONES, PARTS, TENS, digit};
 use steps::Decimal;
 
-/// What was said is no number that can be read in one way.
+/// What was said can't be read as exactly one number.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
     "“{0}” is not a number that I can read: say it digit by digit, with “point” where it belongs"

@@ -26,7 +26,6 @@ const DENIED: f64 = 30.0;
 /// A phrase that sounds too much like a gate's readback.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Near {
-    /// The gate.
     pub gate: Id,
     /// The phrase.
     pub words: String,

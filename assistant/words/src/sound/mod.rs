@@ -44,7 +44,7 @@ use std::collections::{BTreeMap, HashMap};
 /// A pronouncing dictionary.
 #[derive(Debug, Default)]
 pub struct Lexicon<'t> {
-    /// The phones as they stand in the file, several times for a word that is said in several ways.
+    /// The phones as the file gives them, one entry for each way in which a word is said.
     words: HashMap<&'t str, Vec<&'t str>>,
 }
 
@@ -67,7 +67,7 @@ impl<'t> Lexicon<'t> {
     }
 }
 
-/// How words sound: by the dictionary, and by what a procedure says of words that it lacks.
+/// How words sound: by the dictionary, and for words that it lacks by what the procedure says.
 #[derive(Debug, Clone, Copy)]
 pub struct Sounds<'a> {
     lexicon: &'a Lexicon<'a>,

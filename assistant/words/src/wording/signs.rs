@@ -1,6 +1,6 @@
 //! Signs that are said, and words that decide how a number beside them is said.
 
-/// A sign in words; `None` for what is no sign of ours.
+/// A sign in words; `None` for any other character.
 pub(super) fn sign_words(sign: char) -> Option<&'static str> {
     Some(match sign {
         '±' => "plus or minus",

@@ -39,11 +39,9 @@ pub enum Trust {
 /// What is done about something understood, as far as it may be trusted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Allowed {
-    /// It counts.
     Counts,
     /// It may be a command: the assistant falls silent, so that it can be said again and heard better.
     Hushes,
-    /// Nothing.
     Nothing,
 }
 

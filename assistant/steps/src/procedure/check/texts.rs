@@ -1,4 +1,4 @@
-//! What can be told from a step's words: rules of wording, each a doubt.
+//! What a step's words alone can show: rules of wording, each of which raises a doubt.
 //!
 //! The rules are those of DOE-STD-1029 (one action a step, in the imperative, cautions before the action), applied to
 //! single words and signs. Nothing here understands a sentence.

@@ -1,8 +1,8 @@
 //! Clamp load from torque: T = K·d·F.
 //!
 //! T is the torque, d the nominal diameter, F the clamp load and K the nut factor (the short form of Shigley's Mechanical
-//! Engineering Design). K scatters by a quarter and more from one bolt to the next: it
-//! serves to judge whether a torque is plausible, and never replaces the maker's value.
+//! Engineering Design). K varies by a quarter and more from one bolt to the next, so the formula can tell whether a
+//! torque is plausible, but never replaces the maker's value.
 
 use super::Thread;
 use uom::si::f64::{Force, Torque};

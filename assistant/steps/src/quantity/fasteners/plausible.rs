@@ -18,7 +18,7 @@ const USUAL_SEATS: f64 = 0.30;
 /// A unit written where another was meant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Slip {
-    /// The unit that stands in the text.
+    /// The unit in the text.
     pub written: TorqueUnit,
     /// The unit that the number seems to be in.
     pub meant: TorqueUnit,

@@ -10,7 +10,6 @@ use std::str::FromStr;
 pub struct Measured {
     /// The number.
     pub value: Decimal,
-    /// Its unit.
     pub unit: MeasureUnit,
 }
 

@@ -25,15 +25,12 @@ const IMPERIAL_GALLON: f64 = 4_546.09;
 pub enum Dimension {
     /// Thickness, play, run-out, depth.
     Length,
-    /// Temperature.
     Temperature,
-    /// Voltage.
     Voltage,
     /// Pressure above that of the air.
     Pressure,
     /// Charge of a battery.
     Charge,
-    /// Mass.
     Mass,
     /// Volume of a fluid.
     Volume,
@@ -42,13 +39,10 @@ pub enum Dimension {
 /// A unit of measurement.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum MeasureUnit {
-    /// Millimetre.
     Millimetre,
     /// Tenth of a millimetre, as it is said.
     TenthMillimetre,
-    /// Centimetre.
     Centimetre,
-    /// Metre.
     Metre,
     /// Inch: 25.4 mm exactly.
     Inch,
@@ -58,33 +52,24 @@ pub enum MeasureUnit {
     Celsius,
     /// Degree Fahrenheit.
     Fahrenheit,
-    /// Volt.
     Volt,
-    /// Millivolt.
     Millivolt,
     /// Pound-force per square inch.
     Psi,
     /// Bar: 100 kPa exactly.
     Bar,
-    /// Kilopascal.
     Kilopascal,
-    /// Ampere hour.
     AmpereHour,
-    /// Kilogram.
     Kilogram,
-    /// Tonne.
     Tonne,
     /// Pound: 0.45359237 kg exactly.
     Pound,
-    /// Gram.
     Gram,
     /// Ounce: a sixteenth of a pound.
     Ounce,
-    /// Millilitre.
     Millilitre,
     /// Cubic centimetre: a millilitre.
     CubicCentimetre,
-    /// Litre.
     Litre,
     /// US fluid ounce: a 128th of the gallon.
     UsFluidOunce,
@@ -107,19 +92,12 @@ pub enum MeasureUnit {
 /// A measured quantity in its type.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Amount {
-    /// A length.
     Length(Length),
-    /// A temperature.
     Temperature(ThermodynamicTemperature),
-    /// A voltage.
     Voltage(ElectricPotential),
-    /// A pressure.
     Pressure(Pressure),
-    /// A charge.
     Charge(ElectricCharge),
-    /// A mass.
     Mass(Mass),
-    /// A volume.
     Volume(Volume),
 }
 

@@ -11,7 +11,6 @@ const LEAST_SHARE: f64 = 0.20;
 /// The wrench to take, what to set, and what to say with it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Choice<'a> {
-    /// The wrench.
     pub wrench: &'a TorqueWrench,
     /// What to set.
     pub setting: SpokenTorque,

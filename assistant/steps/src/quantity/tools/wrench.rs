@@ -20,10 +20,8 @@ pub struct Scale {
 /// A scale that no wrench has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum ScaleError {
-    /// The range.
     #[error("a scale rises from above nought to below 10 000 N·m")]
     Range,
-    /// The step.
     #[error("a scale's step lies above nought and is at most a quarter of the highest torque")]
     Step,
 }
@@ -110,12 +108,10 @@ impl Scale {
     }
 }
 
-/// A torque wrench.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TorqueWrench {
     /// What the technician calls it.
     pub name: String,
-    /// Its scale.
     pub scale: Scale,
     /// Width of its drive square.
     pub drive: Option<Size>,

@@ -18,7 +18,7 @@ pub enum RunningTorqueError {
         /// What the source asks for.
         target: TorqueValue,
     },
-    /// The sum is no torque.
+    /// The sum isn't a torque.
     #[error(transparent)]
     Sum(#[from] TorqueSpecError),
 }

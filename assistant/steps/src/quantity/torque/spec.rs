@@ -31,7 +31,7 @@ pub struct TorqueSpec {
     limits: Limits,
 }
 
-/// A text or limits that are no torque with limits.
+/// A text that isn't a torque with limits, or limits that don't fit together.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum TorqueSpecError {
     /// The torque itself.

@@ -11,7 +11,6 @@ use super::{RunningTorqueError, TorqueSpec, TorqueSpecError, TorqueValue, with_r
 pub enum Stage {
     /// To so many per cent of the torque, 1–100.
     Percent(u8),
-    /// To a torque.
     Torque(TorqueValue),
     /// A further turn in degrees, 1–720.
     Angle(u16),
@@ -48,7 +47,6 @@ pub enum Stretch {
     Yield,
 }
 
-/// What ends a pass.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum PassEnd {
     /// A torque on the way.
@@ -64,7 +62,6 @@ pub enum PassEnd {
 pub struct Pass {
     /// From 1.
     pub number: usize,
-    /// What ends it.
     pub end: PassEnd,
 }
 

@@ -83,7 +83,6 @@ pub enum StrengthError {
     Thread {
         /// The mark.
         strength: Strength,
-        /// The thread.
         thread: Thread,
         /// What would do.
         remedy: &'static str,

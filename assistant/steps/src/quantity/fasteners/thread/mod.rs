@@ -20,7 +20,7 @@ pub enum Thread {
     Unified(UnifiedThread),
 }
 
-/// A text or size that is no thread known here.
+/// A text or size that isn't a thread known here.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ThreadError {
     /// It doesn't read as one.
@@ -48,7 +48,6 @@ pub enum ThreadError {
     /// Threads per inch that the size doesn't have.
     #[error("{size} has {known} threads per inch, not {given}")]
     ThreadsPerInch {
-        /// The size.
         size: String,
         /// What UNC and UNF have.
         known: String,
