@@ -399,6 +399,7 @@ enum Command {
 
 /// Runs the program.
 pub fn run() -> ExitCode {
+    terminal::keep_names_whole();
     let shell = match Shell::try_parse() {
         Ok(shell) => shell,
         Err(error) => return terminal::tell_usage(&error),

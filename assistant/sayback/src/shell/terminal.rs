@@ -10,6 +10,7 @@ use std::io::{ErrorKind, IsTerminal, Write};
 use std::process::ExitCode;
 use std::sync::OnceLock;
 use steps::{harmless, is_hidden_control};
+use textwrap::WordSplitter;
 
 /// Prints a line on standard output. A job goes on without it; [`end`](terminal::end) says what went wrong.
 macro_rules! tell {
@@ -66,12 +67,22 @@ pub fn tell_json_text(json: &str) {
     tell!("{escaped}");
 }
 
+/// Has errors drawn with the names of jobs and files in one piece, so that they can be copied.
+pub fn keep_names_whole() {
+    // It fails only where there is a hook already, and nothing else sets one.
+    let _ = miette::set_hook(Box::new(|_| {
+        let options = miette::MietteHandlerOpts::new().word_splitter(WordSplitter::NoHyphenation);
+        Box::new(options.build())
+    }));
+}
+
 /// Draws an error on standard error.
 pub fn draw(report: &miette::Report) {
     use miette::{GraphicalReportHandler, GraphicalTheme};
     // A drawing's own colours are escape sequences, too. It has them only if nothing else in it needs to be replaced.
     let mut plain = String::new();
-    let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode_nocolor());
+    let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode_nocolor())
+        .with_word_splitter(WordSplitter::NoHyphenation);
     let drawn = handler.render_report(&mut plain, report.as_ref());
     match drawn.is_ok() && !plain.contains(is_hidden_control) {
         true => print_aside(&format!("{report:?}")),
