@@ -227,16 +227,16 @@ fn data_folder() -> Option<PathBuf> {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum WrenchUnit {
     /// Newton metres
-    #[value(name = "N.m")]
+    #[value(name = "N.m", aliases = ["Nm", "N-m", "N·m"])]
     NewtonMetre,
     /// Foot-pounds
-    #[value(name = "lbf.ft")]
+    #[value(name = "lbf.ft", aliases = ["lbf·ft", "ft.lbf", "ft-lbf", "ft.lb", "ft-lb", "ft-lbs", "lb.ft", "lb-ft"])]
     PoundFoot,
     /// Inch-pounds
-    #[value(name = "lbf.in")]
+    #[value(name = "lbf.in", aliases = ["lbf·in", "in.lbf", "in-lbf", "in.lb", "in-lb", "in-lbs", "lb.in", "lb-in"])]
     PoundInch,
     /// Kilogram-force metres
-    #[value(name = "kgf.m")]
+    #[value(name = "kgf.m", aliases = ["kgf·m", "kgm", "kg.m", "kg-m"])]
     KilogramForceMetre,
 }
 
@@ -272,7 +272,7 @@ pub struct JobOptions {
     #[command(flatten)]
     pub records: RecordOptions,
     /// The unit your torque wrench is marked in [default: the one you last asked for by voice, else N.m]
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub unit: Option<WrenchUnit>,
     /// Your torque wrenches, sockets and adapters [default: $SAYBACK_TOOLS, else `sayback/tools.toml` in your configuration
     /// folder, if it is there]

@@ -2,6 +2,7 @@
 
 use super::Answer;
 use clap::{Args, ValueEnum};
+use miette::miette;
 use serde_json::json;
 use steps::quantity::{DriveShape, Fit, Size, fit};
 use uom::si::length::millimeter;
@@ -51,6 +52,14 @@ impl From<Shape> for DriveShape {
 impl FitOf {
     pub fn answer(&self) -> miette::Result<Answer> {
         let shape = DriveShape::from(self.shape);
+        if let Size::Number(number) = self.head
+            && shape != DriveShape::SixLobe
+        {
+            return Err(miette!(
+                help = "say --shape six-lobe if it is the number of such a drive",
+                "“{number}” lacks its unit: write “{number} mm”, or an inch size such as “1/2 in”"
+            ));
+        }
         let judged: Vec<(Size, Fit)> = match self.tool {
             Some(tool) => vec![(tool, fit(tool, self.head, shape))],
             None => usual_sizes()

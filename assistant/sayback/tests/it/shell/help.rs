@@ -74,6 +74,14 @@ fn a_usage_error_exits_with_two_and_says_what_was_meant() {
 }
 
 #[test]
+fn a_unit_may_be_typed_as_wrenches_are_marked() {
+    for unit in ["Nm", "nm", "ft-lb", "FT.LB", "in-lbs", "kgf.m"] {
+        let ran = super::harness::Bay::new().sayback(&["rehearse", "trailer-hub", "--unit", unit]);
+        assert_eq!(ran.exits(3).err, "", "{unit}");
+    }
+}
+
+#[test]
 fn version_is_the_packages() {
     sayback(["--version"])
         .exits(0)
