@@ -131,7 +131,10 @@ fn once(options: &CheckOptions, vocabulary: &mut Vocabulary) -> miette::Result<E
         let Some(it) = examined.procedure else {
             if options.format == Format::Human {
                 let mistakes = tally.mistakes;
-                warn!("“{name}” can't be used: {mistakes} thing(s) to put right.");
+                warn!(
+                    "“{name}” can't be used: {mistakes} {} to put right.",
+                    things(mistakes)
+                );
             }
             continue;
         };
@@ -184,10 +187,14 @@ fn vocabulary(options: &CheckOptions) -> miette::Result<Vocabulary> {
     })
 }
 
+fn things(count: usize) -> &'static str {
+    if count == 1 { "thing" } else { "things" }
+}
+
 fn passed(it: &Procedure, tally: Tally, said: usize) {
     let look_again = match tally.doubts {
         0 => String::new(),
-        count => format!(", {count} thing(s) to look at again"),
+        count => format!(", {count} {} to look at again", things(count)),
     };
     let accepted = match tally.accepted {
         0 => String::new(),

@@ -26,7 +26,9 @@ pub fn list(
         match wanted == Wanted::default() {
             true => tell!("No job is on record."),
             false => {
-                tell!("No job on record is as wanted. Ask for less, or see `sayback records`.")
+                tell!(
+                    "No job on record matches. Drop a condition, or list all jobs with `sayback records`."
+                )
             }
         }
     } else {

@@ -97,7 +97,7 @@ impl Diagnostic for Finding {
 
 /// All that is wrong with a procedure. Never empty.
 #[derive(Debug, Clone, thiserror::Error, Diagnostic)]
-#[error("“{procedure}” can't be used: {} thing(s) to put right", problems.len())]
+#[error("“{procedure}” can't be used: {} {} to put right", problems.len(), if problems.len() == 1 { "thing" } else { "things" })]
 pub struct Problems {
     /// The procedure's file.
     pub procedure: String,

@@ -205,7 +205,7 @@ fn a_watched_file_is_checked_again_when_it_is_saved() {
     next("Checked.");
     let text = std::fs::read_to_string(&file).unwrap();
     std::fs::write(&file, text.replace("Renew the seal.", "The seal is new.")).unwrap();
-    next("nothing to put right, 1 thing(s) to look at again");
+    next("nothing to put right, 1 thing to look at again");
     next("Checked.");
     child.kill().unwrap();
     child.wait().unwrap();

@@ -235,7 +235,7 @@ fn a_likely_slip_is_drawn_and_no_failure() {
     let file = bay.file("pump.toml", SLIPPED);
     let ran = sayback(["check", text(&file)])
         .exits(0)
-        .prints("nothing to put right, 1 thing(s) to look at again");
+        .prints("nothing to put right, 1 thing to look at again");
     insta::assert_snapshot!("check_slipped", ran.err);
 }
 

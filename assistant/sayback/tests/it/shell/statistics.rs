@@ -47,7 +47,7 @@ fn jobs_are_found_by_procedure_day_and_outcome() {
         let expected = if found {
             "trailer-hub"
         } else {
-            "No job on record is as wanted"
+            "No job on record matches"
         };
         bay.sayback(&words).exits(0).prints(expected);
     }
