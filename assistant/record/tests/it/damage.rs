@@ -276,5 +276,6 @@ fn a_repair_takes_a_new_folder() {
     let folder = tempfile::tempdir().unwrap();
     ten_jobs(folder.path());
     let error = repair(folder.path(), folder.path()).unwrap_err();
-    assert!(error.to_string().contains("it isn't empty"), "{error}");
+    let told = steps::with_causes(&error);
+    assert!(told.contains("it isn't empty"), "{told}");
 }
