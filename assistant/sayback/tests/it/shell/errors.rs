@@ -2,17 +2,20 @@
 
 use super::harness::{Bay, Ran, sayback, text};
 
-/// The message, its causes and its help, each in one line.
+/// The message, its causes and its help, each in one line. What is drawn of a file isn't a part.
 fn parts(ran: &Ran) -> Vec<String> {
     let mut parts: Vec<String> = Vec::new();
+    let mut in_drawing = false;
     for line in ran.err.lines() {
         let begins = ["×", "╰─▶", "├─▶", "help:"]
             .iter()
             .any(|it| line.contains(it));
+        in_drawing = line.contains("╭─[") || in_drawing && !begins;
         let words = line.trim_matches(|it: char| it.is_whitespace() || "×╰─▶├│".contains(it));
         match parts.last_mut() {
-            Some(part) if !begins => *part = format!("{part} {words}"),
-            _ => parts.push(words.to_owned()),
+            _ if begins => parts.push(words.to_owned()),
+            Some(part) if !in_drawing && !words.is_empty() => *part = format!("{part} {words}"),
+            Some(_) | None => {}
         }
     }
     parts
