@@ -260,7 +260,7 @@ pub enum Speaks {
     Neural,
     /// The machine's speech-dispatcher, with the voice set there
     SpeechDispatcher,
-    /// Nothing speaks; it is printed
+    /// Nothing is spoken, only printed
     Nothing,
 }
 
@@ -307,15 +307,15 @@ pub struct JobOptions {
     /// The voice [default: the best one that works here]
     #[arg(long, value_enum)]
     pub voice: Option<Speaks>,
-    /// While it speaks, hear only “stop” and corrections. Without this you can give any command over its voice, except over
-    /// speech-dispatcher's
+    /// While it speaks, hear only “stop” and corrections. Without this it takes most commands while it speaks, except through
+    /// speech-dispatcher
     #[arg(long)]
     pub half_duplex: bool,
-    /// Listen only for ten seconds after this name is called; “listen to everything” and “wait for your name” switch.
-    /// Choose a name that nobody says otherwise
+    /// Listen only when called by this name, for ten seconds each time. Choose a name that nobody says otherwise. Say
+    /// “listen to everything” or “wait for your name” to change that
     #[arg(long, value_name = "WORDS")]
     pub name: Option<String>,
-    /// Listen only for ten seconds after Enter is pressed; many foot switches and headset buttons can send it
+    /// Listen only when Enter is pressed, for ten seconds each time; many foot switches and headset buttons can send it
     #[arg(long, conflicts_with = "name")]
     pub press: bool,
     /// The same, and also after any key of this input device: a foot switch or a headset's button under

@@ -300,7 +300,7 @@ fn what_cannot_be_answered_says_why() {
     reckon(&["pattern", "--count", "0"])
         .exits(2)
         .tells("1..=200");
-    reckon(&["fit", "13"]).exits(0).prints("No usual size");
+    reckon(&["fit", "13"]).exits(1).tells("lacks its unit");
     reckon(&[
         "stands",
         "--vehicle",
