@@ -2,11 +2,11 @@
 //!
 //! What a text seems to say (a count, a size, a torque, an order) is a proposal and nothing more. Each one carries the
 //! key `review`, which no procedure may have: the loader refuses the file until its author has compared the line with
-//! its source and taken the key out. A row that isn't understood becomes a plain step, so nothing of the list is lost.
+//! its source and deleted the key. A row that isn't understood becomes a plain step, so nothing of the list is lost.
 //!
-//! This crate reads no file. It refuses to guess: a number without a unit, a comma that may part thousands, a “lb in”
-//! that may be the beginning of “lb in a star” stay in the text. What is likely and not sure (“37,5”, “T30”, “hex 8”) is
-//! proposed, and the review says what it was taken for.
+//! This crate reads no file. It refuses to guess: a number without a unit, a comma that may separate thousands, or a
+//! “lb in” that may be the beginning of “lb in a star” stays in the text. What is likely but not certain (“37,5”, “T30”,
+//! “hex 8”) is proposed, and the review says what it was taken for.
 //!
 //! ```
 //! use drafts::{Form, draft};

@@ -6,7 +6,7 @@
 //!
 //! - [`work`]: a job being worked, from what is heard to what is said.
 //! - [`view`]: what others see of a job.
-//! - [`author`]: what the author of a procedure gets.
+//! - [`author`]: help for the author of a procedure.
 //! - [`library`]: where procedures come from.
 //! - [`config`]: the bay's own files.
 

@@ -1,4 +1,4 @@
-//! A procedure to begin with, made of a few answers: commented, so that its author sees where things go.
+//! A first procedure, made from a few answers and commented, so that its author sees where things go.
 
 use std::fmt::Write;
 use toml_edit::Value;

@@ -1,4 +1,4 @@
-//! What the checker found, for programs to read: JSON of our own, and SARIF for editors and build servers.
+//! What the checker found, for programs to read: as JSON, and as SARIF for editors and build servers.
 
 mod sarif;
 

@@ -1,5 +1,6 @@
-//! What the author of a procedure gets: a draft to begin with, and what can be found out beyond the text. That is whether
-//! a job can be worked by it, whether its words are known to recognisers, and whether its readbacks sound apart.
+//! Help for the author of a procedure: a draft to begin with, and checks that need more than the text. They find out
+//! whether the job can be worked to its end, whether recognisers know its words, and whether its readbacks can be told
+//! apart by ear.
 //!
 //! - [`draft`] and [`tidy`]: a procedure to begin with, and the usual form of its file.
 //! - [`findings`]: what the checker found, for programs to read.

@@ -1,5 +1,5 @@
-//! How well a readback can be told from its denials: spoken by several voices, heard by the real ear, judged by
-//! the real bars. For who writes a procedure.
+//! How well a readback can be told from its denials, when several voices speak them and the real ear hears and judges
+//! them.
 
 use crate::work::hearing::phrases_of;
 use ears::sound::endpoint::Patience;

@@ -1,4 +1,4 @@
-//! Readbacks sound apart from all that isn't them.
+//! Checks that no readback sounds like anything else that may be said.
 
 use steps::procedure::{At, Code, Examined};
 use words::sound::{Lexicon, Nearness, Sounds, near};

@@ -1,4 +1,4 @@
-//! Works a job straight through: what is waited for in its states can be listened for.
+//! Works a job straight through, to check that everything it waits for can be listened for.
 
 use crate::work::technician;
 use steps::procedure::{At, Code, Examined};

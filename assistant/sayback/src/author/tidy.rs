@@ -1,6 +1,6 @@
 //! The usual form of a procedure's file: one space around `=`, one blank line before a table, no trailing spaces.
 //!
-//! Comments stay where they are, and so does the order of keys: an author knows why something stands first.
+//! Comments stay where they are, and so does the order of keys: an author knows why something comes first.
 
 use toml_edit::{Array, Decor, DocumentMut, InlineTable, Item, RawString, Table, TomlError, Value};
 

@@ -1,4 +1,4 @@
-//! Every word that is to be heard is known, or its author says what it sounds like.
+//! Checks that every word to be heard is known, or that the author says what it sounds like.
 
 use ears::RecogniserError;
 use ears::vosk::Vosk;

@@ -1,4 +1,4 @@
-//! What a bay asks for beyond the usual bars, kept beside the tools file.
+//! The bars that a bay has raised above the usual ones, kept next to the tools file.
 
 use ears::verdict::Raised;
 use files::IfThere;

@@ -1,7 +1,7 @@
 //! The bay's own files, all in one folder.
 //!
 //! - [`tools`]: the technician's own tools.
-//! - [`people`]: who works here.
+//! - [`people`]: the people who work here.
 //! - [`bay`]: the bars that the bay has raised.
 //! - [`key`]: the key that the bay signs its records with.
 

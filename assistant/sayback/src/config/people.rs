@@ -1,4 +1,4 @@
-//! The bay's people: `people.toml`, beside the tools file.
+//! The bay's people: `people.toml`, next to the tools file.
 //!
 //! ```toml
 //! names = ["Mara", "Jo-Ann"]

@@ -1,4 +1,4 @@
-//! What an author's editor is helped with: the usual form of a file, and what differs between two versions.
+//! Puts procedure files into their usual form, and compares two versions of one.
 
 use super::check::folder_and_name;
 use super::terminal;

@@ -1,4 +1,4 @@
-//! A procedure onto paper: its step sheet as PDF, HTML or Markdown.
+//! Writes a procedure's step sheet as PDF, HTML or Markdown.
 
 use super::options::Overwrite;
 use super::report::Paper;

@@ -1,4 +1,4 @@
-//! How well somebody is heard in this bay: ten phrases, what each was taken for, and what to do about it.
+//! Checks how well somebody is heard in this bay: ten phrases, what each was taken for, and what to do about it.
 
 use super::options::EarOptions;
 use super::sound::recordings;

@@ -1,4 +1,4 @@
-//! What was heard, to be listened to and judged.
+//! Lays out what was heard, to be played and judged.
 
 use super::options::{RecordOptions, known_job};
 use ears::Stake;

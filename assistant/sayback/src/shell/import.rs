@@ -1,4 +1,4 @@
-//! A list of steps becomes the draft of a procedure.
+//! Turns a list of steps into the draft of a procedure.
 
 use super::options::Overwrite;
 use drafts::{Form, MAX_BYTES};

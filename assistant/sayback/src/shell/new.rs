@@ -1,4 +1,4 @@
-//! Makes a new procedure by asking.
+//! Makes a new procedure by asking questions.
 
 use super::terminal;
 use files::IfThere;

@@ -1,4 +1,4 @@
-//! Serves the glance page: beside a job, or alone for the records.
+//! Serves the glance page, during a job or by itself for the records.
 
 use super::options::{RecordOptions, ShelfOptions};
 use super::terminal;

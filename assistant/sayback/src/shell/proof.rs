@@ -1,4 +1,4 @@
-//! Whether a record is as it was written, on this machine or on another; and the key that says so.
+//! Verifies records, here or on another machine, and shows the key that signs them.
 
 use super::options::RecordOptions;
 use clap::Args;

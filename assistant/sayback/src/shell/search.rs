@@ -1,4 +1,4 @@
-//! Which jobs on record are wanted.
+//! The options that select jobs on record.
 
 use clap::{Args, ValueEnum};
 use miette::miette;

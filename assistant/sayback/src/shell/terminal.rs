@@ -1,8 +1,8 @@
-//! What the commands print, all of it.
+//! Everything that the commands print.
 //!
-//! Texts come from files and from what people said: a terminal must not obey them, so whatever could move its cursor,
-//! change its title or reorder a line is replaced here, once for all commands. And a disk that is full, or a reader that
-//! has gone, is noticed here.
+//! Texts come from files and from what people said, and a terminal must not obey them. So whatever could move its cursor,
+//! change its title or reorder a line is replaced here, for all commands. A full disk or a reader that has gone is noticed
+//! here, too.
 
 use serde::Serialize;
 use std::fmt::{Arguments, Write as _};

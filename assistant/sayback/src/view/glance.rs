@@ -1,4 +1,4 @@
-//! What can be seen of a job at a glance, made from the job itself: the same that it says aloud, in parts.
+//! What the glance page shows of a job, made from the job itself: the same things that it says aloud, in parts.
 
 use page::glance::{
     GateShown, Glance, HeardShown, JobShown, OffShown, PatternName, PatternShown, PlaceShown,

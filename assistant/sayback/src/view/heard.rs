@@ -1,7 +1,7 @@
-//! What was heard in jobs whose sound was kept: laid out to be listened to, and judged by what was really said.
+//! What was heard in jobs whose sound was kept, laid out to be played, and judged by what was really said.
 //!
-//! Nothing leaves the machine. The list that is laid out, `said.tsv`, has a line a clip: its path, a tab, the words; it
-//! is also the manifest that the ear's bench takes.
+//! Nothing leaves the machine. The list `said.tsv` has one line for each clip: its path, a tab, the words. The ear's bench
+//! takes the same list as its manifest.
 //!
 //! # How does a workshop judge the ear on its own sound?
 //!

@@ -1,4 +1,4 @@
-//! Shows a job to viewers as it is talked through. It is told what the screen is told, and never holds the job up.
+//! Shows a job to viewers while it is worked. It is told what the screen is told, and never delays the job.
 
 use crate::view::glance::{Last, glance};
 use crate::work::conversation::{Line, now};

@@ -1,7 +1,7 @@
-//! To whom the assistant listens: to everything that is said, or only after it was called, or after a key was pressed.
+//! When the assistant listens: all the time, or only after it was called or a key was pressed.
 //!
-//! Where people talk beside the vehicle, it listens for nothing but its name, "carry on" and "stop" until somebody calls it; then
-//! for a while for what may be said in the job's state. What it asks keeps it listening, too.
+//! Where people talk beside the vehicle, it reacts only to its name, "carry on" and "stop" until somebody calls it, and
+//! then for a while to whatever may be said in the job's state. A question of its own keeps it listening, too.
 //!
 //! # What is listened for before anybody has called?
 //!

@@ -1,5 +1,5 @@
-//! From a stretch of speech to what was meant: the recognisers hear, their evidence is judged, the words
-//! are parsed against what may be said in this very state.
+//! From an utterance to what was meant: the recognisers hear it, their evidence is judged, and the words are parsed
+//! against what may be said in this state.
 //!
 //! # Why is a denied value left out?
 //!

@@ -1,4 +1,4 @@
-//! A conversation from sound: from the microphone in real time, or from recordings.
+//! A conversation by sound: from the microphone in real time, or from recordings.
 //!
 //! Both go through [`follow`], so that what opens a gate at the vehicle and what opens it in a test is the same thing.
 //!

@@ -1,4 +1,4 @@
-//! The microphone of a conversation: what it brings, and how far it may be trusted.
+//! The microphone of a conversation: what it hears, and how far that may be trusted.
 
 use super::source::{Level, SoundEvent, Source, TurnTaking};
 use super::trust::{HalfDuplex, trust_over_playback};
