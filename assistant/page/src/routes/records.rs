@@ -8,7 +8,7 @@ use axum::extract::{Query, State};
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use record::{Archive, JobId, JobSummary, RecordError};
-use report::{JobReport, Paper, Picture};
+use report::{JobReport, Paper, Picture, TimeZone};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 use steps::{Entry, Mode, Outcome};
@@ -355,7 +355,11 @@ fn reported(desk: &Desk, name: &str) -> Result<(JobReport, Vec<Picture>), Proble
             })
         });
     let photos = photos.collect();
-    Ok((JobReport::of(&record), photos))
+    let report = match same {
+        Some(procedure) => JobReport::by(&record, procedure),
+        None => JobReport::of(&record),
+    };
+    Ok((report, photos))
 }
 
 /// A report to look at or to keep.
@@ -393,7 +397,7 @@ pub(crate) async fn report_html(
 ) -> Result<Response, Problem> {
     desk.aside(move |desk| {
         let (report, photos) = reported(desk, &name)?;
-        let html = report.html(&photos, Paper::A4);
+        let html = report.html(&photos, Paper::A4, &TimeZone::system());
         Ok(document("text/html; charset=utf-8", None, html))
     })
     .await
@@ -413,7 +417,9 @@ pub(crate) async fn report_pdf(
 ) -> Result<Response, Problem> {
     desk.aside(move |desk| {
         let (report, photos) = reported(desk, &name)?;
-        let pdf = report.pdf(&photos, Paper::A4).map_err(not_made)?;
+        let pdf = report
+            .pdf(&photos, Paper::A4, &TimeZone::system())
+            .map_err(not_made)?;
         Ok(document(
             "application/pdf",
             Some(&format!("{name}.pdf")),
