@@ -14,6 +14,12 @@ fn squeezed(text: &str) -> String {
     text.split_whitespace().collect()
 }
 
+/// A step's words as they stand, and as they stand where it is worked on either side.
+fn forms(words: &str) -> Vec<String> {
+    let both = |side: &str| squeezed(&words.replace(side, "left/right"));
+    vec![squeezed(words), both("left"), both("right")]
+}
+
 /// The words that a step warns with, and those that it acts by.
 fn warning_and_action(it: &Procedure, step: &Step) -> Option<(String, String)> {
     let warning = match (&step.action, &step.warning) {
@@ -108,11 +114,16 @@ fn warnings_come_before_the_action_on_the_same_page() {
             let Some((warning, action)) = warning_and_action(&procedure, step) else {
                 continue;
             };
-            let (warning, action) = (squeezed(&warning), squeezed(&action));
+            let held = matches!(step.action, Action::Hold(_));
             let together = pages.iter().any(|page| {
-                page.match_indices(&warning).any(|(at, _)| {
-                    page[at + warning.len()..].starts_with(&action)
-                        || page[at + warning.len()..].starts_with(&format!("Say:“{action}"))
+                forms(&warning).iter().any(|warning| {
+                    page.match_indices(warning).any(|(at, _)| {
+                        let after = &page[at + warning.len()..];
+                        match held {
+                            true => after.starts_with(&format!("Say:“{}", squeezed(&action))),
+                            false => forms(&action).iter().any(|it| after.starts_with(it)),
+                        }
+                    })
                 })
             });
             assert!(together, "{}: {warning} {action}", procedure.id);
@@ -179,17 +190,28 @@ fn html_holds_every_step_its_warning_first_and_leads_nowhere() {
         let page = Html::parse_document(&html);
         let all: Vec<_> = page.select(&steps).collect();
         for (at, step) in procedure.steps.iter().enumerate() {
-            let shown: String = all[at].text().collect();
-            let told: String = all[at].select(&number).next().unwrap().text().collect();
-            assert_eq!(told, (at + 1).to_string());
+            let numbered = |it: &&scraper::ElementRef<'_>| {
+                let told: String = it.select(&number).next().unwrap().text().collect();
+                told.split(", ").any(|told| told == (at + 1).to_string())
+            };
+            let one = all.iter().filter(numbered).collect::<Vec<_>>();
+            assert_eq!(one.len(), 1, "{}: step {}", procedure.id, at + 1);
+            let shown: String = one[0].text().collect();
             let shown = squeezed(&shown);
+            let has = |text: &str, words: &str| forms(words).iter().any(|it| text.contains(it));
             match warning_and_action(&procedure, step) {
                 Some((warning, action)) => {
-                    let (before, after) = shown.split_once(&squeezed(&warning)).expect(&warning);
-                    assert!(!before.contains(&squeezed(&action)));
-                    assert!(after.contains(&squeezed(&action)), "{shown}");
+                    let mut forms = forms(&warning).into_iter();
+                    let (before, after) = forms
+                        .find_map(|it| {
+                            let (before, after) = shown.split_once(&it)?;
+                            Some((before.to_owned(), after.to_owned()))
+                        })
+                        .expect(&warning);
+                    assert!(!has(&before, &action));
+                    assert!(has(&after, &action), "{shown}");
                 }
-                None => assert!(shown.contains(&squeezed(&procedure.action_of(step)))),
+                None => assert!(has(&shown, &procedure.action_of(step))),
             }
         }
         for what in ["script", "link", "iframe", "a[href]", "img"] {
@@ -225,20 +247,22 @@ fn markdown_holds_every_word_as_a_general_parser_reads_it() {
         let text = read(&markdown);
         let mut rest = text.as_str();
         for step in &procedure.steps {
-            if let Some((warning, action)) = warning_and_action(&procedure, step) {
-                for words in [warning, action] {
-                    let words = squeezed(&words);
-                    rest = rest
-                        .split_once(&words)
-                        .unwrap_or_else(|| panic!("{words}"))
-                        .1;
+            let all = match warning_and_action(&procedure, step) {
+                Some((warning, action)) => vec![warning, action],
+                None => vec![procedure.action_of(step)],
+            };
+            let after = |mut text| {
+                for words in &all {
+                    (_, text) = forms(words)
+                        .iter()
+                        .find_map(|it| str::split_once(text, it))?;
                 }
-            } else {
-                let words = squeezed(&procedure.action_of(step));
-                rest = rest
-                    .split_once(&words)
-                    .unwrap_or_else(|| panic!("{words}"))
-                    .1;
+                Some(text)
+            };
+            // One that is worked on the other side too may stand further up.
+            match after(rest) {
+                Some(after) => rest = after,
+                None => assert!(after(text.as_str()).is_some(), "{all:?}"),
             }
         }
         for caution in procedure.cautions.iter().chain([&procedure.values]) {
