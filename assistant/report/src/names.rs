@@ -153,3 +153,86 @@ fn letters(place: usize) -> String {
 pub(crate) fn plain(id: &Id) -> String {
     id.as_str().replace('-', " ")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TEXT: &str = r#"
+format = 1
+id = "brake"
+title = "Brake"
+vehicle = "trailer of the Saltmarsh ferry depot"
+values = "Invented."
+minutes = 20
+
+[[fact]]
+id = "caliper-hung"
+means = "the caliper hangs on its wire"
+
+[[gate]]
+id = "hung"
+fact = "caliper-hung"
+signal = "caution"
+ask = "A hose that bears a caliper tears. Look at the wire."
+readback = "The wire bears the caliper."
+good_for_minutes = 60
+decoys = ["the hose bears the caliper"]
+
+[[branch]]
+id = "hub-loose"
+say = ["the hub is loose"]
+[[branch.step]]
+id = "hub-look"
+action = "do"
+text = "Look at the hub."
+
+[[step]]
+id = "hold"
+action = "hold"
+gate = "hung"
+helpers = ["hub-loose"]
+
+[[step]]
+id = "cool"
+action = "wait"
+minutes = 15
+text = "Let the drum cool for 15 minutes."
+needs = ["caliper-hung"]
+
+[[make_safe]]
+id = "safe"
+action = "do"
+text = "Lower the trailer."
+"#;
+
+    #[test]
+    fn the_procedure_s_words_stand_for_its_identifiers() {
+        let library = BTreeMap::from([("brake", TEXT)]);
+        let procedure =
+            Procedure::load("brake", &library).unwrap_or_else(|it| panic!("{:?}", it.problems));
+        let mut names = Names::default();
+        let hub = Id::new("hub-loose");
+        assert_eq!(names.fact(&Id::new("caliper-hung")), "caliper hung");
+        assert_eq!(names.extra_steps(&hub), "Extra steps");
+        names.learn(&procedure);
+        let hangs = "the caliper hangs on its wire";
+        assert_eq!(names.fact(&Id::new("caliper-hung")), hangs);
+        assert_eq!(names.gate(&Id::new("hung")), hangs);
+        let cool = "Let the drum cool for 15 minutes";
+        assert_eq!(names.step(&Id::new("cool")), cool);
+        assert_eq!(
+            names.extra_steps(&hub),
+            "Extra steps, because the hub is loose"
+        );
+        assert_eq!(extra_steps(&procedure, &hub), "extra steps A");
+    }
+
+    #[test]
+    fn letters_go_on_after_the_last() {
+        assert_eq!(
+            [0, 25, 26, 701, 702].map(letters),
+            ["A", "Z", "AA", "ZZ", "AAA"]
+        );
+    }
+}
