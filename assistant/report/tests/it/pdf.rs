@@ -186,6 +186,25 @@ fn it_says_what_html_says_and_what_was_said_stays_text() {
 }
 
 #[test]
+fn a_table_s_head_stays_with_its_first_two_rows() {
+    let bay = Bay::new();
+    let mut places = std::collections::BTreeSet::new();
+    for lines in (0..50).step_by(3) {
+        let long = "the grease has been thrown over the whole inside of the rim and it sticks "
+            .repeat(lines);
+        let id = bay.work(Mode::Work, Way::Finished, &[&long, "the second note"]);
+        let report = bay.report(&id);
+        let printed = Printed::new(&report.pdf(&[], Paper::A4, &TimeZone::UTC).unwrap());
+        let pages = printed.pages();
+        let head = pages.iter().position(|it| it.contains("Notes (heard"));
+        let second = pages.iter().position(|it| it.contains("second note"));
+        assert_eq!(head, second, "after {lines} lines");
+        places.insert(head);
+    }
+    assert!(places.len() > 1, "it comes to a page's end");
+}
+
+#[test]
 fn all_fonts_are_inside() {
     let bay = Bay::new();
     let id = bay.work(Mode::Work, Way::Finished, &[]);
