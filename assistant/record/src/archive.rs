@@ -370,11 +370,11 @@ impl Archive {
         let procedure = self.kept_procedure(&history).or(given);
         let verified = verified(self.folder(), &history, procedure.clone());
         if verified.replay == Replay::Same
-            && let Some(Ok((_, open_end))) = procedure.map(|it| history.replay(it))
+            && let Some(Ok((_, open_end))) = procedure.clone().map(|it| history.replay(it))
         {
             history.complete(open_end);
         }
-        Ok(Report::of(&history, &verified))
+        Ok(Report::of(&history, &verified, procedure))
     }
 
     /// Whether a job's record is as it was written, and what its inputs lead to: by the procedure that was kept with it, or

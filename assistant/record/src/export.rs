@@ -35,6 +35,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
 use std::io::{Read, Seek, Write};
 use std::path::Path;
+use std::sync::Arc;
+use steps::Procedure;
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
@@ -230,13 +232,18 @@ impl Exported {
     /// When nothing of it can be read.
     pub fn report(&self) -> Result<Report, RecordError> {
         let (history, verified) = self.verified()?;
-        Ok(Report::of(&history, &verified))
+        Ok(Report::of(&history, &verified, self.procedure(&history)))
+    }
+
+    /// The procedure that came with it.
+    fn procedure(&self, history: &JobHistory) -> Option<Arc<Procedure>> {
+        let opening = &history.opening;
+        crate::procedures::kept(&self.files, &opening.procedure, &opening.sha256)
     }
 
     fn verified(&self) -> Result<(JobHistory, Verified), RecordError> {
         let mut history = JobHistory::read(self, &self.job)?;
-        let opening = &history.opening;
-        let procedure = crate::procedures::kept(&self.files, &opening.procedure, &opening.sha256);
+        let procedure = self.procedure(&history);
         let verified = verified(&self.files, &history, procedure.clone());
         if verified.replay == Replay::Same
             && let Some(Ok((_, open_end))) = procedure.map(|it| history.replay(it))

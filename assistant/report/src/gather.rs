@@ -13,27 +13,19 @@ use record::time::iso;
 use record::{Report, ReportLine};
 use std::collections::BTreeMap;
 use steps::codes::{InWords, limits};
-use steps::{Entry, Id, Language, Mode, Procedure};
+use steps::{Entry, Id, Language, Mode};
 
 impl JobReport {
     /// Gathers what the record tells. The same record always gives the same report.
     pub fn of(record: &Report) -> Self {
-        Self::named(record, &Names::of(record, None))
-    }
-
-    /// The same, in the words of the procedure that the job was worked by.
-    pub fn by(record: &Report, procedure: &Procedure) -> Self {
-        Self::named(record, &Names::of(record, Some(procedure)))
-    }
-
-    fn named(record: &Report, names: &Names) -> Self {
+        let names = Names::of(record);
         let language = record.language;
         let mut gathered = Gathered {
             language,
             ..Gathered::default()
         };
         for line in &record.lines {
-            gathered.take(line, names);
+            gathered.take(line, &names);
         }
         gathered.photos(record);
         gathered.end(record);

@@ -5,22 +5,22 @@ use std::collections::BTreeMap;
 use steps::procedure::{Action, Branch, Step};
 use steps::{Entry, Id, Procedure};
 
-/// Words for identifiers: the procedure's where it is at hand, else those that the record itself tells; an
-/// identifier's own words where neither has any.
+/// Words for identifiers: those that the record itself tells, else the procedure's where it is at hand; an identifier's own
+/// words where neither has any.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Names {
     gates: BTreeMap<Id, String>,
     facts: BTreeMap<Id, String>,
     steps: BTreeMap<Id, String>,
-    /// What is said to get to extra steps.
-    trouble: BTreeMap<Id, String>,
+    /// What is said to get to extra steps, where anything is.
+    trouble: BTreeMap<Id, Option<String>>,
     variants: BTreeMap<Id, BTreeMap<Id, String>>,
 }
 
 impl Names {
-    pub fn of(record: &Report, procedure: Option<&Procedure>) -> Self {
+    pub fn of(record: &Report) -> Self {
         let mut names = Self::default();
-        if let Some(procedure) = procedure {
+        if let Some(procedure) = &record.full_procedure {
             names.learn(procedure);
         }
         for line in &record.lines {
@@ -58,9 +58,7 @@ impl Names {
             self.steps.insert(step.id.clone(), it.action_of(step));
         }
         for (id, branch) in &it.branches {
-            if let Some(said) = branch.say.first() {
-                self.trouble.insert(id.clone(), said.clone());
-            }
+            self.trouble.insert(id.clone(), branch.say.first().cloned());
         }
         for variant in &it.variants {
             let options = variant.options.iter().cloned().collect();
@@ -86,8 +84,10 @@ impl Names {
     /// That extra steps begin, and for what trouble where it is known.
     pub fn extra_steps(&self, id: &Id) -> String {
         match self.trouble.get(id) {
-            Some(said) => format!("Extra steps, because {said}"),
-            None => "Extra steps".to_owned(),
+            Some(Some(said)) => format!("Extra steps for “{said}”"),
+            // An answer or a reading led to them, and stands before them.
+            Some(None) => "Extra steps".to_owned(),
+            None => format!("Extra steps: {}", plain(id)),
         }
     }
 
@@ -214,7 +214,7 @@ text = "Lower the trailer."
         let mut names = Names::default();
         let hub = Id::new("hub-loose");
         assert_eq!(names.fact(&Id::new("caliper-hung")), "caliper hung");
-        assert_eq!(names.extra_steps(&hub), "Extra steps");
+        assert_eq!(names.extra_steps(&hub), "Extra steps: hub loose");
         names.learn(&procedure);
         let hangs = "the caliper hangs on its wire";
         assert_eq!(names.fact(&Id::new("caliper-hung")), hangs);
@@ -223,7 +223,7 @@ text = "Lower the trailer."
         assert_eq!(names.step(&Id::new("cool")), cool);
         assert_eq!(
             names.extra_steps(&hub),
-            "Extra steps, because the hub is loose"
+            "Extra steps for “the hub is loose”"
         );
         assert_eq!(extra_steps(&procedure, &hub), "extra steps A");
     }

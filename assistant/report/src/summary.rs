@@ -106,7 +106,7 @@ impl fmt::Display for Summary<'_> {
             "=".repeat(columns(&record.title).min(WIDTH))
         )?;
         top(record, f)?;
-        let names = Names::of(record, None);
+        let names = Names::of(record);
         for part in Part::ALL {
             let lines: Vec<_> = record
                 .lines

@@ -355,11 +355,7 @@ fn reported(desk: &Desk, name: &str) -> Result<(JobReport, Vec<Picture>), Proble
             })
         });
     let photos = photos.collect();
-    let report = match same {
-        Some(procedure) => JobReport::by(&record, procedure),
-        None => JobReport::of(&record),
-    };
-    Ok((report, photos))
+    Ok((JobReport::of(&record), photos))
 }
 
 /// A report to look at or to keep.

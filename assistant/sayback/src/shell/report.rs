@@ -10,7 +10,6 @@ use sayback::library::Shelf;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
-use steps::Procedure;
 
 /// Pixels on the longer side of a photo in a report.
 const PHOTO_SIDE: u32 = 900;
@@ -59,10 +58,7 @@ pub struct ReportFiles {
 pub fn write(records: &RecordOptions, id: &str, options: &ReportFiles) -> miette::Result<ExitCode> {
     let archive = records.to_read()?;
     let record = proved(&archive, &JobId::new(id)).map_err(|error| or_near(&archive, id, error))?;
-    let report = match worked_by(&record) {
-        Some(procedure) => JobReport::by(&record, &procedure),
-        None => JobReport::of(&record),
-    };
+    let report = JobReport::of(&record);
     let (paper, zone) = (options.paper.into(), TimeZone::system());
     let json = || report.json().into_diagnostic();
     let mut made: Vec<(&Path, Vec<u8>)> = Vec::new();
@@ -98,16 +94,12 @@ pub fn write(records: &RecordOptions, id: &str, options: &ReportFiles) -> miette
 /// The record, replayed where the shipped procedure is still the one that the job was worked by.
 fn proved(archive: &Archive, id: &JobId) -> Result<record::Report, RecordError> {
     let record = archive.report(id)?;
-    match worked_by(&record) {
-        Some(procedure) => archive.report_replayed(id, Arc::new(procedure)),
-        None => Ok(record),
+    match Shelf::Shipped.load(record.procedure.as_str()) {
+        Ok(procedure) if procedure.sha256 == record.procedure_sha256 => {
+            archive.report_replayed(id, Arc::new(procedure))
+        }
+        Ok(_) | Err(_) => Ok(record),
     }
-}
-
-/// The shipped procedure, where it is still the one that the job was worked by.
-fn worked_by(record: &record::Report) -> Option<Procedure> {
-    let procedure = Shelf::Shipped.load(record.procedure.as_str()).ok()?;
-    (procedure.sha256 == record.procedure_sha256).then_some(procedure)
 }
 
 /// The photos that are still kept as they were.
