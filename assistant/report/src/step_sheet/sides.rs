@@ -2,13 +2,13 @@
 
 use crate::sheet::StepLine;
 
-/// Shorter stretches are told apart by “left” and “right” alone: two single steps may differ in a word and be two things.
-const STRETCH: usize = 3;
+/// The words for which a sheet says a step once. Two steps that differ in any other word are two things.
+const SIDES: [&str; 2] = ["left", "right"];
 
-/// A word of the first side and the one that stands for it on the other.
-type Words = (String, String);
+/// The side that is worked first and the other one.
+type Sides = (String, String);
 
-/// Each stretch of steps that comes again with one word changed stands there once, with both numbers and both words.
+/// Each stretch of steps that comes again for the other side stands there once, with both numbers and both sides.
 pub(super) fn once(lines: Vec<StepLine>) -> Vec<StepLine> {
     let mut out = Vec::new();
     let mut rest = lines.as_slice();
@@ -33,22 +33,22 @@ pub(super) fn once(lines: Vec<StepLine>) -> Vec<StepLine> {
     out
 }
 
-/// Both stretches as one; `None` where they are not the same but for one word.
+/// Both stretches as one; `None` where they are not the same but for the side.
 fn both(first: &[StepLine], second: &[StepLine]) -> Option<Vec<StepLine>> {
-    let mut words = None;
+    let mut sides = None;
     let mut lines = Vec::new();
     for (one, other) in first.iter().zip(second) {
         match (one.hold, other.hold) {
             // What is said there aloud stands word for word, each with its own warning.
             (true, true) => lines.extend([one.clone(), other.clone()]),
-            _no_two_holds => lines.push(of_both(one, other, &mut words)?),
+            _no_two_holds => lines.push(of_both(one, other, &mut sides)?),
         }
     }
-    let (one, other) = words?;
-    (first.len() >= STRETCH || (one == "left" && other == "right")).then_some(lines)
+    // The same on the same side is worked twice.
+    sides.map(|_| lines)
 }
 
-fn of_both(one: &StepLine, other: &StepLine, words: &mut Option<Words>) -> Option<StepLine> {
+fn of_both(one: &StepLine, other: &StepLine, sides: &mut Option<Sides>) -> Option<StepLine> {
     let same = one.kind == other.kind
         && one.hold == other.hold
         && one.injures == other.injures
@@ -60,18 +60,18 @@ fn of_both(one: &StepLine, other: &StepLine, words: &mut Option<Words>) -> Optio
     let warning = match (&one.warning, &other.warning) {
         (None, None) => None,
         (Some((signal, one)), Some((same, other))) if signal == same => {
-            Some((signal.clone(), merged(one, other, words)?))
+            Some((signal.clone(), merged(one, other, sides)?))
         }
         _unlike => return None,
     };
     let only = match (&one.only, &other.only) {
         (None, None) => None,
-        (Some(one), Some(other)) => Some(merged(one, other, words)?),
+        (Some(one), Some(other)) => Some(merged(one, other, sides)?),
         _unlike => return None,
     };
     let values = one.values.iter().zip(&other.values);
     let values: Option<Vec<String>> = values
-        .map(|(one, other)| merged(one, other, words))
+        .map(|(one, other)| merged(one, other, sides))
         .collect();
     // Where each leads.
     let mut strong = one.strong.clone();
@@ -85,14 +85,14 @@ fn of_both(one: &StepLine, other: &StepLine, words: &mut Option<Words>) -> Optio
         only,
         warning,
         injures: one.injures,
-        text: merged(&one.text, &other.text, words)?,
+        text: merged(&one.text, &other.text, sides)?,
         strong,
         values: values?,
     })
 }
 
-/// Both texts as one, “left/right” where they differ; `None` where they differ in more than that word.
-fn merged(one: &str, other: &str, words: &mut Option<Words>) -> Option<String> {
+/// Both texts as one, “left/right” where they differ; `None` where they differ in more than the side.
+fn merged(one: &str, other: &str, sides: &mut Option<Sides>) -> Option<String> {
     let (first, second): (Vec<&str>, Vec<&str>) =
         (one.split(' ').collect(), other.split(' ').collect());
     if first.len() != second.len() {
@@ -103,24 +103,28 @@ fn merged(one: &str, other: &str, words: &mut Option<Words>) -> Option<String> {
         .zip(second)
         .map(|(one, other)| match one == other {
             true => Some(one.to_owned()),
-            false => word(one, other, words),
+            false => word(one, other, sides),
         })
         .collect();
     Some(all?.join(" "))
 }
 
-fn word(one: &str, other: &str, words: &mut Option<Words>) -> Option<String> {
+fn word(one: &str, other: &str, sides: &mut Option<Sides>) -> Option<String> {
     let bare = |word: &str| {
         let bare = word.trim_matches(|it: char| !it.is_alphabetic());
         let at = word.find(bare)?;
         let (before, after) = (word.get(..at)?, word.get(at + bare.len()..)?);
-        (!bare.is_empty()).then(|| (before.to_owned(), bare.to_owned(), after.to_owned()))
+        Some((before.to_owned(), bare.to_owned(), after.to_owned()))
     };
     let ((before, one, after), (same_before, other, same_after)) = (bare(one)?, bare(other)?);
     let pair = (one.to_lowercase(), other.to_lowercase());
-    if before != same_before
+    let is_side = |word: &String| SIDES.contains(&word.as_str());
+    // All of a stretch is first for the one side and then for the other.
+    if !is_side(&pair.0)
+        || !is_side(&pair.1)
+        || before != same_before
         || after != same_after
-        || *words.get_or_insert_with(|| pair.clone()) != pair
+        || *sides.get_or_insert_with(|| pair.clone()) != pair
     {
         return None;
     }
@@ -189,11 +193,33 @@ mod tests {
     fn steps_that_differ_otherwise_or_not_at_all_stand_each_for_itself() {
         for steps in [
             ["Press slowly.", "Press firmly."],
+            ["Loosen the nut.", "Tighten the nut."],
+            ["Pull at 10 o'clock.", "Pull at 2 o'clock."],
             ["Pump.", "Pump."],
             ["Turn the left nut left.", "Turn the right nut back."],
             ["Wait for the left one.", "Wait for the right one now."],
         ] {
             assert_eq!(told(&steps).len(), 2, "{steps:?}");
         }
+        // However long a stretch is in which only the action is another one.
+        let there_and_back = [
+            "Loosen the nut.",
+            "Wait.",
+            "Look.",
+            "Pull it.",
+            "Tighten the nut.",
+            "Wait.",
+            "Look.",
+            "Pull it.",
+        ];
+        assert_eq!(told(&there_and_back).len(), 8);
+        // And not where the sides change places within a stretch.
+        let crossed = [
+            "Look at the left one.",
+            "Look at the right hose.",
+            "Look at the right one.",
+            "Look at the left hose.",
+        ];
+        assert_eq!(told(&crossed).len(), 4);
     }
 }
