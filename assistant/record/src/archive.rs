@@ -6,7 +6,8 @@ use crate::open::End;
 use crate::sqlite::Records;
 use crate::verify::{Replay, Verified, verified};
 use crate::{
-    BayKey, Event, FORMAT, JobId, KeptPhoto, Line, OpenJob, PROGRAM, Photo, RecordError, Report,
+    BayKey, Event, FORMAT, JobId, KeptPhoto, Line, Lost, OpenJob, PROGRAM, Photo, RecordError,
+    Report,
 };
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -19,6 +20,8 @@ pub struct Archive {
     folder: PathBuf,
     journal: Arc<dyn Journal>,
     key: Option<Arc<BayKey>>,
+    /// What can't be read of them, where they are damaged.
+    pub(crate) lost: Arc<[Lost]>,
 }
 
 /// One job in the list of them.
@@ -83,6 +86,7 @@ impl Archive {
             folder: folder.to_owned(),
             journal,
             key: None,
+            lost: Arc::new([]),
         }
     }
 

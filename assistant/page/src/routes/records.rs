@@ -259,6 +259,16 @@ pub(crate) async fn jobs(
     .await
 }
 
+/// What can't be read of the records, where they are damaged.
+#[utoipa::path(get, path = "/api/lost", responses(
+    (status = 200, description = "What is lost; empty where the records aren't damaged.", body = Vec<String>),
+    (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+))]
+pub(crate) async fn lost(State(desk): State<Desk>) -> Result<Answer<Vec<String>>, Problem> {
+    let lost = desk.records()?.lost().iter();
+    Ok(Answer(lost.map(ToString::to_string).collect()))
+}
+
 /// A job and what stands on its record.
 #[utoipa::path(get, path = "/api/jobs/{name}",
     params(("name" = String, Path, description = "The job's name.")),

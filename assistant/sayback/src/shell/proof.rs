@@ -156,12 +156,12 @@ pub fn repair(damaged: &Path, new: &Path) -> miette::Result<ExitCode> {
     })
 }
 
-/// Names sounds that the journal knows nothing of, where jobs are listed.
-pub fn tell_orphans(orphans: &[Lost]) {
-    for lost in orphans {
-        warn!("The journal may be damaged: {lost}.");
+/// Names what can't be read of damaged records, and sounds that the journal knows nothing of.
+pub fn tell_lost(lost: &[Lost]) {
+    for it in lost {
+        warn!("Lost: {it}.");
     }
-    if !orphans.is_empty() {
+    if !lost.is_empty() {
         warn!("`sayback repair` brings into a new folder what can still be read.");
     }
 }
