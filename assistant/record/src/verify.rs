@@ -29,6 +29,9 @@ pub struct Verified {
     pub replay: Replay,
     /// Which keys signed it, each up to where; the newest last.
     pub signatures: Vec<SignedBy>,
+    /// Whether it was signed while the job was open, and its end isn't: a bay that has a key signs when it closes a job, and
+    /// whatever is added later.
+    pub end_unsigned: bool,
     /// Entries of a newer program, which this one doesn't understand.
     pub newer: u64,
     /// Sounds and photos that the record names, and that aren't there or not as they were; but for those
@@ -98,6 +101,12 @@ impl fmt::Display for Verified {
                     )?;
                 }
             }
+        }
+        if self.end_unsigned {
+            f.write_str(
+                " Its end isn't signed, though the job was closed: either the key couldn't be used then, or the last signature \
+                 was taken off.",
+            )?;
         }
         match self.replay {
             Replay::Same => f.write_str(" Replaying them led to the same.")?,
@@ -179,6 +188,10 @@ pub(crate) fn verified(
         .iter()
         .filter(|told| told.event == Event::Unknown);
     let newer = unknown.count() as u64;
+    let ends_signed = past
+        .entries
+        .last()
+        .is_some_and(|told| matches!(told.event, Event::Signed { .. } | Event::Unknown));
     Verified {
         job: past.job.clone(),
         entries: whole,
@@ -186,6 +199,7 @@ pub(crate) fn verified(
         fault,
         replay,
         signatures: past.signatures.clone(),
+        end_unsigned: past.closed() && !past.signatures.is_empty() && !ends_signed,
         newer,
         sounds,
         discarded,

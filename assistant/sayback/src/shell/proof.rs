@@ -48,8 +48,9 @@ impl KeyOptions {
                 }
             }
         }
-        // Whoever names keys wants a signature by one of them.
-        let wanted = self.keys.is_empty() || (all_known && !verified.signatures.is_empty());
+        // Whoever names keys wants a signature by one of them over all of it.
+        let signed = !verified.signatures.is_empty() && !verified.end_unsigned;
+        let wanted = self.keys.is_empty() || (all_known && signed);
         Ok(match verified.is_whole() && wanted {
             true => ExitCode::SUCCESS,
             false => ExitCode::FAILURE,
