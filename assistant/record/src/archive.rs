@@ -1,7 +1,7 @@
 //! A shop's records: all jobs in one folder.
 
 use crate::job_history::JobHistory;
-use crate::journal::{Ends, Journal};
+use crate::journal::{Ends, Journal, ListPage};
 use crate::open::End;
 use crate::sqlite::Records;
 use crate::verify::{Replay, Verified, verified};
@@ -166,8 +166,28 @@ impl Archive {
     /// # Errors
     /// When they can't be read.
     pub fn jobs(&self) -> Result<Vec<JobSummary>, RecordError> {
-        let jobs = self.journal.jobs()?.into_iter().map(summary);
-        Ok(jobs.filter_map(Result::ok).collect())
+        self.page(&ListPage::default())
+    }
+
+    /// A page of the same list. What is left out doesn't make it shorter.
+    ///
+    /// # Errors
+    /// When they can't be read.
+    pub fn page(&self, page: &ListPage) -> Result<Vec<JobSummary>, RecordError> {
+        let mut rest = page.clone();
+        let mut jobs = Vec::new();
+        loop {
+            let ends = self.journal.jobs(&rest)?;
+            let last = ends.last().map(|ends| ends.first.job.clone());
+            let is_last = rest.most.is_none_or(|most| ends.len() < most);
+            let found = jobs.len();
+            jobs.extend(ends.into_iter().filter_map(|ends| summary(ends).ok()));
+            rest.most = rest.most.map(|most| most - (jobs.len() - found));
+            if is_last || rest.most == Some(0) {
+                return Ok(jobs);
+            }
+            rest.after = last;
+        }
     }
 
     /// What is wrong with the jobs that can't be listed.
@@ -175,7 +195,8 @@ impl Archive {
     /// # Errors
     /// When they can't be read.
     pub fn unlisted(&self) -> Result<Vec<RecordError>, RecordError> {
-        let jobs = self.journal.jobs()?.into_iter().map(summary);
+        let jobs = self.journal.jobs(&ListPage::default())?;
+        let jobs = jobs.into_iter().map(summary);
         Ok(jobs.filter_map(Result::err).collect())
     }
 

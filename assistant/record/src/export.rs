@@ -26,7 +26,7 @@
 //! 5. Replaying the inputs with the procedure must lead to what the `led-to` entries tell. That takes this program.
 
 use crate::job_history::JobHistory;
-use crate::journal::{Ends, Hold, Journal};
+use crate::journal::{Ends, Hold, Journal, ListPage};
 use crate::verify::{Replay, Verified, verified};
 use crate::{Archive, JobId, RecordError, Report, Row, Succession};
 use serde::{Deserialize, Serialize};
@@ -282,7 +282,7 @@ impl Journal for Exported {
         Ok((self.rows.clone(), None))
     }
 
-    fn jobs(&self) -> Result<Vec<Ends>, RecordError> {
+    fn jobs(&self, _page: &ListPage) -> Result<Vec<Ends>, RecordError> {
         Ok(Vec::new())
     }
 

@@ -3,7 +3,7 @@
 //! The damaged folder isn't written to. Entries are copied as they are, with their hashes: what was lost of a job stays
 //! visible as missing, and no repaired record is taken for whole that isn't.
 
-use crate::journal::Journal;
+use crate::journal::{Journal, ListPage};
 use crate::sqlite::{FILE, Records, Salvage};
 use crate::verify::file_of;
 use crate::{Archive, Event, JobId, RecordError, Row, procedures, sound};
@@ -174,7 +174,7 @@ impl Archive {
     /// # Errors
     /// When the journal or a folder can't be read.
     pub fn orphans(&self) -> Result<Vec<Lost>, RecordError> {
-        let jobs = self.journal().jobs()?;
+        let jobs = self.journal().jobs(&ListPage::default())?;
         let known: BTreeSet<String> = jobs
             .iter()
             .map(|ends| sound::word(ends.first.job.as_str()))

@@ -7,11 +7,11 @@ use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use record::{Archive, JobId, JobSummary, RecordError};
+use record::{Archive, JobId, JobSummary, ListPage, RecordError};
 use report::{JobReport, Paper, Picture, TimeZone};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
-use steps::{Entry, Mode, Outcome};
+use steps::{Entry, Mode, Moment, Outcome};
 use utoipa::{IntoParams, ToSchema};
 
 use crate::glance::OutcomeShown;
@@ -232,24 +232,23 @@ pub(crate) async fn jobs(
     desk.aside(move |desk| {
         let _held = permit;
         let records = desk.records()?;
-        let jobs = match text {
-            Some(text) => records.search(&record::Wanted {
-                text: Some(text.trim().to_owned()),
-                ..record::Wanted::default()
-            }),
-            None => records.jobs(),
+        let page = ListPage {
+            after: wanted.after.map(|after| JobId::new(&after)),
+            before: wanted.before.map(Moment),
+            most: Some(limit),
         };
-        let jobs = jobs.map_err(|error| of_record(&error))?;
-        // By its place in the list and not by its time: several jobs may have been opened in one millisecond.
-        let skipped = wanted.after.map_or(0, |last| {
-            let place = jobs.iter().position(|job| job.id.as_str() == last);
-            place.map_or(jobs.len(), |place| place + 1)
-        });
+        let jobs = match text {
+            Some(text) => records
+                .search(&record::Wanted {
+                    text: Some(text.trim().to_owned()),
+                    ..record::Wanted::default()
+                })
+                .map(|found| page.of(found, |job| (&job.id, job.started))),
+            None => records.page(&page),
+        };
         let jobs = jobs
+            .map_err(|error| of_record(&error))?
             .into_iter()
-            .skip(skipped)
-            .filter(|job| wanted.before.is_none_or(|before| job.started.0 < before))
-            .take(limit)
             .map(|job| {
                 let who = desk.particulars.of(records, &job);
                 JobListed::of(job, who)

@@ -15,7 +15,7 @@ mod schema;
 
 pub(crate) use salvage::Salvage;
 
-use crate::journal::{Ends, Hold, Journal};
+use crate::journal::{Ends, Hold, Journal, ListPage};
 use crate::{JobId, RecordError, Row};
 use rusqlite::{Connection, OpenFlags, TransactionBehavior, params};
 use std::fs::File;
@@ -326,7 +326,7 @@ impl Journal for Records {
         Ok((rows, broken))
     }
 
-    fn jobs(&self) -> Result<Vec<Ends>, RecordError> {
+    fn jobs(&self, page: &ListPage) -> Result<Vec<Ends>, RecordError> {
         let connection = locked(&self.durable);
         let list = || {
             let mut statement = connection.prepare_cached(
@@ -335,10 +335,17 @@ impl Journal for Records {
                           WHERE newer.job = entries.job ORDER BY seq DESC LIMIT 1) AS last,
                         (SELECT event FROM entries AS closing
                           WHERE closing.job = entries.job AND closing.kind = 'closed') AS closed
-                   FROM entries WHERE kind = 'opened' ORDER BY at DESC, job DESC",
+                   FROM entries WHERE kind = 'opened'
+                    AND (?1 IS NULL OR at < ?1)
+                    AND (?2 IS NULL OR (at, job) < (SELECT at, job FROM entries WHERE job = ?2 AND seq = 0))
+                  ORDER BY at DESC, job DESC LIMIT ?3",
             )?;
+            let before = page.before.map(|before| before.0.cast_signed());
+            let after = page.after.as_ref().map(JobId::as_str);
+            // −1 is no limit.
+            let most = page.most.and_then(|most| i64::try_from(most).ok());
             statement
-                .query_map([], |it| {
+                .query_map(params![before, after, most.unwrap_or(-1)], |it| {
                     Ok(Ends {
                         first: row(it)?,
                         last: Moment(unsigned(it.get("last")?)),

@@ -1,7 +1,7 @@
 //! Reading what is left of a damaged file.
 
 use super::{ALL, FILE, beside, locked, row};
-use crate::journal::{Ends, Hold, Journal};
+use crate::journal::{Ends, Hold, Journal, ListPage};
 use crate::{Event, JobId, RecordError, Row};
 use rusqlite::{Connection, params};
 use std::collections::{BTreeMap, BTreeSet};
@@ -181,7 +181,7 @@ impl Journal for Salvage {
         Ok((self.found(job), None))
     }
 
-    fn jobs(&self) -> Result<Vec<Ends>, RecordError> {
+    fn jobs(&self, page: &ListPage) -> Result<Vec<Ends>, RecordError> {
         let ends = self.names().into_iter().filter_map(|job| {
             let rows = self.found(&job);
             let (first, last) = (rows.first()?, rows.last()?);
@@ -194,7 +194,7 @@ impl Journal for Salvage {
         });
         let mut all: Vec<Ends> = ends.collect();
         all.sort_by(|a, b| (b.first.at, &b.first.job).cmp(&(a.first.at, &a.first.job)));
-        Ok(all)
+        Ok(page.of(all, |ends| (&ends.first.job, ends.first.at)))
     }
 
     fn hold(&self, _job: &JobId) -> Result<Box<dyn Hold>, RecordError> {
