@@ -4,7 +4,7 @@ use crate::job_history::JobHistory;
 use crate::journal::{Ends, Journal, ListPage};
 use crate::open::End;
 use crate::sqlite::Records;
-use crate::verify::{Replay, Verified, verified};
+use crate::verify::{Verified, verified};
 use crate::{
     BayKey, Event, FORMAT, JobId, KeptPhoto, Line, Lost, OpenJob, PROGRAM, Photo, RecordError,
     Report,
@@ -393,12 +393,8 @@ impl Archive {
     fn reported(&self, id: &JobId, given: Option<Arc<Procedure>>) -> Result<Report, RecordError> {
         let mut history = self.past(id)?;
         let procedure = self.kept_procedure(&history).or(given);
-        let verified = verified(self.folder(), &history, procedure.clone());
-        if verified.replay == Replay::Same
-            && let Some(Ok((_, open_end))) = procedure.clone().map(|it| history.replay(it))
-        {
-            history.complete(open_end);
-        }
+        let (verified, open_end) = verified(self.folder(), &history, procedure.clone());
+        history.complete(open_end);
         Ok(Report::of(&history, &verified, procedure))
     }
 
@@ -418,7 +414,7 @@ impl Archive {
     ) -> Result<Verified, RecordError> {
         let history = self.past(id)?;
         let procedure = self.kept_procedure(&history).or(procedure);
-        Ok(verified(self.folder(), &history, procedure))
+        Ok(verified(self.folder(), &history, procedure).0)
     }
 
     /// The same, against the hash of an entry that was kept elsewhere: a [`head`](OpenJob::head) of then. It

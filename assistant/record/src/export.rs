@@ -27,7 +27,7 @@
 
 use crate::job_history::JobHistory;
 use crate::journal::{Ends, Hold, Journal, ListPage};
-use crate::verify::{Replay, Verified, verified};
+use crate::verify::{Verified, verified};
 use crate::{Archive, JobId, RecordError, Report, Row, Succession};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -244,12 +244,8 @@ impl Exported {
     fn verified(&self) -> Result<(JobHistory, Verified), RecordError> {
         let mut history = JobHistory::read(self, &self.job)?;
         let procedure = self.procedure(&history);
-        let verified = verified(&self.files, &history, procedure.clone());
-        if verified.replay == Replay::Same
-            && let Some(Ok((_, open_end))) = procedure.map(|it| history.replay(it))
-        {
-            history.complete(open_end);
-        }
+        let (verified, open_end) = verified(&self.files, &history, procedure);
+        history.complete(open_end);
         Ok((history, verified))
     }
 

@@ -8,7 +8,7 @@
 
 use crate::job_history::JobHistory;
 use crate::sound::{self, Files, SoundState};
-use crate::{Event, Fault, JobId, SignedBy, time};
+use crate::{Checkpoint, Event, Fault, JobId, SignedBy, time};
 use std::collections::BTreeSet;
 use std::fmt;
 use std::sync::Arc;
@@ -142,18 +142,23 @@ fn kind(name: &str) -> &'static str {
     }
 }
 
+/// What comes out of checking a record; and where its last input led to, from replaying, where the chain doesn't tell.
 pub(crate) fn verified(
     files: &(impl Files + ?Sized),
     past: &JobHistory,
     procedure: Option<Arc<Procedure>>,
-) -> Verified {
+) -> (Verified, Option<Checkpoint>) {
     let mut fault = past.fault.clone();
+    let mut open_end = None;
     let replay = match procedure {
         None => Replay::NotTried,
         Some(_) if past.is_newer() => Replay::NotTried,
         Some(procedure) if procedure.sha256 != past.opening.sha256 => Replay::OtherText,
         Some(procedure) => match past.replay(procedure) {
-            Ok(_) => Replay::Same,
+            Ok((_, led_to)) => {
+                open_end = led_to;
+                Replay::Same
+            }
             Err(seq) => {
                 fault = Some((seq, Fault::Differs));
                 Replay::Elsewhere
@@ -192,7 +197,7 @@ pub(crate) fn verified(
         .entries
         .last()
         .is_some_and(|told| matches!(told.event, Event::Signed { .. } | Event::Unknown));
-    Verified {
+    let verified = Verified {
         job: past.job.clone(),
         entries: whole,
         head: past.head.clone(),
@@ -203,7 +208,8 @@ pub(crate) fn verified(
         newer,
         sounds,
         discarded,
-    }
+    };
+    (verified, open_end)
 }
 
 /// The sound or photo that an entry names.
