@@ -21,9 +21,16 @@ export async function showRecords(main) {
     older.onclick = () => more(jobs.at(-1).name).catch((error) => older.replaceWith(h("p", {}, error.message)));
     return jobs.length;
   }
-  const count = await more(null);
+  const [count, lost] = [await more(null), await read("/api/lost")];
   const none = text === "" ? "No job is on record yet." : `No job has “${text}” on its record.`;
-  main.replaceChildren(h("h1", {}, "Jobs"), searchForm(text), count === 0 ? h("p", {}, none) : list, older);
+  main.replaceChildren(h("h1", {}, "Jobs"), ...damage(lost), searchForm(text), count === 0 ? h("p", {}, none) : list, older);
+}
+
+/** What can't be read of damaged records. */
+function damage(lost) {
+  if (lost.length === 0) return [];
+  const advice = "These records are damaged. What can still be read is listed below; “sayback repair” brings it into a new folder.";
+  return [h("section", { role: "alert" }, h("p", {}, advice), h("ul", {}, ...lost.map((it) => h("li", {}, it))))];
 }
 
 function searchForm(text) {

@@ -19,6 +19,7 @@ use utoipa::OpenApi;
         doing::ask,
         records::jobs,
         records::job,
+        records::lost,
         records::report_html,
         records::report_pdf,
         records::report_csv,

@@ -1,12 +1,13 @@
 //! A shop's records: all jobs in one folder.
 
 use crate::job_history::JobHistory;
-use crate::journal::{Ends, Journal};
+use crate::journal::{Ends, Journal, ListPage};
 use crate::open::End;
 use crate::sqlite::Records;
-use crate::verify::{Replay, Verified, verified};
+use crate::verify::{Verified, verified};
 use crate::{
-    BayKey, Event, FORMAT, JobId, KeptPhoto, Line, OpenJob, PROGRAM, Photo, RecordError, Report,
+    BayKey, Event, FORMAT, JobId, KeptPhoto, Line, Lost, OpenJob, PROGRAM, Photo, RecordError,
+    Report,
 };
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -19,6 +20,8 @@ pub struct Archive {
     folder: PathBuf,
     journal: Arc<dyn Journal>,
     key: Option<Arc<BayKey>>,
+    /// What can't be read of them, where they are damaged.
+    pub(crate) lost: Arc<[Lost]>,
 }
 
 /// One job in the list of them.
@@ -83,6 +86,7 @@ impl Archive {
             folder: folder.to_owned(),
             journal,
             key: None,
+            lost: Arc::new([]),
         }
     }
 
@@ -162,8 +166,28 @@ impl Archive {
     /// # Errors
     /// When they can't be read.
     pub fn jobs(&self) -> Result<Vec<JobSummary>, RecordError> {
-        let jobs = self.journal.jobs()?.into_iter().map(summary);
-        Ok(jobs.filter_map(Result::ok).collect())
+        self.page(&ListPage::default())
+    }
+
+    /// A page of the same list. What is left out doesn't make it shorter.
+    ///
+    /// # Errors
+    /// When they can't be read.
+    pub fn page(&self, page: &ListPage) -> Result<Vec<JobSummary>, RecordError> {
+        let mut rest = page.clone();
+        let mut jobs = Vec::new();
+        loop {
+            let ends = self.journal.jobs(&rest)?;
+            let last = ends.last().map(|ends| ends.first.job.clone());
+            let is_last = rest.most.is_none_or(|most| ends.len() < most);
+            let found = jobs.len();
+            jobs.extend(ends.into_iter().filter_map(|ends| summary(ends).ok()));
+            rest.most = rest.most.map(|most| most - (jobs.len() - found));
+            if is_last || rest.most == Some(0) {
+                return Ok(jobs);
+            }
+            rest.after = last;
+        }
     }
 
     /// What is wrong with the jobs that can't be listed.
@@ -171,7 +195,8 @@ impl Archive {
     /// # Errors
     /// When they can't be read.
     pub fn unlisted(&self) -> Result<Vec<RecordError>, RecordError> {
-        let jobs = self.journal.jobs()?.into_iter().map(summary);
+        let jobs = self.journal.jobs(&ListPage::default())?;
+        let jobs = jobs.into_iter().map(summary);
         Ok(jobs.filter_map(Result::err).collect())
     }
 
@@ -368,13 +393,9 @@ impl Archive {
     fn reported(&self, id: &JobId, given: Option<Arc<Procedure>>) -> Result<Report, RecordError> {
         let mut history = self.past(id)?;
         let procedure = self.kept_procedure(&history).or(given);
-        let verified = verified(self.folder(), &history, procedure.clone());
-        if verified.replay == Replay::Same
-            && let Some(Ok((_, open_end))) = procedure.map(|it| history.replay(it))
-        {
-            history.complete(open_end);
-        }
-        Ok(Report::of(&history, &verified))
+        let (verified, open_end) = verified(self.folder(), &history, procedure.clone());
+        history.complete(open_end);
+        Ok(Report::of(&history, &verified, procedure))
     }
 
     /// Whether a job's record is as it was written, and what its inputs lead to: by the procedure that was kept with it, or
@@ -393,7 +414,7 @@ impl Archive {
     ) -> Result<Verified, RecordError> {
         let history = self.past(id)?;
         let procedure = self.kept_procedure(&history).or(procedure);
-        Ok(verified(self.folder(), &history, procedure))
+        Ok(verified(self.folder(), &history, procedure).0)
     }
 
     /// The same, against the hash of an entry that was kept elsewhere: a [`head`](OpenJob::head) of then. It

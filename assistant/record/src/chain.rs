@@ -163,6 +163,9 @@ impl Checkpoint {
     /// Whether replaying led to the same entries, and to the same state. A newer program may tell more than was kept,
     /// never other things. Where the state is of another version only the entries can be compared.
     pub(crate) fn is_kept_in(&self, replayed: &Self) -> bool {
+        if self == replayed {
+            return true;
+        }
         let values = (
             serde_json::to_value(&self.entries),
             serde_json::to_value(&replayed.entries),

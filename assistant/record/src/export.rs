@@ -26,8 +26,8 @@
 //! 5. Replaying the inputs with the procedure must lead to what the `led-to` entries tell. That takes this program.
 
 use crate::job_history::JobHistory;
-use crate::journal::{Ends, Hold, Journal};
-use crate::verify::{Replay, Verified, verified};
+use crate::journal::{Ends, Hold, Journal, ListPage};
+use crate::verify::{Verified, verified};
 use crate::{Archive, JobId, RecordError, Report, Row, Succession};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -35,6 +35,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
 use std::io::{Read, Seek, Write};
 use std::path::Path;
+use std::sync::Arc;
+use steps::Procedure;
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
@@ -230,19 +232,20 @@ impl Exported {
     /// When nothing of it can be read.
     pub fn report(&self) -> Result<Report, RecordError> {
         let (history, verified) = self.verified()?;
-        Ok(Report::of(&history, &verified))
+        Ok(Report::of(&history, &verified, self.procedure(&history)))
+    }
+
+    /// The procedure that came with it.
+    fn procedure(&self, history: &JobHistory) -> Option<Arc<Procedure>> {
+        let opening = &history.opening;
+        crate::procedures::kept(&self.files, &opening.procedure, &opening.sha256)
     }
 
     fn verified(&self) -> Result<(JobHistory, Verified), RecordError> {
         let mut history = JobHistory::read(self, &self.job)?;
-        let opening = &history.opening;
-        let procedure = crate::procedures::kept(&self.files, &opening.procedure, &opening.sha256);
-        let verified = verified(&self.files, &history, procedure.clone());
-        if verified.replay == Replay::Same
-            && let Some(Ok((_, open_end))) = procedure.map(|it| history.replay(it))
-        {
-            history.complete(open_end);
-        }
+        let procedure = self.procedure(&history);
+        let (verified, open_end) = verified(&self.files, &history, procedure);
+        history.complete(open_end);
         Ok((history, verified))
     }
 
@@ -275,7 +278,7 @@ impl Journal for Exported {
         Ok((self.rows.clone(), None))
     }
 
-    fn jobs(&self) -> Result<Vec<Ends>, RecordError> {
+    fn jobs(&self, _page: &ListPage) -> Result<Vec<Ends>, RecordError> {
         Ok(Vec::new())
     }
 

@@ -38,12 +38,12 @@ pub trait Journal: Send + Sync + std::fmt::Debug {
     /// When the journal can't be read at all.
     fn rows(&self, job: &JobId) -> Result<(Vec<Row>, Option<RecordError>), RecordError>;
 
-    /// The first entry of each job, the newest entry's time, and the closing entry where there is one; the
-    /// newest job first.
+    /// The first entry of each job on this page of the list, the newest entry's time, and the closing entry where there is
+    /// one; the newest job first.
     ///
     /// # Errors
     /// When they can't be read.
-    fn jobs(&self) -> Result<Vec<Ends>, RecordError>;
+    fn jobs(&self, page: &ListPage) -> Result<Vec<Ends>, RecordError>;
 
     /// Keeps everybody else from writing this job until the hold is dropped or its process is gone.
     ///
@@ -56,6 +56,31 @@ pub trait Journal: Send + Sync + std::fmt::Debug {
 pub trait Hold: Send + std::fmt::Debug {
     /// The job is closed and nobody will write it again: what the hold stood on may go.
     fn done(&mut self);
+}
+
+/// A part of the list of jobs; all of it by default.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ListPage {
+    /// Only jobs that come after this one in the list: to go on where another page ended.
+    pub after: Option<JobId>,
+    /// Only jobs opened before this.
+    pub before: Option<steps::Moment>,
+    /// How many at most.
+    pub most: Option<usize>,
+}
+
+impl ListPage {
+    /// This page of a list that lies in memory, the newest job first.
+    pub fn of<T>(&self, all: Vec<T>, job: impl Fn(&T) -> (&JobId, steps::Moment)) -> Vec<T> {
+        // By its place in the list and not by its time: several jobs may have been opened in one millisecond.
+        let skipped = self.after.as_ref().map_or(0, |after| {
+            let place = all.iter().position(|it| job(it).0 == after);
+            place.map_or(all.len(), |place| place + 1)
+        });
+        let is_before = |it: &T| self.before.is_none_or(|before| job(it).1 < before);
+        let rest = all.into_iter().skip(skipped).filter(is_before);
+        rest.take(self.most.unwrap_or(usize::MAX)).collect()
+    }
 }
 
 /// A job's two ends.

@@ -80,6 +80,7 @@ pub use fault::Fault;
 pub use heard::HeardOnRecord;
 pub use job_history::SignedBy;
 pub use job_id::JobId;
+pub use journal::ListPage;
 pub use journaled_job::{JournaledJob, WorkedAgain};
 pub use keeping::{Discarded, Rule};
 pub use key::{BayKey, Found, Keyring, Succession, successions};

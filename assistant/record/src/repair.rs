@@ -1,16 +1,17 @@
-//! Bringing what can still be read of damaged records into a new folder.
+//! Bringing what can still be read of damaged records into a new folder, and naming what can't.
 //!
 //! The damaged folder isn't written to. Entries are copied as they are, with their hashes: what was lost of a job stays
 //! visible as missing, and no repaired record is taken for whole that isn't.
 
-use crate::journal::Journal;
-use crate::sqlite::{Records, Salvage};
+use crate::journal::{Journal, ListPage};
+use crate::sqlite::{FILE, Records, Salvage};
 use crate::verify::file_of;
 use crate::{Archive, Event, JobId, RecordError, Row, procedures, sound};
 use std::collections::BTreeSet;
 use std::fmt;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// What came out of a repair.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,7 +31,7 @@ pub enum Lost {
     Entries {
         /// The job.
         job: JobId,
-        /// Their numbers.
+        /// Their numbers; none where nothing but the job's name was found.
         missing: Vec<u64>,
     },
     /// A sound or photo of a job, by its path from the records' folder.
@@ -47,10 +48,18 @@ pub enum Lost {
 impl fmt::Display for Lost {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Journal(what) => write!(f, "the journal's file is damaged: {what}"),
+            Self::Journal(what) => write!(f, "the journal's file, {FILE}, is damaged: {what}"),
+            Self::Entries { job, missing } if missing.is_empty() => {
+                write!(f, "all entries of job “{job}” are lost")
+            }
             Self::Entries { job, missing } => {
-                let numbers: Vec<String> = missing.iter().map(u64::to_string).collect();
-                write!(f, "entries of job “{job}” are lost: {}", numbers.join(", "))
+                let runs = missing.chunk_by(|before, after| after - before == 1);
+                let runs = runs.map(|run| match run {
+                    [first, .., last] => format!("{first} to {last}"),
+                    one => one.iter().map(u64::to_string).collect(),
+                });
+                let runs: Vec<String> = runs.collect();
+                write!(f, "entries of job “{job}” are lost: {}", runs.join(", "))
             }
             Self::File(name) => write!(f, "{name} is named by an entry, and isn't there"),
             Self::Orphans { job, files } => write!(
@@ -79,61 +88,93 @@ pub fn repair(damaged: &Path, new: &Path) -> Result<Repaired, RecordError> {
         return Err(RecordError::of_folder(new, full));
     }
     let salvage = Salvage::of(damaged)?;
-    let names = beside(damaged)?;
-    let mut known: BTreeSet<JobId> = salvage.jobs().into_iter().collect();
+    let records = Records::open(new)?;
+    let mut jobs = Vec::new();
+    let (names, lost) = survey(damaged, &salvage, |job, rows, end| {
+        records.add(rows)?;
+        if let Some((seq, hash)) = end {
+            records.keep_end(job, seq, &hash)?;
+        }
+        jobs.push((job.clone(), rows.len() as u64));
+        Ok(())
+    })?;
+    for name in &names {
+        let bytes = fs::read(damaged.join(name)).map_err(failed(&damaged.join(name)))?;
+        sound::write_whole(new, name, &bytes)?;
+    }
+    Ok(Repaired { jobs, lost })
+}
+
+/// Looks through what is left in a folder. Gives each job's entries that were found, and its end, to `each`; and the files
+/// that lie beside the journal, and what is lost.
+fn survey(
+    folder: &Path,
+    salvage: &Salvage,
+    mut each: impl FnMut(&JobId, &[Row], Option<(u64, String)>) -> Result<(), RecordError>,
+) -> Result<(Vec<String>, Vec<Lost>), RecordError> {
+    let names = beside(folder)?;
+    let in_journal = salvage.names();
+    let mut known = in_journal.clone();
     known.extend(
         names
             .iter()
             .filter_map(|name| Some(JobId::new(job_of(name)?))),
     );
-    let records = Records::open(new)?;
-    let mut repaired = Repaired {
-        jobs: Vec::new(),
-        lost: salvage.trouble().map(Lost::Journal).into_iter().collect(),
-    };
+    let mut lost: Vec<Lost> = salvage.trouble().map(Lost::Journal).into_iter().collect();
     let mut named = BTreeSet::new();
     for job in known {
-        let rows = salvage.rows(&job);
+        let rows = salvage.found(&job);
         let Some(last) = rows.last() else {
+            // Of one whose sounds alone are there, these are named.
+            if in_journal.contains(&job) {
+                let missing = Vec::new();
+                lost.push(Lost::Entries { job, missing });
+            }
             continue;
         };
         let found: BTreeSet<u64> = rows.iter().map(|row| row.seq).collect();
-        let end = salvage
-            .end(&job)
-            .map_or(last.seq, |(seq, _)| seq.min(last.seq + 10_000));
-        let missing: Vec<u64> = (0..=end).filter(|seq| !found.contains(seq)).collect();
+        let kept = salvage.kept_end(&job);
+        let up_to = kept.map_or(last.seq, |(seq, _)| seq.min(last.seq + 10_000));
+        let missing: Vec<u64> = (0..=up_to).filter(|seq| !found.contains(seq)).collect();
         if !missing.is_empty() {
             let job = job.clone();
-            repaired.lost.push(Lost::Entries { job, missing });
+            lost.push(Lost::Entries { job, missing });
         }
         named.extend(files_of(&rows));
-        records.add(&rows)?;
-        match salvage.end(&job) {
-            Some((seq, hash)) => records.keep_end(&job, seq, &hash)?,
-            // A closed job is closed; of another one nobody knows what came after.
-            None if is_closed(last) => {}
-            None => records.keep_end(&job, last.seq + 1, "")?,
-        }
-        repaired.jobs.push((job, rows.len() as u64));
-    }
-    for name in &names {
-        let bytes = fs::read(damaged.join(name)).map_err(failed(&damaged.join(name)))?;
-        sound::write_whole(new, name, &bytes)?;
+        each(&job, &rows, salvage.end_of(&job, &rows))?;
     }
     let there: BTreeSet<&str> = names.iter().map(String::as_str).collect();
     let gone = named.iter().filter(|name| !there.contains(name.as_str()));
-    repaired.lost.extend(gone.cloned().map(Lost::File));
-    repaired.lost.extend(orphans(&names, &named));
-    Ok(repaired)
+    lost.extend(gone.cloned().map(Lost::File));
+    lost.extend(orphans(&names, &named));
+    Ok((names, lost))
 }
 
 impl Archive {
+    /// What is left of damaged records, to be read around the damage: nothing is written. [`lost`](Self::lost) names what
+    /// can't be read. A job with a gap is never called whole.
+    ///
+    /// # Errors
+    /// When the folder can't be read, or there is no room for a copy of the journal.
+    pub fn open_damaged(folder: &Path) -> Result<Self, RecordError> {
+        let salvage = Salvage::of(folder)?;
+        let (_, lost) = survey(folder, &salvage, |_, _, _| Ok(()))?;
+        let mut archive = Self::with(folder, Arc::new(salvage));
+        archive.lost = lost.into();
+        Ok(archive)
+    }
+
+    /// What can't be read of damaged records; nothing of others.
+    pub fn lost(&self) -> &[Lost] {
+        &self.lost
+    }
+
     /// Sounds and photos of jobs that the journal doesn't know at all, as after its file was lost.
     ///
     /// # Errors
     /// When the journal or a folder can't be read.
     pub fn orphans(&self) -> Result<Vec<Lost>, RecordError> {
-        let jobs = self.journal().jobs()?;
+        let jobs = self.journal().jobs(&ListPage::default())?;
         let known: BTreeSet<String> = jobs
             .iter()
             .map(|ends| sound::word(ends.first.job.as_str()))
@@ -207,12 +248,6 @@ fn orphans(names: &[String], named: &BTreeSet<String>) -> Vec<Lost> {
             .collect(),
     };
     jobs.into_iter().map(of).collect()
-}
-
-/// Whether a job that ends with this entry is closed.
-fn is_closed(last: &Row) -> bool {
-    let event = serde_json::from_str::<Event>(&last.event);
-    event.is_ok_and(|it| matches!(it, Event::Closed { .. }) || it.may_follow_the_closing())
 }
 
 /// The sounds and photos that entries name, but for those that were discarded by a rule.

@@ -4,11 +4,12 @@ use crate::job_history::JobHistory;
 use crate::verify::{Replay, Verified};
 use crate::{Event, JobId, Line, Photo, SignedBy, time};
 use serde::{Serialize, Serializer};
+use std::sync::Arc;
 use steps::codes::{Kept, Outstanding, TightenAgain};
-use steps::{Entry, Id, Language, Mode, Moment, Outcome};
+use steps::{Entry, Id, Language, Mode, Moment, Outcome, Procedure};
 
 /// All that stands on a job's record; [`json`](Self::json) gives it to programs.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Report {
     /// The job.
     pub job: JobId,
@@ -56,6 +57,9 @@ pub struct Report {
     pub signatures: Vec<SignedBy>,
     /// Whether the inputs were replayed and led to the same.
     pub replayed: bool,
+    /// The procedure that it was last worked by, which has words for the identifiers; where it is at hand with that text.
+    #[serde(skip)]
+    pub full_procedure: Option<Arc<Procedure>>,
 }
 
 /// One line for programs.
@@ -100,7 +104,11 @@ fn isos<S: Serializer>(times: &[Moment], serializer: S) -> Result<S::Ok, S::Erro
 }
 
 impl Report {
-    pub(crate) fn of(past: &JobHistory, verified: &Verified) -> Self {
+    pub(crate) fn of(
+        past: &JobHistory,
+        verified: &Verified,
+        procedure: Option<Arc<Procedure>>,
+    ) -> Self {
         let lines = past.lines();
         let closed = lines.iter().find_map(|line| match &line.entry {
             Entry::Closed {
@@ -171,6 +179,7 @@ impl Report {
             head: verified.head.clone(),
             signatures: verified.signatures.clone(),
             replayed: verified.replay == Replay::Same,
+            full_procedure: procedure.filter(|it| it.sha256 == past.opening.sha256),
         }
     }
 

@@ -8,7 +8,7 @@
 
 use crate::job_history::JobHistory;
 use crate::sound::{self, Files, SoundState};
-use crate::{Event, Fault, JobId, SignedBy, time};
+use crate::{Checkpoint, Event, Fault, JobId, SignedBy, time};
 use std::collections::BTreeSet;
 use std::fmt;
 use std::sync::Arc;
@@ -29,6 +29,9 @@ pub struct Verified {
     pub replay: Replay,
     /// Which keys signed it, each up to where; the newest last.
     pub signatures: Vec<SignedBy>,
+    /// Whether it was signed while the job was open, and its end isn't: a bay that has a key signs when it closes a job, and
+    /// whatever is added later.
+    pub end_unsigned: bool,
     /// Entries of a newer program, which this one doesn't understand.
     pub newer: u64,
     /// Sounds and photos that the record names, and that aren't there or not as they were; but for those
@@ -99,6 +102,12 @@ impl fmt::Display for Verified {
                 }
             }
         }
+        if self.end_unsigned {
+            f.write_str(
+                " Its end isn't signed, though the job was closed: either the key couldn't be used then, or the last signature \
+                 was taken off.",
+            )?;
+        }
         match self.replay {
             Replay::Same => f.write_str(" Replaying them led to the same.")?,
             Replay::Elsewhere => {}
@@ -133,18 +142,23 @@ fn kind(name: &str) -> &'static str {
     }
 }
 
+/// What comes out of checking a record; and where its last input led to, from replaying, where the chain doesn't tell.
 pub(crate) fn verified(
     files: &(impl Files + ?Sized),
     past: &JobHistory,
     procedure: Option<Arc<Procedure>>,
-) -> Verified {
+) -> (Verified, Option<Checkpoint>) {
     let mut fault = past.fault.clone();
+    let mut open_end = None;
     let replay = match procedure {
         None => Replay::NotTried,
         Some(_) if past.is_newer() => Replay::NotTried,
         Some(procedure) if procedure.sha256 != past.opening.sha256 => Replay::OtherText,
         Some(procedure) => match past.replay(procedure) {
-            Ok(_) => Replay::Same,
+            Ok((_, led_to)) => {
+                open_end = led_to;
+                Replay::Same
+            }
             Err(seq) => {
                 fault = Some((seq, Fault::Differs));
                 Replay::Elsewhere
@@ -179,17 +193,23 @@ pub(crate) fn verified(
         .iter()
         .filter(|told| told.event == Event::Unknown);
     let newer = unknown.count() as u64;
-    Verified {
+    let ends_signed = past
+        .entries
+        .last()
+        .is_some_and(|told| matches!(told.event, Event::Signed { .. } | Event::Unknown));
+    let verified = Verified {
         job: past.job.clone(),
         entries: whole,
         head: past.head.clone(),
         fault,
         replay,
         signatures: past.signatures.clone(),
+        end_unsigned: past.closed() && !past.signatures.is_empty() && !ends_signed,
         newer,
         sounds,
         discarded,
-    }
+    };
+    (verified, open_end)
 }
 
 /// The sound or photo that an entry names.

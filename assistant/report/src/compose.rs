@@ -5,7 +5,12 @@ mod work;
 use crate::gather::capital;
 use crate::model::{EventKind, Finding, FindingKind, JobReport, Outcome, SignatureShown};
 use crate::sheet::{Cell, Column, Part, Sheet, Table, clean};
-use crate::{Paper, Picture, pictures, time};
+use crate::time::{self, Clock};
+use crate::{Paper, Picture, pictures};
+use jiff::tz::TimeZone;
+
+/// The column of times, until the clock names it.
+const TIME: &str = "Time";
 
 /// Stands on each page of a rehearsal.
 pub(crate) const REHEARSAL: &str = "REHEARSAL: NO PROOF OF WORK";
@@ -20,11 +25,16 @@ const TIMELINE_WIDTH: f32 = 480.0;
 const QR_SIDE: f32 = 108.0;
 
 /// Sets a report: what matters to whoever gets the vehicle back first, the proof last.
-pub(crate) fn compose(report: &JobReport, photos: &[Picture], paper: Paper) -> Sheet {
+pub(crate) fn compose(
+    report: &JobReport,
+    photos: &[Picture],
+    paper: Paper,
+    zone: &TimeZone,
+) -> Sheet {
     let mut sheet = Composer {
         report,
         parts: Vec::new(),
-        day: one_day(report),
+        clock: Clock::of(report, zone),
     };
     sheet.top();
     sheet.cautions();
@@ -52,16 +62,10 @@ pub(crate) fn compose(report: &JobReport, photos: &[Picture], paper: Paper) -> S
     }
 }
 
-/// The day on which all of it happened; empty when there were several.
-fn one_day(report: &JobReport) -> String {
-    let (first, last) = (time::day(&report.opened), time::day(&report.last));
-    if first == last { first } else { String::new() }
-}
-
 struct Composer<'a> {
     report: &'a JobReport,
     parts: Vec<Part>,
-    day: String,
+    clock: Clock<'a>,
 }
 
 impl Composer<'_> {
@@ -85,7 +89,10 @@ impl Composer<'_> {
 
     fn table(&mut self, tells: &str, columns: &[(&'static str, f32)], rows: Vec<Vec<Cell>>) {
         let columns = columns.iter().map(|(name, share)| Column {
-            name,
+            name: match *name {
+                TIME => self.clock.column(),
+                name => name.to_owned(),
+            },
             share: *share,
         });
         self.parts.push(Part::Table(Table {
@@ -96,7 +103,7 @@ impl Composer<'_> {
     }
 
     fn time(&self, at: &str) -> Cell {
-        Cell::plain(time::within(&self.day, at))
+        Cell::plain(self.clock.brief(at))
     }
 
     fn top(&mut self) {
@@ -116,13 +123,10 @@ impl Composer<'_> {
         for choice in &report.choices {
             facts.push((capital(&choice.asked), choice.answer.clone()));
         }
-        facts.push((
-            "Opened".to_owned(),
-            format!("{} UTC", time::second(&report.opened)),
-        ));
+        facts.push(("Opened".to_owned(), self.clock.moment(&report.opened)));
         let last = format!(
-            "{} UTC, after {}",
-            time::second(&report.last),
+            "{}, after {}",
+            self.clock.moment(&report.last),
             record::time::length(report.seconds)
         );
         let (name, outcome) = match report.outcome {
@@ -139,17 +143,17 @@ impl Composer<'_> {
         };
         facts.push(("Not in place".to_owned(), outstanding));
         for worker in &report.worked_by {
-            let from = time::second(&worker.from);
+            let from = self.clock.moment(&worker.from);
             facts.push((
                 "Worked by".to_owned(),
-                format!("{}, from {from} UTC", worker.name),
+                format!("{}, from {from}", worker.name),
             ));
         }
         for signature in &report.signed_by {
-            let at = time::second(&signature.at);
+            let at = self.clock.moment(&signature.at);
             facts.push((
                 "Signed off aloud".to_owned(),
-                format!("{}, {at} UTC: “{}”", signature.name, signature.words),
+                format!("{}, {at}: “{}”", signature.name, signature.words),
             ));
         }
         self.facts(facts, None);
@@ -160,11 +164,9 @@ impl Composer<'_> {
         };
         self.parts.push(Part::ToSign(to_sign));
         if let Some(drawing) = pictures::timeline(report, TIMELINE_WIDTH) {
-            let caption = "What happened when. Filled diamonds: hold points confirmed; hollow: stayed closed. \
-                           Cross: out of limits. Grey: the job was put down.";
             self.parts.push(Part::Figure {
                 drawing,
-                caption: caption.to_owned(),
+                caption: pictures::legend(report),
             });
         }
     }
@@ -218,7 +220,7 @@ impl Composer<'_> {
         self.table(
             "Findings",
             &[
-                ("Time (UTC)", 0.16),
+                (TIME, 0.16),
                 ("What kind", 0.16),
                 ("What", 0.44),
                 ("Since then", 0.24),
@@ -240,7 +242,7 @@ impl Composer<'_> {
             self.heading("Notes (heard, unchecked)");
             let rows = report.notes.iter().map(|note| {
                 let mut words = match &note.words {
-                    Some(words) => format!("“{words}”"),
+                    Some(words) => format!("“{}”", tidy(words)),
                     None => "No words were understood; the sound is kept.".to_owned(),
                 };
                 for photo in &note.photos {
@@ -255,7 +257,7 @@ impl Composer<'_> {
             let rows = rows.collect();
             self.table(
                 "Notes",
-                &[("No.", 0.07), ("Time (UTC)", 0.16), ("Words", 0.77)],
+                &[("No.", 0.07), (TIME, 0.16), ("Words", 0.77)],
                 rows,
             );
         }
@@ -270,10 +272,10 @@ impl Composer<'_> {
                 .map(|note| format!(", to note {note}"))
                 .unwrap_or_default();
             let caption = clean(&format!(
-                "Photo {}{note}: {}, attached {} UTC",
+                "Photo {}{note}: {}, attached {}",
                 photo.number,
                 photo.given,
-                time::second(&photo.at)
+                self.clock.moment(&photo.at)
             ));
             match photos.iter().find(|it| it.number == photo.number) {
                 Some(picture) => shown.push((picture.clone(), caption)),
@@ -319,11 +321,7 @@ impl Composer<'_> {
         if rows.is_empty() {
             self.words("No step was done.");
         } else {
-            self.table(
-                "What was done",
-                &[("Time (UTC)", 0.16), ("What", 0.84)],
-                rows,
-            );
+            self.table("What was done", &[(TIME, 0.16), ("What", 0.84)], rows);
         }
     }
 
@@ -343,6 +341,14 @@ impl Composer<'_> {
             (
                 "Record".to_owned(),
                 format!("{whole}; {} entries", proof.entries),
+            ),
+            (
+                "Opened, last entry".to_owned(),
+                format!(
+                    "{} UTC, {} UTC",
+                    time::second(&self.report.opened),
+                    time::second(&self.report.last)
+                ),
             ),
             ("SHA-256 of the last entry".to_owned(), proof.head.clone()),
             ("Procedure".to_owned(), proof.procedure.clone()),
@@ -403,13 +409,43 @@ impl Composer<'_> {
     }
 }
 
+/// Words that were heard, as they are read: a capital first, “I”, no comma at an end and none twice. What was said
+/// stays.
+fn tidy(words: &str) -> String {
+    let mut out = String::new();
+    for word in words.split_whitespace() {
+        let stray = |it: char| matches!(it, ',' | ';' | ':');
+        if word.chars().all(stray) {
+            continue;
+        }
+        // “,,” is one comma.
+        let bare = word.trim_end_matches(stray);
+        let mark = word
+            .get(bare.len()..)
+            .and_then(|marks| marks.chars().next());
+        if !out.is_empty() {
+            out.push(' ');
+        }
+        match bare.strip_prefix('i') {
+            Some(rest) if rest.is_empty() || rest.starts_with(['\'', '’']) => {
+                out.push('I');
+                out.push_str(rest);
+            }
+            Some(_) | None => out.push_str(bare),
+        }
+        out.extend(mark);
+    }
+    let stray = |it: char| it == ' ' || matches!(it, ',' | ';' | ':');
+    capital(out.trim_matches(stray))
+}
+
 fn found(finding: &Finding) -> String {
     let reason = finding
         .reason
         .as_ref()
         .map(|reason| match reason.is_empty() {
             true => ". Reason: in the sound of a note".to_owned(),
-            false => format!(". Reason (heard, unchecked): “{reason}”"),
+            false => format!(". Reason (heard, unchecked): “{}”", tidy(reason)),
         });
     format!("{}{}", finding.what, reason.unwrap_or_default())
 }
@@ -424,5 +460,25 @@ fn settled(finding: &Finding) -> &'static str {
         (FindingKind::CutShort, _) => "the job went on",
         (FindingKind::Outstanding, _) => "left so",
         (FindingKind::TightenAgain, _) => "still to be done",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::tidy;
+
+    #[test]
+    fn what_was_heard_is_shown_tidily_and_no_word_of_it_is_lost() {
+        for (heard, shown) in [
+            ("the boot is split,", "The boot is split"),
+            ("i think i'm late", "I think I'm late"),
+            ("rust ,, on the arm,, i saw", "Rust on the arm, I saw"),
+            ("Is it in? Yes.", "Is it in? Yes."),
+            (" , ", ""),
+            ("", ""),
+        ] {
+            assert_eq!(tidy(heard), shown);
+            assert_eq!(tidy(shown), shown);
+        }
     }
 }

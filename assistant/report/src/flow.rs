@@ -4,13 +4,14 @@
 pub(crate) mod lanes;
 mod svg;
 
+use crate::names::{extra_heading, extra_steps};
 use lanes::{Lane, lanes_of_facts, lanes_of_things};
 use steps::Procedure;
 use steps::procedure::{Action, Step, Thing};
-use svg::{BOX, Drawing, LANE, LEADING, MARGIN};
+use svg::{Drawing, LANE, LEADING, Lanes};
 
-/// The procedure as SVG, in black on white: signs, words and thickness of line tell everything. It is as tall as the
-/// procedure is long.
+/// The procedure as SVG, in black on white: signs, words and thickness of line tell everything. A long one goes on in
+/// columns side by side.
 ///
 /// A line on the left runs from the step at which something is loosened or taken off to the one at which it is in
 /// place again; a line on the right from where a fact is first asked for to where a step voids it.
@@ -23,40 +24,73 @@ pub fn flow_picture(procedure: &Procedure) -> String {
         .collect();
     let off = lanes_of_things(procedure);
     let facts = lanes_of_facts(procedure);
-    let left = MARGIN + LANE * columns(&off) as f32 + LANE / 2.0;
-    let right = left + BOX;
-    let width = right + LANE * columns(&facts) as f32 + svg::LABEL + MARGIN;
+    let lanes = Lanes {
+        left: LANE * columns(&off) as f32 + LANE / 2.0,
+        right: LANE * columns(&facts) as f32 + svg::LABEL,
+    };
+    let mut blocks: Vec<Block> = rows.iter().map(|row| (None, row)).collect();
+    let extra: Vec<(String, Vec<Row>)> = extra(procedure);
+    for (heading, rows) in &extra {
+        let headings = std::iter::once(Some(heading.as_str())).chain(std::iter::repeat(None));
+        blocks.extend(headings.zip(rows));
+    }
+    let whole: f32 = blocks.iter().map(svg::height).sum();
+    let count = (whole / TALL).ceil().max(1.0);
 
-    let mut drawing = Drawing::new(width);
+    let mut drawing = Drawing::new(lanes, count as usize);
     drawing.heading(&procedure.title);
     drawing.line(&format!("{} {}", procedure.vehicle, procedure.values));
     drawing.line(&procedure.language.usual_caution());
     drawing.gap();
-    let middles: Vec<f32> = rows.iter().map(|row| drawing.row(left, row)).collect();
+    drawing.begin_columns();
+    let mut middles = Vec::new();
+    let mut drawn = 0.0;
+    for block in &blocks {
+        let height = svg::height(block);
+        // Where its middle lies tells its column, so that all are of about one height.
+        let column = ((drawn + height / 2.0) / whole * count) as usize;
+        drawn += height;
+        drawing.go_to_column(column.min(count as usize - 1));
+        let (heading, row) = block;
+        if let Some(heading) = heading {
+            drawing.heading_in_column(heading);
+        }
+        let place = drawing.row(row);
+        if row.number.is_some() {
+            middles.push(place);
+        }
+    }
     for lane in &off {
-        drawing.lane_of_thing(left - LANE * (lane.column as f32 + 1.0), lane, &middles);
+        drawing.lane_of_thing(lane, &middles);
     }
     for lane in &facts {
-        drawing.lane_of_fact(right + LANE * (lane.column as f32 + 1.0), lane, &middles);
-    }
-    for (id, branch) in &procedure.branches {
-        drawing.gap();
-        drawing.heading(&match branch.say.first() {
-            Some(said) => format!("When somebody says “{said}”, or a step leads to {id}"),
-            None => format!("When a step leads to {id}"),
-        });
-        for step in &branch.steps {
-            drawing.row(left, &Row::of(procedure, step, None));
-        }
-    }
-    if !procedure.make_safe.is_empty() {
-        drawing.gap();
-        drawing.heading("When the job is given up");
-        for step in &procedure.make_safe {
-            drawing.row(left, &Row::of(procedure, step, None));
-        }
+        drawing.lane_of_fact(lane, &middles);
     }
     drawing.finish()
+}
+
+/// The height that a column may have, about.
+const TALL: f32 = 2400.0;
+
+/// A row, and the heading above it where it has one.
+type Block<'a> = (Option<&'a str>, &'a Row);
+
+/// Extra steps, and those that leave it safe.
+fn extra(procedure: &Procedure) -> Vec<(String, Vec<Row>)> {
+    let rows = |steps: &[Step]| {
+        let rows = steps.iter().map(|step| Row::of(procedure, step, None));
+        rows.collect::<Vec<_>>()
+    };
+    let branches = procedure.branches.iter().map(|(id, branch)| {
+        let heading = extra_heading(procedure, id, branch);
+        (heading, rows(&branch.steps))
+    });
+    let safe = (
+        "When the job is given up".to_owned(),
+        rows(&procedure.make_safe),
+    );
+    let all = branches.chain(std::iter::once(safe));
+    all.filter(|(_, rows)| !rows.is_empty()).collect()
 }
 
 fn columns(lanes: &[Lane]) -> usize {
@@ -111,7 +145,10 @@ impl Row {
                 add(&procedure.action_of(step), false);
                 for (answer, leads_to) in [("yes", yes), ("no", no)] {
                     if let Some(branch) = leads_to {
-                        add(&format!("{answer} → {branch}"), true);
+                        add(
+                            &format!("{answer} → {}", extra_steps(procedure, branch)),
+                            true,
+                        );
                     }
                 }
             }
@@ -121,7 +158,10 @@ impl Row {
                     let limits = reading.limits().unwrap_or_else(|| "no limits".to_owned());
                     add(&format!("{}: {limits}", reading.name), true);
                     if let Some(branch) = &reading.out {
-                        add(&format!("outside → {branch}"), true);
+                        add(
+                            &format!("outside → {}", extra_steps(procedure, branch)),
+                            true,
+                        );
                     }
                 }
             }
@@ -134,7 +174,10 @@ impl Row {
             | Action::Inspect => add(&procedure.action_of(step), false),
         }
         for branch in &step.helpers {
-            add(&format!("trouble → {branch}"), false);
+            add(
+                &format!("trouble → {}", extra_steps(procedure, branch)),
+                false,
+            );
         }
         Self {
             number,
@@ -158,11 +201,12 @@ pub(crate) fn only_when(procedure: &Procedure, step: &Step) -> Option<String> {
             .find(|it| it.id == *variant)
             .and_then(|it| it.options.iter().find(|(id, _)| id == option))
             .map_or(option.as_str(), |(_, words)| words);
-        format!("{variant}: {words}")
+        format!("for “{words}”")
     });
-    let off = step.when_off.iter().map(|id| format!("{id} is off"));
+    let off = step.when_off.iter();
+    let off = off.map(|id| format!("while off: {}", lanes::name(procedure, id)));
     let all: Vec<String> = chosen.chain(off).collect();
-    (!all.is_empty()).then(|| format!("only when {}", all.join(" and ")))
+    (!all.is_empty()).then(|| format!("only {}", all.join(" and ")))
 }
 
 /// The action in one word.

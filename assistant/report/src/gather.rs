@@ -7,6 +7,8 @@ use crate::model::{
     Outcome, Photo, Proof, Range, Reading, Renewed, Signature, SignatureShown, Torque, Verdict,
     Worker,
 };
+use crate::names::{Names, plain};
+use crate::time;
 use record::time::iso;
 use record::{Report, ReportLine};
 use std::collections::BTreeMap;
@@ -16,13 +18,14 @@ use steps::{Entry, Id, Language, Mode};
 impl JobReport {
     /// Gathers what the record tells. The same record always gives the same report.
     pub fn of(record: &Report) -> Self {
+        let names = Names::of(record);
         let language = record.language;
         let mut gathered = Gathered {
             language,
             ..Gathered::default()
         };
         for line in &record.lines {
-            gathered.take(line);
+            gathered.take(line, &names);
         }
         gathered.photos(record);
         gathered.end(record);
@@ -133,7 +136,7 @@ struct Gathered {
 }
 
 impl Gathered {
-    fn take(&mut self, line: &ReportLine) {
+    fn take(&mut self, line: &ReportLine, names: &Names) {
         let may_be_taken_back = matches!(
             line.entry,
             Entry::Done { .. } | Entry::Read { .. } | Entry::Noted { .. } | Entry::TakenOver { .. }
@@ -143,7 +146,7 @@ impl Gathered {
             self.before_kept = Some(Box::new(self.clone()));
         }
         let at = iso(line.at);
-        let (kind, what) = self.told(line, &at);
+        let (kind, what) = self.told(line, &at, names);
         self.course.push(Event {
             seq: line.seq,
             at,
@@ -153,7 +156,7 @@ impl Gathered {
     }
 
     /// Puts an entry where it belongs, and tells it in words.
-    fn told(&mut self, line: &ReportLine, at: &str) -> (EventKind, String) {
+    fn told(&mut self, line: &ReportLine, at: &str, names: &Names) -> (EventKind, String) {
         let (at, language) = (at.to_owned(), self.language);
         match line.entry.clone() {
             Entry::Opened {
@@ -174,7 +177,7 @@ impl Gathered {
                 (EventKind::Opened, what.to_owned())
             }
             Entry::Chosen { variant, option } => {
-                let (asked, answer) = (words(&variant), words(&option));
+                let (asked, answer) = (plain(&variant), names.option(&variant, &option));
                 let what = format!("{}: {answer}", capital(&asked));
                 self.choices.push(Choice { asked, answer });
                 (EventKind::Chosen, what)
@@ -225,9 +228,9 @@ impl Gathered {
                 (EventKind::Gate, said)
             }
             Entry::GateRefused { gate, tried, why } => {
-                let gate = words(&gate);
+                let gate = names.gate(&gate);
                 let (tried, why) = (why.tried(&tried).to_owned(), why.words(language));
-                let said = format!("Hold point “{gate}” stayed closed: {why}. Said: “{tried}”");
+                let said = format!("Not confirmed: {gate}; {why}. Said: “{tried}”");
                 self.gates.push(Gate {
                     at,
                     state: GateState::StayedClosed,
@@ -239,7 +242,7 @@ impl Gathered {
                 (EventKind::Gate, said)
             }
             Entry::Voided { fact, why } => {
-                let (fact, why) = (words(&fact), why.words(language));
+                let (fact, why) = (names.fact(&fact), why.words(language));
                 let said = format!("No longer taken for true: {fact}; {why}");
                 self.gates.push(Gate {
                     at,
@@ -299,7 +302,11 @@ impl Gathered {
                 (EventKind::Deferred, format!("Left for later: {what}"))
             }
             Entry::CutShort { step, seconds_left } => {
-                let what = format!("{}, {} s before its end", words(&step), seconds_left);
+                let what = format!(
+                    "{}, {} before its end",
+                    names.step(&step),
+                    time::in_words(seconds_left)
+                );
                 self.findings.push(Finding {
                     at,
                     kind: FindingKind::CutShort,
@@ -334,9 +341,7 @@ impl Gathered {
                 });
                 (EventKind::Note, said)
             }
-            Entry::Helped { branch } => {
-                (EventKind::Extra, format!("Extra steps: {}", words(&branch)))
-            }
+            Entry::Helped { branch } => (EventKind::Extra, names.extra_steps(&branch)),
             Entry::Resumed { away_seconds } => (
                 EventKind::TakenUp,
                 format!(
@@ -456,11 +461,6 @@ impl Gathered {
 /// Several things in words.
 fn in_words(things: &[impl InWords], language: Language) -> Vec<String> {
     things.iter().map(|it| it.words(language)).collect()
-}
-
-/// A name of the procedure's, for people.
-fn words(id: &Id) -> String {
-    id.as_str().replace('-', " ")
 }
 
 pub(crate) fn capital(text: &str) -> String {

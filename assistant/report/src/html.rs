@@ -5,15 +5,17 @@ mod svg;
 use crate::model::JobReport;
 use crate::sheet::{Cell, Part, Sheet, StepLine, Table};
 use crate::{Paper, Picture, compose};
+use jiff::tz::TimeZone;
 use std::fmt::Write;
 
 /// How it looks on a screen, on a phone and on paper.
 const STYLE: &str = include_str!("html/style.css");
 
 impl JobReport {
-    /// The report as HTML, set for this paper when it is printed. `photos` are those that are shown.
-    pub fn html(&self, photos: &[Picture], paper: Paper) -> String {
-        page(&compose::compose(self, photos, paper))
+    /// The report as HTML, set for this paper when it is printed. `photos` are those that are shown; times are those
+    /// of `zone`, but for the proof's.
+    pub fn html(&self, photos: &[Picture], paper: Paper, zone: &TimeZone) -> String {
+        page(&compose::compose(self, photos, paper, zone))
     }
 }
 
@@ -268,7 +270,7 @@ fn table(out: &mut String, table: &Table) {
     }
     put!(out, "</colgroup>\n<thead><tr>");
     for column in &table.columns {
-        put!(out, "<th scope=\"col\">{}</th>", escaped(column.name));
+        put!(out, "<th scope=\"col\">{}</th>", escaped(&column.name));
     }
     put!(out, "</tr></thead>\n<tbody>");
     for row in &table.rows {
@@ -283,7 +285,7 @@ fn table(out: &mut String, table: &Table) {
             let _ = write!(
                 out,
                 "<td data-name=\"{}\"{empty}>{}</td>",
-                escaped(column.name),
+                escaped(&column.name),
                 inside(cell)
             );
         }

@@ -3,7 +3,7 @@
 //!
 //! One plain model, [`JobReport`], is gathered from the record by a pure function and feeds all four. HTML
 //! and PDF are self-contained: no script, no outside address, the fonts and photos inside. Making a report
-//! reads no file and asks for no time, so the same record always gives the same bytes.
+//! reads no file and asks for no time, so the same record in the same time zone always gives the same bytes.
 //!
 //! The PDF is laid out here and written by a library: the whole of a typesetting system would take longer
 //! to build than the rest of the workspace.
@@ -32,11 +32,11 @@
 //! # let settings = steps::Settings::default();
 //! # let (worked, _) = record::JournaledJob::begin(&archive, procedure, settings, steps::Moment(0))?;
 //! # let id = worked.id().clone();
-//! use report::{JobReport, Paper};
+//! use report::{JobReport, Paper, TimeZone};
 //!
 //! let report = JobReport::of(&archive.report(&id)?);
-//! let pdf = report.pdf(&[], Paper::A4)?;
-//! let html = report.html(&[], Paper::A4);
+//! let pdf = report.pdf(&[], Paper::A4, &TimeZone::UTC)?;
+//! let html = report.html(&[], Paper::A4, &TimeZone::UTC);
 //! assert!(pdf.starts_with(b"%PDF-"));
 //! # assert!(html.contains("Washing the van"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
@@ -56,6 +56,7 @@ mod gather;
 mod html;
 mod markdown;
 pub mod model;
+mod names;
 mod pattern;
 mod pdf;
 mod pictures;
@@ -68,6 +69,7 @@ mod time;
 pub use course::{Course, Part, Stage};
 pub use flow::flow_picture;
 pub use html::escaped;
+pub use jiff::tz::TimeZone;
 pub use model::JobReport;
 pub use pattern::{array_drawing, circle_drawing};
 pub use step_sheet::StepSheet;

@@ -85,7 +85,7 @@ fn step(out: &mut String, line: &StepLine) {
 
 fn table(out: &mut String, table: &Table) {
     let row = |cells: Vec<String>| format!("| {} |", cells.join(" | "));
-    let names = table.columns.iter().map(|column| words(column.name));
+    let names = table.columns.iter().map(|column| words(&column.name));
     put!(out, "{}", row(names.collect()));
     put!(out, "{}", row(vec!["---".to_owned(); table.columns.len()]));
     for cells in &table.rows {

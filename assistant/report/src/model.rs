@@ -226,7 +226,7 @@ pub struct Gate {
     pub at: String,
     /// What.
     pub state: GateState,
-    /// What is true from then on, or no longer; the hold point's name where it stayed closed.
+    /// What is true from then on, or no longer; what was not confirmed where it stayed closed.
     pub what: String,
     /// The words that were heard; absent where nothing was said.
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -14,6 +14,7 @@ use crate::model::JobReport;
 use crate::sheet::{Part, Sheet};
 use crate::{Paper, Picture, ReportError, compose};
 use flow::{Mark, Page};
+use jiff::tz::TimeZone;
 use krilla::color::rgb;
 use krilla::geom::{Path, PathBuilder, Point, Rect, Size, Transform};
 use krilla::image::Image;
@@ -33,8 +34,13 @@ impl JobReport {
     ///
     /// # Errors
     /// When the library can't write it, which is a bug in Sayback.
-    pub fn pdf(&self, photos: &[Picture], paper: Paper) -> Result<Vec<u8>, ReportError> {
-        written(&compose::compose(self, photos, paper))
+    pub fn pdf(
+        &self,
+        photos: &[Picture],
+        paper: Paper,
+        zone: &TimeZone,
+    ) -> Result<Vec<u8>, ReportError> {
+        written(&compose::compose(self, photos, paper, zone))
     }
 }
 

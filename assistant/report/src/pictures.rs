@@ -180,6 +180,37 @@ fn lanes(report: &JobReport) -> Vec<Lane> {
         .collect()
 }
 
+/// What the timeline's marks stand for, of those that are in it.
+pub(crate) fn legend(report: &JobReport) -> String {
+    let marks: Vec<Mark> = lanes(report)
+        .into_iter()
+        .flat_map(|lane| lane.marks)
+        .map(|(_, mark)| mark)
+        .collect();
+    let meanings = [
+        (Mark::Stroke, "Stroke: a step done."),
+        (Mark::Diamond, "Filled diamond: a hold point confirmed."),
+        (
+            Mark::HollowDiamond,
+            "Hollow diamond: a hold point stayed closed.",
+        ),
+        (Mark::Square, "Square: something tightened."),
+        (
+            Mark::Pointer,
+            "Filled triangle: a reading, not out of limits.",
+        ),
+        (Mark::Cross, "Cross: a reading out of limits."),
+        (Mark::Triangle, "Hollow triangle: a note."),
+    ];
+    let there = meanings.iter().filter(|(mark, _)| marks.contains(mark));
+    let mut legend = vec!["What happened when."];
+    legend.extend(there.map(|(_, meaning)| *meaning));
+    if !pauses(report).is_empty() {
+        legend.push("Grey: the job was put down.");
+    }
+    legend.join(" ")
+}
+
 /// Times in which the job was put down: from the event before to its being taken up.
 fn pauses(report: &JobReport) -> Vec<(f64, f64)> {
     report

@@ -84,7 +84,7 @@ pub(crate) struct Table {
 
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Column {
-    pub name: &'static str,
+    pub name: String,
     /// Of the table's width.
     pub share: f32,
 }

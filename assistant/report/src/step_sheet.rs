@@ -1,10 +1,12 @@
 //! A procedure on paper, for the wall or for whoever reads before the job.
 
+mod sides;
 mod values;
 
 use crate::flow::lanes::lanes_of_things;
 use crate::flow::{kind, only_when};
 use crate::gather::capital;
+use crate::names::{extra_heading, extra_steps};
 use crate::sheet::{Cell, Column, Part, Sheet, StepLine, Table, clean};
 use crate::{Paper, ReportError, html, markdown, pdf};
 use steps::procedure::{Action, Signal, Step, supplies_at_most};
@@ -119,7 +121,7 @@ impl Parts<'_> {
         }
         self.heading(tells);
         let columns = columns.iter().map(|(name, share)| Column {
-            name,
+            name: (*name).to_owned(),
             share: *share,
         });
         self.parts.push(Part::Table(Table {
@@ -216,7 +218,7 @@ impl Parts<'_> {
     fn off(&mut self) {
         let rows = lanes_of_things(self.procedure).into_iter().map(|lane| {
             let to = lane.to.map_or_else(
-                || "see “if there is trouble”".to_owned(),
+                || "see the extra steps".to_owned(),
                 |to| (to + 1).to_string(),
             );
             vec![
@@ -281,16 +283,23 @@ impl Parts<'_> {
         self.heading("Steps");
         let lines = it.steps.iter().enumerate();
         let lines = lines.map(|(at, step)| line(it, step, (at + 1).to_string()));
-        self.parts.push(Part::Steps(lines.collect()));
+        let all: Vec<StepLine> = lines.collect();
+        let count = all.len();
+        let once = sides::once(all);
+        if once.len() < count {
+            self.parts.push(Part::Words {
+                text:
+                    "A step with two numbers is worked for each side, in the order of the numbers."
+                        .to_owned(),
+                strong: true,
+            });
+        }
+        self.parts.push(Part::Steps(once));
         for (id, branch) in &it.branches {
             if branch.steps.is_empty() {
                 continue;
             }
-            let said: Vec<String> = branch.say.iter().map(|say| format!("“{say}”")).collect();
-            self.heading(&match said.is_empty() {
-                true => format!("If there is trouble: {id}"),
-                false => format!("If there is trouble: {id}. Say {}", said.join(" or ")),
-            });
+            self.heading(&extra_heading(it, id, branch));
             let lines = branch
                 .steps
                 .iter()
@@ -368,7 +377,10 @@ fn line(it: &Procedure, step: &Step, number: String) -> StepLine {
             if let Some(reading) = it.readings.get(id) {
                 line.values.extend(reading.limits());
                 if let Some(branch) = &reading.out {
-                    line.strong.push(format!("Outside of the limits: {branch}"));
+                    line.strong.push(format!(
+                        "Outside of the limits: {}",
+                        extra_steps(it, branch)
+                    ));
                 }
             }
         }
@@ -376,7 +388,8 @@ fn line(it: &Procedure, step: &Step, number: String) -> StepLine {
         Action::Ask { yes, no } => {
             for (answer, leads_to) in [("Yes", yes), ("No", no)] {
                 if let Some(branch) = leads_to {
-                    line.strong.push(format!("{answer}: {branch}"));
+                    line.strong
+                        .push(format!("{answer}: {}", extra_steps(it, branch)));
                 }
             }
         }

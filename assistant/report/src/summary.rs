@@ -1,5 +1,6 @@
 //! A record in plain text, 80 columns wide.
 
+use crate::names::Names;
 use record::line::{ended, listed, note, verdict};
 use record::{Report, ReportLine, time};
 use std::fmt;
@@ -105,6 +106,7 @@ impl fmt::Display for Summary<'_> {
             "=".repeat(columns(&record.title).min(WIDTH))
         )?;
         top(record, f)?;
+        let names = Names::of(record);
         for part in Part::ALL {
             let lines: Vec<_> = record
                 .lines
@@ -116,7 +118,7 @@ impl fmt::Display for Summary<'_> {
             }
             heading(f, part.heading(), mark)?;
             for line in lines {
-                item(f, line, record.language)?;
+                item(f, line, &names, record.language)?;
             }
         }
         heading(f, "Proof", mark)?;
@@ -180,7 +182,12 @@ fn heading(f: &mut fmt::Formatter<'_>, name: &str, mark: Option<&str>) -> fmt::R
     writeln!(f, "\n{name}\n{}", "-".repeat(columns(&name)))
 }
 
-fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine, language: Language) -> fmt::Result {
+fn item(
+    f: &mut fmt::Formatter<'_>,
+    line: &ReportLine,
+    names: &Names,
+    language: Language,
+) -> fmt::Result {
     let time = time::second(line.at);
     let mut say = |words: &str| wrapped(f, &time, words, INDENT);
     match &line.entry {
@@ -195,11 +202,19 @@ fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine, language: Language) -> fm
         )),
         Entry::GateRefused { gate, tried, why } => {
             let (why, tried) = (why.words(language), why.tried(tried));
-            say(&format!("stayed closed: {gate}; {why}. Said: “{tried}”"))
+            let gate = names.gate(gate);
+            say(&format!("not confirmed: {gate}; {why}. Said: “{tried}”"))
         }
         Entry::Voided { fact, why } => {
+            let fact = names.fact(fact);
             say(&format!("no longer so: {fact}; {}", why.words(language)))
         }
+        Entry::CutShort { step, seconds_left } => say(&format!(
+            "wait cut short: {}, {} before its end",
+            names.step(step),
+            crate::time::in_words(*seconds_left)
+        )),
+        Entry::Helped { branch } => say(&names.extra_steps(branch)),
         Entry::Tightened {
             what, wanted, told, ..
         } => say(&format!(
@@ -232,8 +247,6 @@ fn item(f: &mut fmt::Formatter<'_>, line: &ReportLine, language: Language) -> fm
         Entry::Opened { .. }
         | Entry::Chosen { .. }
         | Entry::Answered { .. }
-        | Entry::CutShort { .. }
-        | Entry::Helped { .. }
         | Entry::Resumed { .. }
         | Entry::WorkedBy { .. }
         | Entry::TakenOver { .. }

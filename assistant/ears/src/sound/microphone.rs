@@ -148,11 +148,18 @@ impl Microphone {
         name: Option<&str>,
         listening: Listening,
     ) -> Result<(Self, Receiver<MicrophoneEvent>), MicrophoneError> {
+        let usual = name.is_none();
         let device = device::find(name)?;
         let (events, receiver) = bounded(EVENTS);
         let (running, stopped) = bounded(0);
         let name = device.name.clone();
-        let capture = device::Capture::start(device)?;
+        // The sound system has a usual device even where there is no microphone at all.
+        let nothing_there =
+            || usual && devices().is_ok_and(|all| all.iter().all(|device| !device.real));
+        let capture = device::Capture::start(device).map_err(|error| match nothing_there() {
+            true => MicrophoneError::NoDevice,
+            false => error,
+        })?;
         let wishes = Arc::new(Wishes {
             command: AtomicU64::new(milliseconds(listening.end_pointing.command)),
             turn: AtomicU64::new(milliseconds(listening.end_pointing.hang_over)),

@@ -104,6 +104,7 @@ pub(crate) fn all(
         .route("/api/do", post(doing::ask))
         .route("/api/jobs", get(records::jobs))
         .route("/api/jobs/{name}", get(records::job))
+        .route("/api/lost", get(records::lost))
         .route("/api/jobs/{name}/report", get(records::report_html))
         .route("/api/jobs/{name}/report.pdf", get(records::report_pdf))
         .route("/api/jobs/{name}/report.csv", get(records::report_csv))

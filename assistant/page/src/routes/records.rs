@@ -7,11 +7,11 @@ use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use record::{Archive, JobId, JobSummary, RecordError};
-use report::{JobReport, Paper, Picture};
+use record::{Archive, JobId, JobSummary, ListPage, RecordError};
+use report::{JobReport, Paper, Picture, TimeZone};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
-use steps::{Entry, Mode, Outcome};
+use steps::{Entry, Mode, Moment, Outcome};
 use utoipa::{IntoParams, ToSchema};
 
 use crate::glance::OutcomeShown;
@@ -232,24 +232,23 @@ pub(crate) async fn jobs(
     desk.aside(move |desk| {
         let _held = permit;
         let records = desk.records()?;
-        let jobs = match text {
-            Some(text) => records.search(&record::Wanted {
-                text: Some(text.trim().to_owned()),
-                ..record::Wanted::default()
-            }),
-            None => records.jobs(),
+        let page = ListPage {
+            after: wanted.after.map(|after| JobId::new(&after)),
+            before: wanted.before.map(Moment),
+            most: Some(limit),
         };
-        let jobs = jobs.map_err(|error| of_record(&error))?;
-        // By its place in the list and not by its time: several jobs may have been opened in one millisecond.
-        let skipped = wanted.after.map_or(0, |last| {
-            let place = jobs.iter().position(|job| job.id.as_str() == last);
-            place.map_or(jobs.len(), |place| place + 1)
-        });
+        let jobs = match text {
+            Some(text) => records
+                .search(&record::Wanted {
+                    text: Some(text.trim().to_owned()),
+                    ..record::Wanted::default()
+                })
+                .map(|found| page.of(found, |job| (&job.id, job.started))),
+            None => records.page(&page),
+        };
         let jobs = jobs
+            .map_err(|error| of_record(&error))?
             .into_iter()
-            .skip(skipped)
-            .filter(|job| wanted.before.is_none_or(|before| job.started.0 < before))
-            .take(limit)
             .map(|job| {
                 let who = desk.particulars.of(records, &job);
                 JobListed::of(job, who)
@@ -257,6 +256,16 @@ pub(crate) async fn jobs(
         Ok(Answer(jobs.collect()))
     })
     .await
+}
+
+/// What can't be read of the records, where they are damaged.
+#[utoipa::path(get, path = "/api/lost", responses(
+    (status = 200, description = "What is lost; empty where the records aren't damaged.", body = Vec<String>),
+    (status = "4XX", description = "Refused, and why.", body = Problem, content_type = "application/problem+json"),
+))]
+pub(crate) async fn lost(State(desk): State<Desk>) -> Result<Answer<Vec<String>>, Problem> {
+    let lost = desk.records()?.lost().iter();
+    Ok(Answer(lost.map(ToString::to_string).collect()))
 }
 
 /// A job and what stands on its record.
@@ -393,7 +402,7 @@ pub(crate) async fn report_html(
 ) -> Result<Response, Problem> {
     desk.aside(move |desk| {
         let (report, photos) = reported(desk, &name)?;
-        let html = report.html(&photos, Paper::A4);
+        let html = report.html(&photos, Paper::A4, &TimeZone::system());
         Ok(document("text/html; charset=utf-8", None, html))
     })
     .await
@@ -413,7 +422,9 @@ pub(crate) async fn report_pdf(
 ) -> Result<Response, Problem> {
     desk.aside(move |desk| {
         let (report, photos) = reported(desk, &name)?;
-        let pdf = report.pdf(&photos, Paper::A4).map_err(not_made)?;
+        let pdf = report
+            .pdf(&photos, Paper::A4, &TimeZone::system())
+            .map_err(not_made)?;
         Ok(document(
             "application/pdf",
             Some(&format!("{name}.pdf")),

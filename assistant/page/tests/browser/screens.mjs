@@ -42,6 +42,8 @@ export async function bring(page, assistant, glance, level) {
   assistant.show({ ...glance, timers: moved, at_ms: at }, level);
   if (!page.url().startsWith(assistant.url)) await page.goto(assistant.entrance);
   await page.waitForFunction((wanted) => document.body.dataset.at === String(wanted) && document.body.dataset.link === "live" && !document.getElementById("level").hidden, at);
+  // Without a job it asks for the jobs on record.
+  await page.waitForFunction(() => !document.body.innerText.includes("One moment …"));
   await settle(page);
 }
 

@@ -15,7 +15,7 @@ mod schema;
 
 pub(crate) use salvage::Salvage;
 
-use crate::journal::{Ends, Hold, Journal};
+use crate::journal::{Ends, Hold, Journal, ListPage};
 use crate::{JobId, RecordError, Row};
 use rusqlite::{Connection, OpenFlags, TransactionBehavior, params};
 use std::fs::File;
@@ -223,16 +223,17 @@ fn locked(connection: &Mutex<Connection>) -> MutexGuard<'_, Connection> {
     connection.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
+/// An entry, from its columns in the order of [`ALL`] and of the table: looking them up by name takes longer than the rest.
 fn row(from: &rusqlite::Row<'_>) -> rusqlite::Result<Row> {
     Ok(Row {
-        job: JobId::new(&from.get::<_, String>("job")?),
-        seq: unsigned(from.get("seq")?),
-        at: Moment(unsigned(from.get("at")?)),
-        kind: from.get("kind")?,
-        event: from.get("event")?,
-        reached: from.get("reached")?,
-        previous: from.get("previous")?,
-        hash: from.get("hash")?,
+        job: JobId::new(from.get_ref(0)?.as_str()?),
+        seq: unsigned(from.get(1)?),
+        at: Moment(unsigned(from.get(2)?)),
+        kind: from.get(3)?,
+        event: from.get(4)?,
+        reached: from.get(5)?,
+        previous: from.get(6)?,
+        hash: from.get(7)?,
     })
 }
 
@@ -326,7 +327,7 @@ impl Journal for Records {
         Ok((rows, broken))
     }
 
-    fn jobs(&self) -> Result<Vec<Ends>, RecordError> {
+    fn jobs(&self, page: &ListPage) -> Result<Vec<Ends>, RecordError> {
         let connection = locked(&self.durable);
         let list = || {
             let mut statement = connection.prepare_cached(
@@ -335,10 +336,17 @@ impl Journal for Records {
                           WHERE newer.job = entries.job ORDER BY seq DESC LIMIT 1) AS last,
                         (SELECT event FROM entries AS closing
                           WHERE closing.job = entries.job AND closing.kind = 'closed') AS closed
-                   FROM entries WHERE kind = 'opened' ORDER BY at DESC, job DESC",
+                   FROM entries WHERE kind = 'opened'
+                    AND (?1 IS NULL OR at < ?1)
+                    AND (?2 IS NULL OR (at, job) < (SELECT at, job FROM entries WHERE job = ?2 AND seq = 0))
+                  ORDER BY at DESC, job DESC LIMIT ?3",
             )?;
+            let before = page.before.map(|before| before.0.cast_signed());
+            let after = page.after.as_ref().map(JobId::as_str);
+            // −1 is no limit.
+            let most = page.most.and_then(|most| i64::try_from(most).ok());
             statement
-                .query_map([], |it| {
+                .query_map(params![before, after, most.unwrap_or(-1)], |it| {
                     Ok(Ends {
                         first: row(it)?,
                         last: Moment(unsigned(it.get("last")?)),

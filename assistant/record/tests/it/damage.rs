@@ -237,6 +237,88 @@ fn of_a_damaged_file_every_readable_job_is_brought_into_a_new_folder() {
     assert_eq!(orphans.count(), 10, "{lost:?}");
 }
 
+/// The entries of a job that its record says are whole, and whether it is.
+fn looked_at(archive: &Archive, id: &JobId) -> Option<(u64, bool)> {
+    let verified = archive.verify(id, None).ok()?;
+    Some((verified.entries, verified.is_whole()))
+}
+
+#[test]
+fn damaged_records_are_listed_and_read_around_the_damage_and_what_is_lost_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let jobs = ten_jobs(folder.path());
+    rusqlite::Connection::open(folder.path().join(FILE))
+        .unwrap()
+        .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
+        .unwrap();
+    let file = fs::read(folder.path().join(FILE)).unwrap();
+    let pages = file.len() / 4096;
+    let spoilt = |page: usize| {
+        let mut spoilt = file.clone();
+        spoilt[4096 * page..4096 * (page + 1)].fill(0xa5);
+        spoilt
+    };
+    let cut = |pages: usize| file[..4096 * pages].to_vec();
+    let mut listed = Vec::new();
+    for damaged in (1..pages)
+        .map(spoilt)
+        .chain([cut(pages / 2), cut(pages - 1)])
+    {
+        fs::write(folder.path().join(FILE), damaged).unwrap();
+        let before = all(folder.path());
+        let archive = Archive::open_damaged(folder.path()).unwrap();
+        assert!(!archive.lost().is_empty());
+        let there = archive.jobs().unwrap();
+        listed.push(there.len());
+        let named: String = archive.lost().iter().map(ToString::to_string).collect();
+        for id in &jobs {
+            let is_listed = there.iter().any(|job| job.id == *id);
+            match looked_at(&archive, id) {
+                Some((30, true)) => assert!(is_listed, "{id} of {there:?}"),
+                // Where something is missing, it is named, and so is a job that isn't listed.
+                Some((entries, false)) if entries < 30 => {
+                    assert!(named.contains(id.as_str()), "{id}: {named}");
+                }
+                // All of it is there, but not what says that nothing came after.
+                Some((30, false)) => {}
+                other => {
+                    assert!(other.is_none() && !is_listed, "{id}: {other:?}");
+                    assert!(named.contains(id.as_str()), "{id}: {named}");
+                }
+            }
+        }
+        // The same that a repair brings back.
+        let repaired = tempfile::tempdir().unwrap();
+        let new = repaired.path().join("new");
+        assert_eq!(repair(folder.path(), &new).unwrap().lost, archive.lost());
+        let new = Archive::open_to_read(&new).unwrap();
+        assert_eq!(new.jobs().unwrap(), there);
+        for id in &jobs {
+            assert_eq!(looked_at(&new, id), looked_at(&archive, id));
+        }
+        let error = archive.attach(&jobs[0], None, "boot.png", b"", at(900));
+        assert!(error.is_err());
+        drop(archive);
+        assert_eq!(all(folder.path()), before, "reading wrote something");
+    }
+    let mean = listed.iter().sum::<usize>() as f64 / listed.len() as f64;
+    println!("of ten jobs {mean:.1} are listed: {listed:?}");
+    assert!(mean > 7.0, "{mean}");
+}
+
+#[test]
+fn missing_entries_are_named_by_runs() {
+    let lost = |missing: &[u64]| {
+        let (job, missing) = (JobId::new("x"), missing.to_vec());
+        Lost::Entries { job, missing }.to_string()
+    };
+    assert_eq!(
+        lost(&[0, 4, 5, 6, 9, 10]),
+        "entries of job “x” are lost: 0, 4 to 6, 9 to 10"
+    );
+    assert_eq!(lost(&[]), "all entries of job “x” are lost");
+}
+
 #[test]
 fn sounds_without_their_journal_are_told_where_jobs_are_listed() {
     let folder = tempfile::tempdir().unwrap();

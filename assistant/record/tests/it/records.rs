@@ -1,7 +1,7 @@
 //! Jobs are recorded, listed, taken up, read.
 
 use crate::harness::*;
-use record::{Archive, IfChanged, JournaledJob, RecordError, Replay, SoundState};
+use record::{Archive, IfChanged, JournaledJob, ListPage, RecordError, Replay, SoundState};
 use steps::{Command, Effect, Entry, Heard, Input, Mode, Outcome, Settings};
 
 #[test]
@@ -22,6 +22,46 @@ fn a_job_is_listed_from_its_opening_to_its_end() {
     assert_eq!(jobs[1].mode, Mode::Rehearsal);
     assert_eq!(jobs[1].outcome, None);
     assert_eq!(jobs[1].title, "Trailer wheel");
+}
+
+#[test]
+fn the_pages_of_the_list_are_the_list() {
+    let folder = tempfile::tempdir().unwrap();
+    let archive = Archive::open(folder.path()).unwrap();
+    // Three in one millisecond, and others before and after.
+    let opened = [5, 7, 7, 7, 9, 12, 20];
+    let begun = opened.map(|seconds| {
+        archive
+            .begin(&procedure(TEXT), Settings::default(), at(seconds))
+            .unwrap()
+    });
+    let all = archive.jobs().unwrap();
+    assert_eq!(all.len(), begun.len());
+    for most in 1..=all.len() + 1 {
+        for before in [None, Some(at(7)), Some(at(8)), Some(at(99))] {
+            let mut page = ListPage {
+                most: Some(most),
+                before,
+                after: None,
+            };
+            let mut listed = Vec::new();
+            loop {
+                let jobs = archive.page(&page).unwrap();
+                assert_eq!(page.of(all.clone(), |job| (&job.id, job.started)), jobs);
+                let Some(last) = jobs.last() else { break };
+                page.after = Some(last.id.clone());
+                listed.extend(jobs);
+            }
+            let mut wanted = all.clone();
+            wanted.retain(|job| before.is_none_or(|before| job.started < before));
+            assert_eq!(listed, wanted, "{most} before {before:?}");
+        }
+    }
+    let unknown = ListPage {
+        after: Some(record::JobId::new("no-such-job")),
+        ..ListPage::default()
+    };
+    assert_eq!(archive.page(&unknown).unwrap(), []);
 }
 
 #[test]

@@ -80,6 +80,36 @@ fn an_open_job_is_signed_each_hour_also_by_a_clock_that_was_set_back() {
 }
 
 #[test]
+fn a_signature_taken_off_the_end_shows_where_an_earlier_one_stands() {
+    let folder = tempfile::tempdir().unwrap();
+    let (records, keys) = (folder.path().join("records"), folder.path().join("key"));
+    let archive = signing(&records, &keys);
+    let (mut worked, _) =
+        JournaledJob::begin(&archive, procedure(TEXT), Settings::default(), at(0)).unwrap();
+    let id = worked.id().clone();
+    worked.take(Input::Woke, at(3600)).unwrap();
+    let verified = archive.verify(&id, None).unwrap();
+    assert!(!verified.end_unsigned, "it is open: {verified}");
+    for (number, input) in whole_job().into_iter().enumerate() {
+        worked.take(input, at(3610 + 10 * number as u64)).unwrap();
+    }
+    drop(worked);
+    let verified = archive.verify(&id, None).unwrap();
+    assert!(verified.is_whole() && !verified.end_unsigned, "{verified}");
+    forger(&records)
+        .execute_batch(
+            "DELETE FROM entries WHERE kind = 'signed' AND seq = (SELECT max(seq) FROM entries);
+             UPDATE ends SET (seq, hash) = (SELECT seq, hash FROM entries ORDER BY seq DESC LIMIT 1);",
+        )
+        .unwrap();
+    let verified = archive.verify(&id, None).unwrap();
+    assert!(verified.is_whole() && verified.end_unsigned, "{verified}");
+    assert!(verified.to_string().contains("Its end isn't signed"));
+    let report = archive.report(&id).unwrap();
+    assert!(report.verified.contains("Its end isn't signed"));
+}
+
+#[test]
 fn a_forger_without_the_key_can_sign_only_as_somebody_else() {
     let folder = tempfile::tempdir().unwrap();
     let (records, keys) = (folder.path().join("records"), folder.path().join("key"));

@@ -1,6 +1,6 @@
 //! What was measured, tightened, fitted and confirmed.
 
-use super::Composer;
+use super::{Composer, TIME};
 use crate::gather::capital;
 use crate::model::{GateState, Verdict};
 use crate::pictures;
@@ -36,7 +36,7 @@ impl Composer<'_> {
         self.table(
             "Readings",
             &[
-                ("Time (UTC)", 0.14),
+                (TIME, 0.14),
                 ("Measured", 0.2),
                 ("Value", 0.11),
                 ("Limits", 0.16),
@@ -66,7 +66,7 @@ impl Composer<'_> {
         self.table(
             "Torques",
             &[
-                ("Time (UTC)", 0.16),
+                (TIME, 0.16),
                 ("Fasteners", 0.2),
                 ("Wanted", 0.14),
                 ("Told, on the wrench", 0.2),
@@ -90,10 +90,7 @@ impl Composer<'_> {
         let rows = rows.collect();
         self.table(
             "Parts and fasteners that are never used twice",
-            &[
-                ("Time (UTC)", 0.16),
-                ("Part or fastener, never used twice", 0.84),
-            ],
+            &[(TIME, 0.16), ("Part or fastener, never used twice", 0.84)],
             rows,
         );
     }
@@ -110,9 +107,13 @@ impl Composer<'_> {
                 GateState::StayedClosed => Cell::plain("stayed closed"),
                 GateState::AskedAgain => Cell::plain("no longer so"),
             };
+            let what = match gate.state {
+                GateState::StayedClosed => format!("not confirmed: {}", gate.what),
+                GateState::Confirmed | GateState::AskedAgain => gate.what.clone(),
+            };
             let what = match &gate.why {
-                Some(why) => format!("{}: {why}", capital(&gate.what)),
-                None => capital(&gate.what),
+                Some(why) => format!("{}; {why}", capital(&what)),
+                None => capital(&what),
             };
             let words = gate.words.as_ref().map(|it| format!("“{it}”"));
             vec![
@@ -126,7 +127,7 @@ impl Composer<'_> {
         self.table(
             "Hold points",
             &[
-                ("Time (UTC)", 0.16),
+                (TIME, 0.16),
                 ("State", 0.16),
                 ("What", 0.34),
                 ("Words heard", 0.34),

@@ -1,5 +1,6 @@
 //! From which step to which something is off, or a fact holds.
 
+use crate::names::plain;
 use std::collections::BTreeMap;
 use steps::procedure::{Action, Thing};
 use steps::{Id, Procedure};
@@ -110,8 +111,8 @@ fn means(procedure: &Procedure, fact: &Id) -> String {
     fact.map(|fact| fact.means.clone()).unwrap_or_default()
 }
 
-fn name(procedure: &Procedure, id: &Id) -> String {
+pub(crate) fn name(procedure: &Procedure, id: &Id) -> String {
     let item = procedure.items.get(id).map(|item| item.name.clone());
     let group = || procedure.fasteners.get(id).map(|group| group.counted());
-    item.or_else(group).unwrap_or_else(|| id.to_string())
+    item.or_else(group).unwrap_or_else(|| plain(id))
 }

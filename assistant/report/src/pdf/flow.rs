@@ -60,6 +60,22 @@ pub(super) struct Page {
     pub marks: Vec<Mark>,
 }
 
+/// From line to line of a table's row.
+const ROW_LEAD: f32 = LEAD - 0.6;
+
+/// A table's row: its words in lines, the height of its drawings, and the most lines of a cell.
+struct Row {
+    cells: Vec<(Weight, Vec<String>)>,
+    drawn: f32,
+    count: usize,
+}
+
+impl Row {
+    fn height(&self) -> f32 {
+        (self.count as f32 * ROW_LEAD).max(self.drawn) + 2.0 * PAD
+    }
+}
+
 /// Between what is written and the cautions of each page.
 const EACH_GAP: f32 = 4.0;
 
@@ -174,6 +190,7 @@ impl Flow<'_> {
                         facts,
                         beside: Some(drawing),
                     }) => self.facts_height(facts, Some(drawing)) + 4.0 * LEAD,
+                    Some(Part::Table(table)) => self.beginning(table),
                     Some(_) | None => 44.0,
                 };
                 self.need(22.0 + follows);
@@ -333,14 +350,35 @@ impl Flow<'_> {
         }
     }
 
-    fn table(&mut self, table: &Table) {
-        let mut columns = Vec::new();
+    /// Where each column begins, and how wide its words may be.
+    fn columns(&self, table: &Table) -> Vec<(f32, f32)> {
         let mut x = SIDE;
-        for column in &table.columns {
+        let columns = table.columns.iter().map(|column| {
             let width = self.width * column.share;
-            columns.push((x, width - GAP));
+            let left = x;
             x += width;
-        }
+            (left, width - GAP)
+        });
+        columns.collect()
+    }
+
+    /// The height of a table's head and its first two rows, which stay together where a page holds them.
+    fn beginning(&self, table: &Table) -> f32 {
+        let columns = self.columns(table);
+        let head = table.columns.iter().zip(&columns);
+        let head = head.map(|(it, (_, width))| {
+            let lines = self.letters.lines(&it.name, Weight::Bold, SMALL, *width);
+            lines.len() as f32 * SMALL_LEAD
+        });
+        let head = head.fold(0.0, f32::max) + 2.0 * PAD;
+        let rows = table.rows.iter().take(2);
+        let rows = rows.map(|row| self.set(row, &columns).height());
+        (head + rows.sum::<f32>()).min(self.bottom - TOP - 40.0)
+    }
+
+    fn table(&mut self, table: &Table) {
+        self.need(self.beginning(table));
+        let columns = self.columns(table);
         self.table_head(table, &columns);
         for row in &table.rows {
             self.row(row, &columns, table);
@@ -351,7 +389,9 @@ impl Flow<'_> {
     fn table_head(&mut self, table: &Table, columns: &[(f32, f32)]) {
         let mut height = 0.0_f32;
         for (column, (x, width)) in table.columns.iter().zip(columns) {
-            let lines = self.letters.lines(column.name, Weight::Bold, SMALL, *width);
+            let lines = self
+                .letters
+                .lines(&column.name, Weight::Bold, SMALL, *width);
             height = height.max(lines.len() as f32 * SMALL_LEAD);
             for (number, line) in lines.into_iter().enumerate() {
                 let y = self.y + PAD + number as f32 * SMALL_LEAD;
@@ -362,7 +402,8 @@ impl Flow<'_> {
         self.rule(0.8, Ink::Black);
     }
 
-    fn row(&mut self, row: &[Cell], columns: &[(f32, f32)], table: &Table) {
+    /// A row's words, broken into lines.
+    fn set(&self, row: &[Cell], columns: &[(f32, f32)]) -> Row {
         let set = |cell: &Cell, width: f32| {
             let weight = if cell.strong {
                 Weight::Bold
@@ -381,13 +422,23 @@ impl Flow<'_> {
             .collect();
         let drawn = row.iter().filter_map(|cell| cell.drawing.as_ref());
         let drawn = drawn.map(|drawing| drawing.height).fold(0.0, f32::max);
-        let count = cells
-            .iter()
-            .map(|(_, lines)| lines.len())
-            .max()
-            .unwrap_or(0);
-        let lead = LEAD - 0.6;
-        let whole = (count as f32 * lead).max(drawn) + 2.0 * PAD;
+        let counts = cells.iter().map(|(_, lines)| lines.len());
+        Row {
+            count: counts.max().unwrap_or(0),
+            cells,
+            drawn,
+        }
+    }
+
+    fn row(&mut self, row: &[Cell], columns: &[(f32, f32)], table: &Table) {
+        let set = self.set(row, columns);
+        let whole = set.height();
+        let Row {
+            cells,
+            drawn,
+            count,
+        } = set;
+        let lead = ROW_LEAD;
         let page = self.bottom - TOP - 40.0;
         // A row stays whole where it can; one longer than a page goes on over the next.
         if whole > self.room() && (whole <= page || self.room() < 4.0 * lead) {

@@ -84,12 +84,23 @@ fn no_two_steps_lie_on_each_other_and_all_is_on_the_sheet() {
         let svg = Html::parse_fragment(&flow_picture(&procedure));
         let sheet = svg.select(&Selector::parse("svg").unwrap()).next().unwrap();
         let (width, height) = (number(sheet, "width"), number(sheet, "height"));
-        let boxes: Vec<(f32, f32)> = svg
+        assert!(height < 3000.0, "{}: {height} high", procedure.id);
+        // Left, right, top, bottom.
+        let boxes: Vec<[f32; 4]> = svg
             .select(&Selector::parse("rect[rx]").unwrap())
-            .map(|it| (number(it, "y"), number(it, "y") + number(it, "height")))
+            .map(|it| {
+                let (x, y) = (number(it, "x"), number(it, "y"));
+                [x, x + number(it, "width"), y, y + number(it, "height")]
+            })
             .collect();
         for pair in boxes.windows(2) {
-            assert!(pair[0].1 < pair[1].0, "{}: {pair:?}", procedure.id);
+            let [before, after] = [pair[0], pair[1]];
+            // Below the one before, or in the next column.
+            assert!(
+                before[0] == after[0] && before[3] < after[2] || before[1] < after[0],
+                "{}: {pair:?}",
+                procedure.id
+            );
         }
         for text in svg.select(&Selector::parse("text").unwrap()) {
             let line: String = text.text().collect();
@@ -100,6 +111,29 @@ fn no_two_steps_lie_on_each_other_and_all_is_on_the_sheet() {
                 "{}: “{line}” runs off the sheet",
                 procedure.id
             );
+        }
+    }
+}
+
+#[test]
+fn no_identifier_is_among_its_words() {
+    for procedure in shipped() {
+        let svg = Html::parse_fragment(&flow_picture(&procedure));
+        let words = words(&svg).join(" ");
+        let ids = procedure.branches.keys().chain(procedure.items.keys());
+        for id in ids.filter(|id| id.as_str().contains('-')) {
+            let written =
+                words.contains(&format!("→ {id}")) || words.contains(&format!("{id} is off"));
+            assert!(!written, "{}: {id}", procedure.id);
+        }
+        // Extra steps that a step leads to are there, by their letter.
+        for (_, letter) in words
+            .match_indices("→ extra steps ")
+            .map(|(at, it)| (at, &words[at + it.len()..]))
+        {
+            let letter = letter.split_whitespace().next().unwrap();
+            let heading = format!("Extra steps {letter}");
+            assert!(words.contains(&heading), "{}: {heading}", procedure.id);
         }
     }
 }

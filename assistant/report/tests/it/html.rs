@@ -1,7 +1,8 @@
 //! The HTML, read by html5ever (through `scraper`), the parser of a browser engine.
 
 use crate::harness::{Bay, HOSTILE, Way, png};
-use report::Paper;
+use crate::small_job;
+use report::{Paper, TimeZone};
 use scraper::{Html, Selector};
 use steps::{Mode, Moment};
 
@@ -22,7 +23,7 @@ fn text(page: &Html) -> String {
 fn page(mode: Mode, way: Way, notes: &[&str]) -> Html {
     let bay = Bay::new();
     let id = bay.work(mode, way, notes);
-    let html = bay.report(&id).html(&[], Paper::A4);
+    let html = bay.report(&id).html(&[], Paper::A4, &TimeZone::UTC);
     Html::parse_document(&html)
 }
 
@@ -57,7 +58,9 @@ fn it_can_be_heard_as_well_as_seen() {
     bay.archive
         .attach(&id, Some(1), "boot.png", &png(), Moment(1_772_450_000_000))
         .unwrap();
-    let html = bay.report(&id).html(&bay.pictures(&id), Paper::Letter);
+    let html = bay
+        .report(&id)
+        .html(&bay.pictures(&id), Paper::Letter, &TimeZone::UTC);
     let page = Html::parse_document(&html);
     assert_eq!(all(&page, "html")[0].attr("lang"), Some("en"));
     assert_eq!(all(&page, "title").len(), 1);
@@ -109,8 +112,8 @@ fn it_tells_what_was_done_found_and_left() {
         "at least 1.6 mm",
         "Is the tyre whole all round? No",
         "Notes (heard, unchecked)",
-        "“the boot is split”",
-        "Dust cap off. Reason (heard, unchecked): “none in the store”",
+        "“The boot is split”",
+        "Dust cap off. Reason (heard, unchecked): “None in the store”",
         "still to be done",
         "A trailer that rolls kills.",
         "All values are invented.",
@@ -119,6 +122,62 @@ fn it_tells_what_was_done_found_and_left() {
         assert!(text.contains(words), "{words}\n{text}");
     }
     assert!(!text.contains("REHEARSAL"));
+}
+
+#[test]
+fn times_are_local_with_their_offset_and_utc_in_the_proof() {
+    let bay = Bay::new();
+    let id = bay.work(Mode::Work, Way::Finished, &["i saw rust,"]);
+    let zone = TimeZone::posix("CET-1CEST,M3.5.0,M10.5.0/3").unwrap();
+    let report = bay.report(&id);
+    let page = Html::parse_document(&report.html(&[], Paper::A4, &zone));
+    let told = text(&page);
+    for words in [
+        "2026-03-02 10:00:00 +01:00",
+        "Time (+01:00)",
+        "10:00:30",
+        "2026-03-02 09:00:00 UTC",
+        "“I saw rust”",
+    ] {
+        assert!(told.contains(words), "{words}\n{told}");
+    }
+    // The record keeps what was heard, at the time that all clocks share.
+    assert!(report.json().unwrap().contains("i saw rust,"));
+    assert!(report.json().unwrap().contains("2026-03-02T09:00:00.000Z"));
+    assert!(report.csv().unwrap().contains("i saw rust,"));
+}
+
+#[test]
+fn a_hold_point_is_told_by_what_it_confirms() {
+    let folder = tempfile::tempdir().unwrap();
+    let archive = record::Archive::open(folder.path()).unwrap();
+    let id = small_job::work(&archive, Mode::Work).unwrap();
+    let report = report::JobReport::of(&archive.report(&id).unwrap());
+    let html = report.html(&[], Paper::A4, &TimeZone::UTC);
+    let told = text(&Html::parse_document(&html));
+    assert!(told.contains("Hollow diamond: a hold point"), "{told}");
+    assert!(
+        told.contains("Not confirmed: the trailer stands on stands; I do not go on"),
+        "{told}"
+    );
+    assert!(!told.contains("Supported"), "{told}");
+    assert!(!told.contains("Extra steps: "), "{told}");
+}
+
+#[test]
+fn the_legend_tells_the_marks_that_are_there() {
+    let told = text(&page(Mode::Work, Way::Finished, &["look at this"]));
+    for mark in [
+        "Stroke: a step",
+        "Square: something tightened",
+        "Hollow triangle: a note",
+        "Cross: a reading",
+    ] {
+        assert!(told.contains(mark), "{mark}\n{told}");
+    }
+    assert!(!told.contains("Grey: the job was put down"));
+    let without = text(&page(Mode::Work, Way::Finished, &[]));
+    assert!(!without.contains("Hollow triangle"));
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! The PDF, read by poppler's tools, and its QR code by `rqrr`.
 
 use crate::harness::{Bay, HOSTILE, Way, png};
-use report::Paper;
+use report::{Paper, TimeZone};
 use std::path::PathBuf;
 use std::process::Command;
 use steps::{Mode, Moment};
@@ -94,7 +94,7 @@ fn each_page_tells_its_number_and_whose_it_is() {
         (Paper::A4, "595.276 x 841.89 pts (A4)"),
         (Paper::Letter, "612 x 792 pts (letter)"),
     ] {
-        let printed = Printed::new(&bay.report(&id).pdf(&[], paper).unwrap());
+        let printed = Printed::new(&bay.report(&id).pdf(&[], paper, &TimeZone::UTC).unwrap());
         assert_eq!(printed.fact("Page size"), size);
         let pages = printed.pages();
         assert!(pages.len() > 2, "a note of pages goes on over pages");
@@ -130,7 +130,7 @@ fn nothing_runs_over_the_edge() {
         ],
     );
     for paper in [Paper::A4, Paper::Letter] {
-        let printed = Printed::new(&bay.report(&id).pdf(&[], paper).unwrap());
+        let printed = Printed::new(&bay.report(&id).pdf(&[], paper, &TimeZone::UTC).unwrap());
         let (width, height) = paper.points();
         let boxes = printed.boxes();
         assert!(boxes.len() > 200);
@@ -149,7 +149,7 @@ fn a_rehearsal_is_marked_on_each_page() {
     let long = "once more ".repeat(600);
     for way in [Way::Finished, Way::GivenUp] {
         let id = bay.work(Mode::Rehearsal, way, &[&long]);
-        let printed = Printed::new(&bay.report(&id).pdf(&[], Paper::A4).unwrap());
+        let printed = Printed::new(&bay.report(&id).pdf(&[], Paper::A4, &TimeZone::UTC).unwrap());
         let pages = printed.pages();
         assert!(pages.len() > 2);
         for page in pages {
@@ -162,7 +162,7 @@ fn a_rehearsal_is_marked_on_each_page() {
 fn it_says_what_html_says_and_what_was_said_stays_text() {
     let bay = Bay::new();
     let id = bay.work(Mode::Work, Way::Deferred, &[HOSTILE]);
-    let printed = Printed::new(&bay.report(&id).pdf(&[], Paper::A4).unwrap());
+    let printed = Printed::new(&bay.report(&id).pdf(&[], Paper::A4, &TimeZone::UTC).unwrap());
     let text = one_line(&printed.asked("pdftotext", &["-raw"], &["-"]));
     // Lines may break within a word that is wider than its column.
     let text = text.replace(' ', "");
@@ -175,7 +175,7 @@ fn it_says_what_html_says_and_what_was_said_stays_text() {
         "110 N·m",
         "“trailer rests on two stands and stays put”",
         "Recommended work",
-        "none in the store",
+        "None in the store",
         "Do what was left for later: dust cap off.",
     ] {
         let words = words.replace([' ', '\u{202e}'], "");
@@ -186,10 +186,29 @@ fn it_says_what_html_says_and_what_was_said_stays_text() {
 }
 
 #[test]
+fn a_table_s_head_stays_with_its_first_two_rows() {
+    let bay = Bay::new();
+    let mut places = std::collections::BTreeSet::new();
+    for lines in (0..50).step_by(3) {
+        let long = "the grease has been thrown over the whole inside of the rim and it sticks "
+            .repeat(lines);
+        let id = bay.work(Mode::Work, Way::Finished, &[&long, "the second note"]);
+        let report = bay.report(&id);
+        let printed = Printed::new(&report.pdf(&[], Paper::A4, &TimeZone::UTC).unwrap());
+        let pages = printed.pages();
+        let head = pages.iter().position(|it| it.contains("Notes (heard"));
+        let second = pages.iter().position(|it| it.contains("second note"));
+        assert_eq!(head, second, "after {lines} lines");
+        places.insert(head);
+    }
+    assert!(places.len() > 1, "it comes to a page's end");
+}
+
+#[test]
 fn all_fonts_are_inside() {
     let bay = Bay::new();
     let id = bay.work(Mode::Work, Way::Finished, &[]);
-    let printed = Printed::new(&bay.report(&id).pdf(&[], Paper::A4).unwrap());
+    let printed = Printed::new(&bay.report(&id).pdf(&[], Paper::A4, &TimeZone::UTC).unwrap());
     let fonts = printed.asked("pdffonts", &[], &[]);
     let lines: Vec<&str> = fonts.lines().skip(2).collect();
     assert_eq!(lines.len(), 2, "{fonts}");
@@ -205,7 +224,7 @@ fn the_qr_code_is_the_hash_of_the_record() {
     let bay = Bay::new();
     let id = bay.work(Mode::Work, Way::Finished, &[]);
     let report = bay.report(&id);
-    let printed = Printed::new(&report.pdf(&[], Paper::Letter).unwrap());
+    let printed = Printed::new(&report.pdf(&[], Paper::Letter, &TimeZone::UTC).unwrap());
     let last = printed.fact("Pages");
     let out = printed.folder.path().join("page");
     printed.asked(
@@ -258,7 +277,11 @@ fn photos_are_inside_scaled_down() {
         .attach(&id, Some(1), "boot.png", &png(), Moment(1_772_450_000_000))
         .unwrap();
     let report = bay.report(&id);
-    let printed = Printed::new(&report.pdf(&bay.pictures(&id), Paper::A4).unwrap());
+    let printed = Printed::new(
+        &report
+            .pdf(&bay.pictures(&id), Paper::A4, &TimeZone::UTC)
+            .unwrap(),
+    );
     let images = printed.asked("pdfimages", &["-list"], &[]);
     assert_eq!(images.lines().count(), 3, "{images}");
     assert!(images.contains("jpeg"), "{images}");
@@ -269,6 +292,6 @@ fn photos_are_inside_scaled_down() {
     );
 
     // One that is gone is named all the same.
-    let printed = Printed::new(&report.pdf(&[], Paper::A4).unwrap());
+    let printed = Printed::new(&report.pdf(&[], Paper::A4, &TimeZone::UTC).unwrap());
     assert!(one_line(&printed.pages().concat()).contains("It is not kept any more"));
 }

@@ -6,7 +6,7 @@ use crate::pdf::{Printed, one_line};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use report::{Paper, StepSheet};
 use scraper::{Html, Selector};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use steps::Procedure;
 use steps::procedure::{Action, Step};
 
@@ -26,6 +26,67 @@ fn warning_and_action(it: &Procedure, step: &Step) -> Option<(String, String)> {
         _ => it.action_of(step),
     };
     Some((it.with_every_option(step, &warning), action))
+}
+
+/// A line of the sheet: the numbers that it has, and the words that it must have.
+struct Row {
+    numbers: String,
+    held: bool,
+    warning: Option<String>,
+    action: String,
+}
+
+/// The lines of a sheet in its order: each step once, in turn. Two steps share a line only where the one says “left” and the
+/// other “right” and nothing else tells them apart; a hold point never shares one, but that of the other side may come next.
+fn rows(it: &Procedure) -> Vec<Row> {
+    let page = Html::parse_document(&StepSheet::of(it, Paper::A4).html());
+    let number = Selector::parse("ol.steps > li .what span:first-child").unwrap();
+    let words = |at: usize| match warning_and_action(it, &it.steps[at]) {
+        Some((warning, action)) => (Some(warning), action),
+        None => (None, it.action_of(&it.steps[at])),
+    };
+    let held = |at: usize| matches!(it.steps[at].action, Action::Hold(_));
+    let mut left: BTreeSet<usize> = (0..it.steps.len()).collect();
+    let mut rows: Vec<Row> = Vec::new();
+    for shown in page.select(&number) {
+        let Some(next) = left.first().copied() else {
+            break;
+        };
+        let numbers: String = shown.text().collect();
+        let steps = numbers.split(", ");
+        let steps: Vec<usize> = steps.map(|it| it.parse::<usize>().unwrap() - 1).collect();
+        let follows = held(steps[0]) && rows.last().is_some_and(|before| before.held);
+        assert!(steps[0] == next || follows, "{}: {numbers}", it.id);
+        assert!(steps.iter().all(|at| left.remove(at)), "{}", it.id);
+        let (warning, action) = match steps.as_slice() {
+            [one] => words(*one),
+            [one, other] => {
+                assert!(!held(*one) && !held(*other), "{}: {numbers}", it.id);
+                let ((warning, action), (same, again)) = (words(*one), words(*other));
+                assert_eq!(warning.is_some(), same.is_some());
+                let warning = warning.zip(same).map(|(one, other)| both(&one, &other));
+                (warning, both(&action, &again))
+            }
+            more => panic!("{}: {more:?} share a line", it.id),
+        };
+        rows.push(Row {
+            held: held(steps[0]),
+            numbers,
+            warning,
+            action,
+        });
+    }
+    assert!(left.is_empty(), "{}: {left:?} are missing", it.id);
+    rows
+}
+
+/// “left/right” where the one text has the one and the other text the other.
+fn both(one: &str, other: &str) -> String {
+    assert_eq!(one.replace("left", "right"), other.replace("left", "right"));
+    match one == other {
+        true => one.to_owned(),
+        false => one.replace("left", "left/right"),
+    }
 }
 
 #[test]
@@ -104,17 +165,22 @@ fn warnings_come_before_the_action_on_the_same_page() {
         let printed = Printed::new(&StepSheet::of(&procedure, Paper::A4).pdf().unwrap());
         let raw = printed.asked("pdftotext", &["-raw"], &["-"]);
         let pages: Vec<String> = raw.split('\u{c}').map(squeezed).collect();
-        for step in procedure.steps.iter().chain(&procedure.make_safe) {
-            let Some((warning, action)) = warning_and_action(&procedure, step) else {
-                continue;
-            };
+        let safe = procedure.make_safe.iter();
+        let safe = safe.filter_map(|step| {
+            let held = matches!(step.action, Action::Hold(_));
+            Some((held, warning_and_action(&procedure, step)?))
+        });
+        let steps = rows(&procedure).into_iter();
+        let steps = steps.filter_map(|row| Some((row.held, (row.warning?, row.action))));
+        for (held, (warning, action)) in steps.chain(safe) {
             let (warning, action) = (squeezed(&warning), squeezed(&action));
-            let together = pages.iter().any(|page| {
-                page.match_indices(&warning).any(|(at, _)| {
-                    page[at + warning.len()..].starts_with(&action)
-                        || page[at + warning.len()..].starts_with(&format!("Say:“{action}"))
-                })
-            });
+            let action = match held {
+                true => format!("Say:“{action}"),
+                false => action,
+            };
+            let together = pages
+                .iter()
+                .any(|page| page.contains(&format!("{warning}{action}")));
             assert!(together, "{}: {warning} {action}", procedure.id);
         }
     }
@@ -174,22 +240,24 @@ fn a_signal_is_told_by_its_word_and_no_notice_has_the_alert_symbol() {
 fn html_holds_every_step_its_warning_first_and_leads_nowhere() {
     let steps = Selector::parse("ol.steps > li").unwrap();
     let number = Selector::parse(".what span").unwrap();
+    let mut shared = 0;
     for procedure in shipped() {
         let html = StepSheet::of(&procedure, Paper::A4).html();
         let page = Html::parse_document(&html);
-        let all: Vec<_> = page.select(&steps).collect();
-        for (at, step) in procedure.steps.iter().enumerate() {
-            let shown: String = all[at].text().collect();
-            let told: String = all[at].select(&number).next().unwrap().text().collect();
-            assert_eq!(told, (at + 1).to_string());
-            let shown = squeezed(&shown);
-            match warning_and_action(&procedure, step) {
-                Some((warning, action)) => {
-                    let (before, after) = shown.split_once(&squeezed(&warning)).expect(&warning);
-                    assert!(!before.contains(&squeezed(&action)));
-                    assert!(after.contains(&squeezed(&action)), "{shown}");
+        let rows = rows(&procedure);
+        shared += rows.iter().filter(|row| row.numbers.contains(',')).count();
+        for (row, shown) in rows.iter().zip(page.select(&steps)) {
+            let told: String = shown.select(&number).next().unwrap().text().collect();
+            assert_eq!(told, row.numbers, "{}", procedure.id);
+            let shown = squeezed(&shown.text().collect::<String>());
+            let action = squeezed(&row.action);
+            match &row.warning {
+                Some(warning) => {
+                    let (before, after) = shown.split_once(&squeezed(warning)).expect(warning);
+                    assert!(!before.contains(&action));
+                    assert!(after.contains(&action), "{shown}");
                 }
-                None => assert!(shown.contains(&squeezed(&procedure.action_of(step)))),
+                None => assert!(shown.contains(&action), "{shown}"),
             }
         }
         for what in ["script", "link", "iframe", "a[href]", "img"] {
@@ -197,6 +265,7 @@ fn html_holds_every_step_its_warning_first_and_leads_nowhere() {
             assert_eq!(page.select(&selector).count(), 0, "{what}");
         }
     }
+    assert!(shared > 10, "{shared}");
 }
 
 fn parsed(text: &str) -> Parser<'_> {
@@ -224,17 +293,9 @@ fn markdown_holds_every_word_as_a_general_parser_reads_it() {
         let markdown = StepSheet::of(&procedure, Paper::A4).markdown();
         let text = read(&markdown);
         let mut rest = text.as_str();
-        for step in &procedure.steps {
-            if let Some((warning, action)) = warning_and_action(&procedure, step) {
-                for words in [warning, action] {
-                    let words = squeezed(&words);
-                    rest = rest
-                        .split_once(&words)
-                        .unwrap_or_else(|| panic!("{words}"))
-                        .1;
-                }
-            } else {
-                let words = squeezed(&procedure.action_of(step));
+        for row in rows(&procedure) {
+            for words in row.warning.iter().chain([&row.action]) {
+                let words = squeezed(words);
                 rest = rest
                     .split_once(&words)
                     .unwrap_or_else(|| panic!("{words}"))

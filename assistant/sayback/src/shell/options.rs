@@ -91,14 +91,22 @@ impl RecordOptions {
         self.archive()
     }
 
-    /// The shop's records, to show them, and to add photos where they can be written.
+    /// The shop's records, to show them, and to add photos where they can be written and are whole.
     pub fn to_serve(&self) -> miette::Result<Archive> {
         self.is_there()?;
-        match Archive::open(&self.folder()?) {
+        let archive = Archive::open(&self.folder()?);
+        // A file that can be opened may be damaged all the same.
+        match archive.and_then(|archive| archive.jobs().map(|_| archive)) {
             Ok(archive) => self.signed(archive),
             Err(RecordError::ReadOnly { .. }) => {
                 warn!("These records can't be written: they are only shown.");
                 self.to_read()
+            }
+            Err(RecordError::Damaged { .. }) => {
+                warn!("These records are damaged: they are only shown.");
+                let archive = Archive::open_damaged(&self.folder()?).into_diagnostic()?;
+                super::proof::tell_lost(archive.lost());
+                Ok(archive)
             }
             Err(error) => Err(error).into_diagnostic(),
         }
@@ -106,15 +114,37 @@ impl RecordOptions {
 
     /// The shop's records, only to read them: nothing is written.
     pub fn to_read(&self) -> miette::Result<Archive> {
+        self.reading()?.into_diagnostic()
+    }
+
+    /// What is read of the records, and of damaged ones what can be: [`Archive::lost`] names the rest.
+    pub fn read_around<T>(
+        &self,
+        read: impl Fn(&Archive) -> Result<T, RecordError>,
+    ) -> miette::Result<(Archive, Result<T, RecordError>)> {
+        let found = |archive: Archive| {
+            let read = read(&archive);
+            (archive, read)
+        };
+        match self.reading()?.map(found) {
+            Err(RecordError::Damaged { .. }) | Ok((_, Err(RecordError::Damaged { .. }))) => {
+                Archive::open_damaged(&self.folder()?).map(found)
+            }
+            read => read,
+        }
+        .into_diagnostic()
+    }
+
+    fn reading(&self) -> miette::Result<Result<Archive, RecordError>> {
         self.is_there()?;
         let folder = self.folder()?;
         if self.records.is_none() && !folder.exists() {
             // Nothing was ever kept here.
             let nothing = record::sqlite::Records::open_to_read(&folder).into_diagnostic()?;
-            return Ok(Archive::with(&folder, Arc::new(nothing)));
+            return Ok(Ok(Archive::with(&folder, Arc::new(nothing))));
         }
         self.warn_of_readers(&folder);
-        Archive::open_to_read(&folder).into_diagnostic()
+        Ok(Archive::open_to_read(&folder))
     }
 
     /// A folder that was named may be mistyped.

@@ -48,8 +48,9 @@ impl KeyOptions {
                 }
             }
         }
-        // Whoever names keys wants a signature by one of them.
-        let wanted = self.keys.is_empty() || (all_known && !verified.signatures.is_empty());
+        // Whoever names keys wants a signature by one of them over all of it.
+        let signed = !verified.signatures.is_empty() && !verified.end_unsigned;
+        let wanted = self.keys.is_empty() || (all_known && signed);
         Ok(match verified.is_whole() && wanted {
             true => ExitCode::SUCCESS,
             false => ExitCode::FAILURE,
@@ -156,12 +157,12 @@ pub fn repair(damaged: &Path, new: &Path) -> miette::Result<ExitCode> {
     })
 }
 
-/// Names sounds that the journal knows nothing of, where jobs are listed.
-pub fn tell_orphans(orphans: &[Lost]) {
-    for lost in orphans {
-        warn!("The journal may be damaged: {lost}.");
+/// Names what can't be read of damaged records, and sounds that the journal knows nothing of.
+pub fn tell_lost(lost: &[Lost]) {
+    for it in lost {
+        warn!("Lost: {it}.");
     }
-    if !orphans.is_empty() {
+    if !lost.is_empty() {
         warn!("`sayback repair` brings into a new folder what can still be read.");
     }
 }

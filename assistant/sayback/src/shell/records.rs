@@ -1,6 +1,7 @@
 //! Lists and shows the records of jobs.
 
 use super::options::{RecordOptions, or_near};
+use super::proof::tell_lost;
 use super::search::SearchOptions;
 use super::terminal;
 use miette::IntoDiagnostic;
@@ -14,12 +15,22 @@ pub fn list(
     as_json: bool,
 ) -> miette::Result<ExitCode> {
     let wanted = search.wanted()?;
-    let archive = records.to_read()?;
-    for problem in archive.unlisted().into_diagnostic()? {
+    let (archive, read) = records.read_around(|archive| {
+        Ok((
+            archive.unlisted()?,
+            archive.orphans()?,
+            archive.search(&wanted)?,
+        ))
+    })?;
+    let (unlisted, orphans, jobs) = read.into_diagnostic()?;
+    for problem in unlisted {
         warn!("Not listed: {problem}");
     }
-    super::proof::tell_orphans(&archive.orphans().into_diagnostic()?);
-    let jobs = archive.search(&wanted).into_diagnostic()?;
+    // Of damaged records these are among what is lost.
+    tell_lost(match archive.lost() {
+        [] => &orphans,
+        lost => lost,
+    });
     if as_json {
         terminal::tell_json(&jobs)?;
     } else if jobs.is_empty() {
@@ -46,7 +57,10 @@ pub fn list(
             tell!("{}  {} ({how}{mark})", job.id, job.title);
         }
     }
-    Ok(ExitCode::SUCCESS)
+    Ok(match archive.lost() {
+        [] => ExitCode::SUCCESS,
+        _ => ExitCode::FAILURE,
+    })
 }
 
 pub fn show(
@@ -55,11 +69,10 @@ pub fn show(
     journal: bool,
     as_json: bool,
 ) -> miette::Result<ExitCode> {
-    let archive = records.to_read()?;
     let (name, id) = (id, JobId::new(id));
-    let report = archive
-        .report(&id)
-        .map_err(|error| or_near(&archive, name, error))?;
+    let (archive, read) = records.read_around(|archive| archive.report(&id))?;
+    tell_lost(archive.lost());
+    let report = read.map_err(|error| or_near(&archive, name, error))?;
     if journal {
         for line in report.journal_lines() {
             tell!("{line}");

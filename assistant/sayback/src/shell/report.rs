@@ -5,7 +5,7 @@ use super::terminal;
 use clap::{Args, ValueEnum};
 use miette::IntoDiagnostic;
 use record::{Archive, JobId, MAX_PHOTO_BYTES, RecordError};
-use report::{JobReport, Picture};
+use report::{JobReport, Picture, TimeZone};
 use sayback::library::Shelf;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -59,20 +59,16 @@ pub fn write(records: &RecordOptions, id: &str, options: &ReportFiles) -> miette
     let archive = records.to_read()?;
     let record = proved(&archive, &JobId::new(id)).map_err(|error| or_near(&archive, id, error))?;
     let report = JobReport::of(&record);
+    let (paper, zone) = (options.paper.into(), TimeZone::system());
     let json = || report.json().into_diagnostic();
     let mut made: Vec<(&Path, Vec<u8>)> = Vec::new();
     // All are made before the first is written, so a failure leaves no half of them.
     let photos = photos(&archive, &record);
     if let Some(path) = &options.html {
-        made.push((
-            path,
-            report.html(&photos, options.paper.into()).into_bytes(),
-        ));
+        made.push((path, report.html(&photos, paper, &zone).into_bytes()));
     }
     if let Some(path) = &options.pdf {
-        let pdf = report
-            .pdf(&photos, options.paper.into())
-            .into_diagnostic()?;
+        let pdf = report.pdf(&photos, paper, &zone).into_diagnostic()?;
         made.push((path, pdf));
     }
     if let Some(path) = &options.csv {

@@ -1,7 +1,7 @@
 //! Microphones and recordings.
 
 use super::terminal;
-use ears::sound::microphone::devices;
+use ears::sound::microphone::{DeviceListing, devices};
 use ears::sound::{file, folder};
 use miette::IntoDiagnostic;
 use serde_json::json;
@@ -13,22 +13,33 @@ pub fn microphones(as_json: bool) -> miette::Result<ExitCode> {
     if as_json {
         let list: Vec<_> = list
             .iter()
-            .map(|it| json!({ "name": it.name, "description": it.description, "usual": it.usual }))
+            .map(|it| {
+                json!({
+                    "name": it.name,
+                    "description": it.description,
+                    "usual": it.usual,
+                    "real": it.real,
+                })
+            })
             .collect();
         terminal::tell_json(&list)?;
-    } else if list.is_empty() {
-        tell!("No microphone was found.");
-    } else {
-        for it in list {
-            tell!(
-                "{}{}  {}",
-                it.name,
-                if it.usual { " (usual)" } else { "" },
-                it.description
-            );
-        }
+        return Ok(ExitCode::SUCCESS);
     }
+    let (real, others): (Vec<_>, Vec<_>) = list.into_iter().partition(|it| it.real);
+    if real.is_empty() {
+        tell!("No microphone was found. Plug one in and try again.");
+    }
+    real.iter().for_each(device);
+    if !others.is_empty() {
+        tell!("\nNames that the sound system knows, with no microphone behind them now:");
+    }
+    others.iter().for_each(device);
     Ok(ExitCode::SUCCESS)
+}
+
+fn device(it: &DeviceListing) {
+    let usual = if it.usual { " (usual)" } else { "" };
+    tell!("{}{usual}  {}", it.name, it.description);
 }
 
 /// A recording, or all recordings in a folder in name order, at 16 kHz mono.

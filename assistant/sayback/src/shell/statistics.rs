@@ -73,18 +73,30 @@ fn table(statistics: &Statistics) {
 }
 
 fn row(part: &PartStatistics) -> String {
-    let minutes = |seconds: f64| format!("{:.1}", seconds / 60.0);
+    // One job has a time, but no spread.
+    let spread = |seconds: f64| match part.jobs {
+        1 => "–".to_owned(),
+        _ => minutes(seconds),
+    };
     format!(
         "{:NAME$} {:>5} {:>9} {:>9} {:>9} {:>6} {:>8} {:>14}",
         part.part.to_string(),
         part.jobs,
-        minutes(part.seconds.first),
+        spread(part.seconds.first),
         minutes(part.seconds.median),
-        minutes(part.seconds.third),
+        spread(part.seconds.third),
         blank(part.asked()),
         blank(part.refusals),
         blank(part.out_of_limits)
     )
+}
+
+/// To a tenth; what took time is never told as none.
+fn minutes(seconds: f64) -> String {
+    match seconds / 60.0 {
+        some if some > 0.0 && some < 0.05 => "< 0.1".to_owned(),
+        minutes => format!("{minutes:.1}"),
+    }
 }
 
 /// Nothing is left blank, so that what there is shows.
@@ -103,12 +115,11 @@ fn jobs(count: usize) -> String {
 }
 
 fn in_words(quartiles: Quartiles) -> String {
-    format!(
-        "median {:.1} min, half of them from {:.1} to {:.1} min",
-        quartiles.median / 60.0,
-        quartiles.first / 60.0,
-        quartiles.third / 60.0
-    )
+    let [first, median, third] = [quartiles.first, quartiles.median, quartiles.third].map(minutes);
+    match quartiles.first < quartiles.third {
+        true => format!("median {median} min, half of them from {first} to {third} min"),
+        false => format!("{median} min"),
+    }
 }
 
 /// Where a question is asked most.
@@ -120,4 +131,37 @@ fn mostly_at(statistics: &Statistics, question: &str) -> String {
     let most = statistics.parts.iter().max_by_key(|part| asked(part));
     most.map(|part| format!(", most at {} ({})", part.part, asked(part)))
         .unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use report::Part;
+
+    #[test]
+    fn one_job_has_a_time_and_no_spread_and_no_time_is_told_as_none() {
+        let seconds = Quartiles {
+            first: 90.0,
+            median: 90.0,
+            third: 90.0,
+        };
+        let mut part = PartStatistics {
+            part: Part::Step(Id::new("nuts")),
+            jobs: 1,
+            seconds,
+            questions: Vec::new(),
+            refusals: 0,
+            out_of_limits: 0,
+        };
+        let told = |part: &PartStatistics| -> Vec<String> {
+            let row = row(part);
+            let words = row.split_whitespace().skip(1);
+            words.map(str::to_owned).collect()
+        };
+        assert_eq!(told(&part), ["1", "–", "1.5", "–"]);
+        part.jobs = 2;
+        assert_eq!(told(&part), ["2", "1.5", "1.5", "1.5"]);
+        assert_eq!(in_words(seconds), "1.5 min");
+        assert_eq!([0.0, 1.0, 3.0].map(minutes), ["0.0", "< 0.1", "0.1"]);
+    }
 }

@@ -208,9 +208,18 @@ impl Drop for Player {
     }
 }
 
+/// From here on what the sound library writes to standard error on this thread is kept from it: it tells of each
+/// plug-in that it tries. What goes wrong is told by the errors.
+fn hush() {
+    #[cfg(target_os = "linux")]
+    // Where that fails, the messages are only a nuisance.
+    let _ = alsa::Output::local_error_handler();
+}
+
 impl Player {
     /// Opens the usual output device, at this rate where it can, and tells what it plays.
     pub fn open(wanted_hz: u32, played: &Sender<Played>) -> Result<Self, VoiceError> {
+        hush();
         let device = cpal::default_host()
             .default_output_device()
             .ok_or_else(|| failed("there is none".to_owned()))?;

@@ -24,20 +24,43 @@ pub struct DeviceListing {
     pub description: String,
     /// Whether it is the one that is opened when none is named.
     pub usual: bool,
+    /// Whether there is a microphone behind it: a device of a sound card, or something that can be listened to now.
+    /// The others are names that the sound system knows whatever is plugged in.
+    pub real: bool,
 }
 
-/// The devices that can be listened to.
+/// The devices that can be listened to, those with a microphone behind them first.
 pub fn devices() -> Result<Vec<DeviceListing>, MicrophoneError> {
+    hush();
     let host = cpal::default_host();
     let usual = host.default_input_device().and_then(|device| name(&device));
-    Ok(inputs(&host)?
+    let mut all: Vec<DeviceListing> = inputs(&host)?
         .into_iter()
         .map(|found| DeviceListing {
             description: describe(&found.device),
             usual: usual.as_ref() == Some(&found.name),
+            real: is_real(&found),
             name: found.name,
         })
-        .collect())
+        .collect();
+    all.sort_by_key(|it| !it.real);
+    Ok(all)
+}
+
+/// Whether there is a microphone behind it. One that another program holds can't be listened to now, but its card
+/// is in its name. ALSA's `null` can be listened to, and is always silent; `jack` writes to standard error by itself
+/// when it is asked and no server runs.
+fn is_real(found: &Found) -> bool {
+    let by_itself = matches!(found.name.as_str(), "null" | "jack");
+    found.name.contains("CARD=") || !by_itself && found.device.default_input_config().is_ok()
+}
+
+/// From here on what the sound library writes to standard error on this thread is kept from it: it tells of each
+/// plug-in that it tries. What goes wrong is told by the errors.
+fn hush() {
+    #[cfg(target_os = "linux")]
+    // Where that fails, the messages are only a nuisance.
+    let _ = alsa::Output::local_error_handler();
 }
 
 pub(super) struct Found {
@@ -71,6 +94,7 @@ fn describe(device: &cpal::Device) -> String {
 }
 
 pub(super) fn find(wanted: Option<&str>) -> Result<Found, MicrophoneError> {
+    hush();
     let host = cpal::default_host();
     let Some(wanted) = wanted else {
         let device = host

@@ -94,6 +94,27 @@ fn jobs_are_listed_the_newest_first_and_page_by_page() {
 }
 
 #[test]
+fn of_damaged_records_what_can_be_read_is_shown_and_what_is_lost_is_named() {
+    let whole = Records::new();
+    let job = whole.job.clone();
+    assert_eq!(whole.bay().get("/api/lost").json(), serde_json::json!([]));
+    let Records {
+        folder, archive, ..
+    } = whole;
+    drop(archive);
+    let file = folder.path().join(record::sqlite::FILE);
+    let bytes = std::fs::read(&file).unwrap();
+    // Its last page holds an index and no entry.
+    std::fs::write(&file, &bytes[..bytes.len() - 4096]).unwrap();
+    let archive = record::Archive::open_damaged(folder.path()).unwrap();
+    let bay = Bay::with(|room| room.with_records(archive));
+    let lost = bay.get("/api/lost").json();
+    assert!(lost[0].as_str().unwrap().contains("4096 of its"), "{lost}");
+    assert_eq!(bay.get("/api/jobs").json()[0]["name"], job.as_str());
+    assert_eq!(bay.get(&format!("/api/jobs/{job}")).status, 200);
+}
+
+#[test]
 fn a_record_is_read_entry_by_entry() {
     let records = Records::new();
     let record = records
@@ -285,6 +306,7 @@ fn without_records_there_is_nothing_to_read() {
     for path in [
         "/api/jobs",
         "/api/jobs/any",
+        "/api/lost",
         "/api/jobs/any/report",
         "/api/jobs/any/report.pdf",
     ] {

@@ -6,7 +6,7 @@ use crate::pdf::letters::Weight;
 use crate::sheet::StepLine;
 
 /// Widths of the columns before what is done, and of the one after it.
-const NUMBER: f32 = 25.0;
+const NUMBER: f32 = 36.0;
 const KIND: f32 = 66.0;
 const VALUES: f32 = 142.0;
 /// Within a frame.

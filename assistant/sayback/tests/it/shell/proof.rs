@@ -124,9 +124,23 @@ fn damaged_records_are_brought_into_a_new_folder() {
     let file = bay.records().join(record::sqlite::FILE);
     let whole = fs::read(&file).unwrap();
     fs::write(&file, &whole[..whole.len() - 4096]).unwrap();
-    let told = bay.sayback(&["records"]);
-    assert_ne!(told.code, 0);
-    assert!(told.told().contains("sayback repair"), "{told:?}");
+    // What can be read is listed and shown, what can't is named, and other commands take no part for the whole.
+    let listed = bay.sayback(&["records"]).exits(1);
+    assert!(listed.out.contains(&job), "{listed:?}");
+    assert!(
+        listed
+            .told()
+            .contains("Lost: the journal's file, records.sqlite3, is damaged"),
+        "{listed:?}"
+    );
+    assert!(listed.told().contains("sayback repair"), "{listed:?}");
+    bay.sayback(&["record", &job])
+        .exits(0)
+        .prints("Hold points")
+        .tells("Lost: ");
+    bay.sayback(&["statistics", "starter-battery"])
+        .exits(1)
+        .tells("sayback repair");
     let new = bay.path("new");
     let repaired = bay
         .alone(&["repair", text(&bay.records()), text(&new)])

@@ -38,7 +38,7 @@ fn a_report_is_written_in_each_form_and_not_over_another_file() {
     }
     let page = std::fs::read_to_string(html).unwrap();
     assert!(page.contains("REHEARSAL: NO PROOF OF WORK"));
-    assert!(page.contains("the boot &lt;b&gt;is split"));
+    assert!(page.contains("The boot &lt;b&gt;is split"));
     assert!(page.contains("size: letter"));
     assert!(std::fs::read(pdf).unwrap().starts_with(b"%PDF-"));
     assert!(
