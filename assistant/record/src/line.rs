@@ -83,9 +83,7 @@ pub fn told(entry: &Entry, language: Language) -> String {
         }
         Entry::TakenBack { what, words } => format!("taken back: {what}; heard “{words}”"),
         Entry::Deferred { what, .. } => format!("deferred: {}", what.words(language)),
-        Entry::CutShort { step, seconds_left } => {
-            format!("wait cut short by {}: {step}", time::length(*seconds_left))
-        }
+        Entry::CutShort { step, seconds_left } => cut_short(step.as_str(), *seconds_left),
         Entry::Noted { words, .. } => {
             format!("note, heard, unchecked: {}", note(words))
         }
@@ -116,6 +114,11 @@ pub fn told(entry: &Entry, language: Language) -> String {
             format!("closed, {}; {rest}{again}", ended(*outcome))
         }
     }
+}
+
+/// A wait that was cut short.
+pub fn cut_short(step: &str, seconds_left: u64) -> String {
+    format!("wait cut short: {step}, {}", time::left(seconds_left))
 }
 
 /// Several things in words.

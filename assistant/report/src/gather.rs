@@ -299,7 +299,8 @@ impl Gathered {
                 (EventKind::Deferred, format!("Left for later: {what}"))
             }
             Entry::CutShort { step, seconds_left } => {
-                let what = format!("{}, {} s before its end", words(&step), seconds_left);
+                let left = record::time::left(seconds_left);
+                let what = format!("{}, {left}", words(&step));
                 self.findings.push(Finding {
                     at,
                     kind: FindingKind::CutShort,

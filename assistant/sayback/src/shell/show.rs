@@ -120,7 +120,7 @@ pub fn recorded(entry: &Entry, language: Language) -> String {
         Entry::TakenBack { what, words } => format!("taken back: {what}; heard “{words}”"),
         Entry::Deferred { what, .. } => format!("deferred: {}", what.words(language)),
         Entry::CutShort { step, seconds_left } => {
-            format!("wait cut short: {step}, {seconds_left} s left")
+            record::line::cut_short(step.as_str(), *seconds_left)
         }
         Entry::Noted { words, .. } => format!("note (heard, unchecked): {words}"),
         Entry::Helped { branch } => format!("extra steps: {branch}"),
