@@ -187,6 +187,19 @@ pub fn near<'n>(wanted: &str, names: impl IntoIterator<Item = &'n str>) -> Vec<&
 }
 
 /// The job of this name.
+/// Of these jobs the ones that were probably meant, the nearest first. Jobs of one day share its date, which says nothing
+/// about which was meant, so what stands behind the date must be near.
+fn near_jobs<'n>(wanted: &str, mut jobs: Vec<&'n str>) -> Vec<&'n str> {
+    fn undated(id: &str) -> &str {
+        id.trim_start_matches(|it: char| it.is_ascii_digit() || it == '-')
+    }
+    jobs.retain(|job| !near(undated(wanted), [undated(job)]).is_empty());
+    let likeness = |job: &str| strsim::jaro_winkler(wanted, job);
+    jobs.sort_by(|one, other| likeness(other).total_cmp(&likeness(one)));
+    jobs.truncate(3);
+    jobs
+}
+
 ///
 /// # Errors
 /// When none on record is called so.
@@ -195,7 +208,7 @@ pub fn known_job(archive: &Archive, id: &str) -> miette::Result<JobSummary> {
     if let Some(known) = jobs.iter().find(|job| job.id.as_str() == id) {
         return Ok(known.clone());
     }
-    let near = near(id, jobs.iter().map(|job| job.id.as_str()));
+    let near = near_jobs(id, jobs.iter().map(|job| job.id.as_str()).collect());
     Err(match near.is_empty() {
         true => miette!("no job on record is called {id}: see `sayback records`"),
         false => miette!(
