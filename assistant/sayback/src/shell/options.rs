@@ -113,8 +113,9 @@ impl RecordOptions {
             let nothing = record::sqlite::Records::open_to_read(&folder).into_diagnostic()?;
             return Ok(Archive::with(&folder, Arc::new(nothing)));
         }
+        let archive = Archive::open_to_read(&folder).into_diagnostic()?;
         self.warn_of_readers(&folder);
-        Archive::open_to_read(&folder).into_diagnostic()
+        Ok(archive)
     }
 
     /// A folder that was named may be mistyped.

@@ -249,6 +249,18 @@ fn a_folder_that_others_can_read_is_told_of_with_what_to_type() {
 }
 
 #[test]
+fn a_file_where_records_should_be_is_told_of_and_nothing_else() {
+    use std::os::unix::fs::PermissionsExt;
+    let bay = Bay::new();
+    std::fs::write(bay.records(), "").unwrap();
+    let open = std::fs::Permissions::from_mode(0o644);
+    std::fs::set_permissions(bay.records(), open).unwrap();
+    let ran = bay.sayback(&["records"]).exits(1);
+    assert!(!ran.err.contains("Other accounts"), "{}", ran.err);
+    assert!(ran.told().contains("Not a directory"), "{}", ran.err);
+}
+
+#[test]
 fn only_jobs_of_a_near_name_are_offered_not_others_of_the_day() {
     let bay = Bay::new();
     for procedure in ["trailer-hub", "front-brakes"] {
