@@ -89,7 +89,7 @@ pub fn told(entry: &Entry, language: Language) -> String {
         }
         Entry::Helped { branch } => format!("help: {branch}"),
         Entry::Resumed { away_seconds } => {
-            format!("taken up again after {}", time::length(*away_seconds))
+            format!("resumed after {}", time::length(*away_seconds))
         }
         Entry::WorkedBy { person } => format!("worked by {person}"),
         Entry::TakenOver { from, person, .. } => match from {

@@ -340,10 +340,7 @@ impl Gathered {
             }
             Entry::Resumed { away_seconds } => (
                 EventKind::TakenUp,
-                format!(
-                    "Taken up again after {}",
-                    record::time::length(away_seconds)
-                ),
+                format!("Resumed after {}", record::time::length(away_seconds)),
             ),
             Entry::WorkedBy { person } => {
                 let said = format!("Worked by {person}");

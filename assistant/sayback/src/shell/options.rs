@@ -187,7 +187,6 @@ pub fn near<'n>(wanted: &str, names: impl IntoIterator<Item = &'n str>) -> Vec<&
     near.into_iter().take(3).map(|(_, name)| name).collect()
 }
 
-/// The job of this name.
 /// Of these jobs the ones that were probably meant, the nearest first. Jobs of one day share its date, which says nothing
 /// about which was meant, so what stands behind the date must be near.
 fn near_jobs<'n>(wanted: &str, mut jobs: Vec<&'n str>) -> Vec<&'n str> {
@@ -201,6 +200,7 @@ fn near_jobs<'n>(wanted: &str, mut jobs: Vec<&'n str>) -> Vec<&'n str> {
     jobs
 }
 
+/// The job of this name.
 ///
 /// # Errors
 /// When none on record is called so.
@@ -342,7 +342,7 @@ pub struct JobOptions {
 }
 
 impl JobOptions {
-    /// Refuses what a job that is taken up again doesn't take from the command line: it goes on as it is on record.
+    /// Refuses what a resumed job doesn't take from the command line: it goes on as it is on record.
     ///
     /// # Errors
     /// When one of these was given, and how it is done instead.

@@ -124,7 +124,9 @@ pub fn recorded(entry: &Entry, language: Language) -> String {
         }
         Entry::Noted { words, .. } => format!("note (heard, unchecked): {words}"),
         Entry::Helped { branch } => format!("extra steps: {branch}"),
-        Entry::Resumed { away_seconds } => format!("taken up again after {away_seconds} s"),
+        Entry::Resumed { away_seconds } => {
+            format!("resumed after {}", record::time::length(*away_seconds))
+        }
         Entry::WorkedBy { person } | Entry::TakenOver { person, .. } => {
             format!("worked by {person} from here on")
         }
