@@ -10,12 +10,12 @@ pub struct Drive {
     pub doubts: Vec<String>,
 }
 
-/// Sizes of hexagon keys in millimetres (ISO 2936), for “hex 8”.
+/// Keys in millimetres for the sockets of cap screws M2.5 to M24 (ISO 4762), for “hex 8”. ISO 2936 has more, such as 7 mm.
 const KEYS: [&str; 12] = [
     "2", "2.5", "3", "4", "5", "6", "8", "10", "12", "14", "17", "19",
 ];
 
-/// Numbers of hexalobular sockets (ISO 10664), for “T30”.
+/// Numbers of hexalobular sockets, for “T30”: those of ISO 10664 from 6 to 80, and 27 (common practice, no source).
 const LOBES: [u16; 15] = [6, 8, 10, 15, 20, 25, 27, 30, 40, 45, 50, 55, 60, 70, 80];
 
 /// Width across flats, or the number of a hexalobular socket.
@@ -195,7 +195,6 @@ mod tests {
         assert!(drive("(2 bolts, 17 mm)").doubts.is_empty());
     }
 
-    /// Numbers of ISO 10664, widths of ISO 2936, from memory.
     #[test]
     fn short_names_of_drives_are_found_and_doubted() {
         for (text, expected) in [

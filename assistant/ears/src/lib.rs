@@ -1,6 +1,6 @@
 //! Sound in, hypotheses with evidence out.
 //!
-//! This room knows nothing of procedures. It is told what may be said now (a [`PhraseSet`]), is given a
+//! This crate has no notion of procedures. It is told what may be said now (a [`PhraseSet`]), is given a
 //! stretch of speech (an [`Utterance`]), and answers with the phrase that was most likely said together
 //! with the [`Evidence`] for it. What that evidence is worth is judged against bars per [`Stake`] in
 //! [`verdict`]; whether a gate opens is decided by the room `steps`, never here.

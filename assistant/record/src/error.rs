@@ -173,7 +173,7 @@ pub enum RecordError {
     },
     /// A newer program wrote a job's newest entries.
     #[error(
-        "job “{job}” was written by a newer program ({program}), so this one can't take it up. Use the newer program; its chain can be verified here"
+        "job “{job}” was written by a newer program ({program}), so this one can't resume it. Use the newer program; its chain can be verified here"
     )]
     NewerJob {
         /// Which job.

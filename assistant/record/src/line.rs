@@ -83,15 +83,13 @@ pub fn told(entry: &Entry, language: Language) -> String {
         }
         Entry::TakenBack { what, words } => format!("taken back: {what}; heard “{words}”"),
         Entry::Deferred { what, .. } => format!("deferred: {}", what.words(language)),
-        Entry::CutShort { step, seconds_left } => {
-            format!("wait cut short by {}: {step}", time::length(*seconds_left))
-        }
+        Entry::CutShort { step, seconds_left } => cut_short(step.as_str(), *seconds_left),
         Entry::Noted { words, .. } => {
             format!("note, heard, unchecked: {}", note(words))
         }
         Entry::Helped { branch } => format!("help: {branch}"),
         Entry::Resumed { away_seconds } => {
-            format!("taken up again after {}", time::length(*away_seconds))
+            format!("resumed after {}", time::length(*away_seconds))
         }
         Entry::WorkedBy { person } => format!("worked by {person}"),
         Entry::TakenOver { from, person, .. } => match from {
@@ -116,6 +114,11 @@ pub fn told(entry: &Entry, language: Language) -> String {
             format!("closed, {}; {rest}{again}", ended(*outcome))
         }
     }
+}
+
+/// A wait that was cut short.
+pub fn cut_short(step: &str, seconds_left: u64) -> String {
+    format!("wait cut short: {step}, {}", time::left(seconds_left))
 }
 
 /// Several things in words.

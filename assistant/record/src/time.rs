@@ -59,6 +59,27 @@ pub fn length(seconds: u64) -> String {
     }
 }
 
+/// How much of a wait is left, as people say it: `50 seconds left`, `almost 15 minutes left`,
+/// `just over 1 hour 5 minutes left`.
+pub fn left(seconds: u64) -> String {
+    let counted = |count: u64, unit: &str| match count {
+        1 => format!("1 {unit}"),
+        _ => format!("{count} {unit}s"),
+    };
+    let (about, minutes) = match (seconds / 60, seconds % 60) {
+        (0, _) => return format!("{} left", counted(seconds, "second")),
+        (minutes, 0) => ("", minutes),
+        (minutes, 1..30) => ("just over ", minutes),
+        (minutes, _) => ("almost ", minutes + 1),
+    };
+    let time = match (minutes / 60, minutes % 60) {
+        (0, minutes) => counted(minutes, "minute"),
+        (hours, 0) => counted(hours, "hour"),
+        (hours, minutes) => format!("{} {}", counted(hours, "hour"), counted(minutes, "minute")),
+    };
+    format!("{about}{time} left")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -80,6 +101,26 @@ mod tests {
         for no_day in ["", "2026-02-29", "1969-12-31", "yesterday", "02.03.2026"] {
             assert_eq!(beginning_of(no_day), None, "{no_day}");
         }
+    }
+
+    #[test]
+    fn what_is_left_is_told_in_minutes_and_seconds() {
+        for (seconds, said) in [
+            (0, "0 seconds left"),
+            (1, "1 second left"),
+            (59, "59 seconds left"),
+            (60, "1 minute left"),
+            (89, "just over 1 minute left"),
+            (90, "almost 2 minutes left"),
+            (899, "almost 15 minutes left"),
+            (900, "15 minutes left"),
+            (3_599, "almost 1 hour left"),
+            (3_901, "just over 1 hour 5 minutes left"),
+            (7_260, "2 hours 1 minute left"),
+        ] {
+            assert_eq!(left(seconds), said);
+        }
+        assert!(left(u64::MAX).starts_with("just over "));
     }
 
     #[test]

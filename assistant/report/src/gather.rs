@@ -302,11 +302,8 @@ impl Gathered {
                 (EventKind::Deferred, format!("Left for later: {what}"))
             }
             Entry::CutShort { step, seconds_left } => {
-                let what = format!(
-                    "{}, {} before its end",
-                    names.step(&step),
-                    time::in_words(seconds_left)
-                );
+                let left = record::time::left(seconds_left);
+                let what = format!("{}, {left}", names.step(&step));
                 self.findings.push(Finding {
                     at,
                     kind: FindingKind::CutShort,
@@ -344,10 +341,7 @@ impl Gathered {
             Entry::Helped { branch } => (EventKind::Extra, names.extra_steps(&branch)),
             Entry::Resumed { away_seconds } => (
                 EventKind::TakenUp,
-                format!(
-                    "Taken up again after {}",
-                    record::time::length(away_seconds)
-                ),
+                format!("Resumed after {}", record::time::length(away_seconds)),
             ),
             Entry::WorkedBy { person } => {
                 let said = format!("Worked by {person}");

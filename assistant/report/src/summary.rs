@@ -210,9 +210,9 @@ fn item(
             say(&format!("no longer so: {fact}; {}", why.words(language)))
         }
         Entry::CutShort { step, seconds_left } => say(&format!(
-            "wait cut short: {}, {} before its end",
+            "wait cut short: {}, {}",
             names.step(step),
-            crate::time::in_words(*seconds_left)
+            record::time::left(*seconds_left)
         )),
         Entry::Helped { branch } => say(&names.extra_steps(branch)),
         Entry::Tightened {

@@ -18,25 +18,6 @@ pub(crate) fn seconds(at: &str) -> Option<f64> {
     Some(at.as_millisecond() as f64 / 1000.0)
 }
 
-/// A length of time in words, to the minute where it is one or more.
-pub(crate) fn in_words(seconds: u64) -> String {
-    let counted = |count: u64, one: &str| match count {
-        1 => format!("1 {one}"),
-        _ => format!("{count} {one}s"),
-    };
-    // To the nearest minute.
-    match (seconds, (seconds + 30) / 60) {
-        (0..60, _) => counted(seconds, "second"),
-        (_, minutes @ 0..60) => counted(minutes, "minute"),
-        (_, minutes) if minutes % 60 == 0 => counted(minutes / 60, "hour"),
-        (_, minutes) => format!(
-            "{} {}",
-            counted(minutes / 60, "hour"),
-            counted(minutes % 60, "minute")
-        ),
-    }
-}
-
 /// The clock that a report's moments are told by.
 pub(crate) struct Clock<'a> {
     zone: &'a TimeZone,
@@ -118,20 +99,6 @@ fn local(at: &str, zone: &TimeZone) -> Option<(String, String)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn lengths_are_told_in_words() {
-        for (seconds, words) in [
-            (1, "1 second"),
-            (59, "59 seconds"),
-            (60, "1 minute"),
-            (899, "15 minutes"),
-            (3599, "1 hour"),
-            (5400, "1 hour 30 minutes"),
-        ] {
-            assert_eq!(in_words(seconds), words);
-        }
-    }
 
     #[test]
     fn a_moment_is_told_by_the_zone_s_clock_with_its_offset() {

@@ -49,8 +49,7 @@ pub(crate) fn words(line: &ReportLine, lines: &[ReportLine], language: Language)
             )
         }
         Entry::CutShort { step, seconds_left } => {
-            let left = record::time::length(*seconds_left);
-            format!("wait cut short by {left}: {}", name(step))
+            record::line::cut_short(&name(step), *seconds_left)
         }
         Entry::Helped { branch } => format!("help: {}", name(branch)),
         Entry::Tightened { .. }

@@ -36,7 +36,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 use steps::procedure::Problems;
 
-/// Exit code of a job that was left open: taken up again with `sayback resume`.
+/// Exit code of a job that was left open: resumed with `sayback resume`.
 const LEFT_OPEN: u8 = 3;
 
 const EXIT_CODES: &str = "Exit codes: 0 done; 1 refused or failed, with the reason on standard error; \

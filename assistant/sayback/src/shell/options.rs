@@ -143,8 +143,11 @@ impl RecordOptions {
             let nothing = record::sqlite::Records::open_to_read(&folder).into_diagnostic()?;
             return Ok(Ok(Archive::with(&folder, Arc::new(nothing))));
         }
-        self.warn_of_readers(&folder);
-        Ok(Archive::open_to_read(&folder))
+        let archive = Archive::open_to_read(&folder);
+        if archive.is_ok() {
+            self.warn_of_readers(&folder);
+        }
+        Ok(archive)
     }
 
     /// A folder that was named may be mistyped.
@@ -216,6 +219,19 @@ pub fn near<'n>(wanted: &str, names: impl IntoIterator<Item = &'n str>) -> Vec<&
     near.into_iter().take(3).map(|(_, name)| name).collect()
 }
 
+/// Of these jobs the ones that were probably meant, the nearest first. Jobs of one day share its date, which says nothing
+/// about which was meant, so what stands behind the date must be near.
+fn near_jobs<'n>(wanted: &str, mut jobs: Vec<&'n str>) -> Vec<&'n str> {
+    fn undated(id: &str) -> &str {
+        id.trim_start_matches(|it: char| it.is_ascii_digit() || it == '-')
+    }
+    jobs.retain(|job| !near(undated(wanted), [undated(job)]).is_empty());
+    let likeness = |job: &str| strsim::jaro_winkler(wanted, job);
+    jobs.sort_by(|one, other| likeness(other).total_cmp(&likeness(one)));
+    jobs.truncate(3);
+    jobs
+}
+
 /// The job of this name.
 ///
 /// # Errors
@@ -225,7 +241,7 @@ pub fn known_job(archive: &Archive, id: &str) -> miette::Result<JobSummary> {
     if let Some(known) = jobs.iter().find(|job| job.id.as_str() == id) {
         return Ok(known.clone());
     }
-    let near = near(id, jobs.iter().map(|job| job.id.as_str()));
+    let near = near_jobs(id, jobs.iter().map(|job| job.id.as_str()).collect());
     Err(match near.is_empty() {
         true => miette!("no job on record is called {id}: see `sayback records`"),
         false => miette!(
@@ -358,7 +374,7 @@ pub struct JobOptions {
 }
 
 impl JobOptions {
-    /// Refuses what a job that is taken up again doesn't take from the command line: it goes on as it is on record.
+    /// Refuses what a resumed job doesn't take from the command line: it goes on as it is on record.
     ///
     /// # Errors
     /// When one of these was given, and how it is done instead.

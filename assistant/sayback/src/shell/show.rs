@@ -120,11 +120,13 @@ pub fn recorded(entry: &Entry, language: Language) -> String {
         Entry::TakenBack { what, words } => format!("taken back: {what}; heard “{words}”"),
         Entry::Deferred { what, .. } => format!("deferred: {}", what.words(language)),
         Entry::CutShort { step, seconds_left } => {
-            format!("wait cut short: {step}, {seconds_left} s left")
+            record::line::cut_short(step.as_str(), *seconds_left)
         }
         Entry::Noted { words, .. } => format!("note (heard, unchecked): {words}"),
         Entry::Helped { branch } => format!("extra steps: {branch}"),
-        Entry::Resumed { away_seconds } => format!("taken up again after {away_seconds} s"),
+        Entry::Resumed { away_seconds } => {
+            format!("resumed after {}", record::time::length(*away_seconds))
+        }
         Entry::WorkedBy { person } | Entry::TakenOver { person, .. } => {
             format!("worked by {person} from here on")
         }

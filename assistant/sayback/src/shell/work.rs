@@ -418,7 +418,7 @@ fn talk_through(
         Ok(ExitCode::SUCCESS)
     } else {
         tell!(
-            "The job is open. Take it up again: sayback resume {id}{}{}",
+            "The job is open. Resume it: sayback resume {id}{}{}",
             options.shelf.as_typed(),
             options.records.as_typed()
         );

@@ -54,7 +54,7 @@ impl Screen {
                     // Where nobody reads standard error any more, that is no reason to fail.
                     let _ = writeln!(
                         std::io::stderr(),
-                        "The job is open: see `sayback records`, and take it up with `sayback resume`."
+                        "The job is open: see `sayback records`, and resume it with `sayback resume`."
                     );
                     // Everything that happened is on disk already.
                     std::process::exit(ENDED_BY_KEY);

@@ -1,8 +1,9 @@
 //! How long to wait at a temperature, from the source's own table: cure, soak, cool-down.
 //!
-//! Between two rows the time is interpolated linearly and rounded up to a whole minute. Reaction times fall along a
-//! curve that bends the other way (Arrhenius; handbook knowledge, from memory), so for curing the straight line
-//! waits a little too long, never too short. Outside of the table there is no answer.
+//! Between two rows the time is interpolated linearly and rounded up to a whole minute. A reaction takes a time
+//! t = A·exp(E/(R·T)) at the absolute temperature T (Arrhenius equation, IUPAC Gold Book: the rate is its inverse). Its
+//! second derivative, t·E/(R·T³)·(E/(R·T) + 2), is positive, so the straight line between two rows lies above the curve:
+//! a cure is given a little too long, never too short. Outside of the table there is no answer.
 
 use uom::si::f64::{ThermodynamicTemperature, Time};
 use uom::si::thermodynamic_temperature::degree_celsius;

@@ -113,7 +113,7 @@ fn an_overdue_calibration_is_told() {
     );
 }
 
-/// ISO 6789 allows a click wrench 4 % above 10 N·m and 6 % up to it (2003 edition, class A; from memory).
+/// ISO 6789 allows a click wrench 4 % above 10 N·m and 6 % up to it (2003 edition, type II, class A).
 #[test]
 fn a_tolerance_that_the_wrench_cannot_hold_is_told() {
     let tools = bench();

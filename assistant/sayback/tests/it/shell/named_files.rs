@@ -249,6 +249,40 @@ fn a_folder_that_others_can_read_is_told_of_with_what_to_type() {
 }
 
 #[test]
+fn a_file_where_records_should_be_is_told_of_and_nothing_else() {
+    use std::os::unix::fs::PermissionsExt;
+    let bay = Bay::new();
+    std::fs::write(bay.records(), "").unwrap();
+    let open = std::fs::Permissions::from_mode(0o644);
+    std::fs::set_permissions(bay.records(), open).unwrap();
+    let ran = bay.sayback(&["records"]).exits(1);
+    assert!(!ran.err.contains("Other accounts"), "{}", ran.err);
+    assert!(ran.told().contains("Not a directory"), "{}", ran.err);
+}
+
+#[test]
+fn only_jobs_of_a_near_name_are_offered_not_others_of_the_day() {
+    let bay = Bay::new();
+    for procedure in ["trailer-hub", "front-brakes"] {
+        bay.rehearse(procedure, &["next".to_owned()]).exits(3);
+    }
+    let jobs = bay.jobs();
+    let job = |name: &str| jobs.iter().find(|id| id.ends_with(name)).unwrap();
+    let hub = job("trailer-hub");
+    let unknown = hub.replace("trailer-hub", "gearbox");
+    let told = bay.sayback(&["record", &unknown]).exits(1).told();
+    assert!(!told.contains("did you mean"), "{told}");
+    let mistyped = hub.replace("trailer-hub", "trailer-hb");
+    let told = bay.sayback(&["record", &mistyped]).exits(1).told();
+    let told = told.replace([' ', '\n'], "");
+    assert!(told.contains(&format!("didyoumean{hub}?")), "{told}");
+    let without_date = bay.sayback(&["record", "front-brakes"]).exits(1).told();
+    let told = without_date.replace([' ', '\n'], "");
+    let brakes = job("front-brakes");
+    assert!(told.contains(&format!("didyoumean{brakes}?")), "{told}");
+}
+
+#[test]
 fn a_mistyped_name_is_answered_with_the_one_that_was_meant() {
     let bay = Bay::new();
     sayback(["procedure", "front-brake"])

@@ -55,14 +55,14 @@ fn each_shipped_rehearsal_ends_as_its_name_says() {
 }
 
 #[test]
-fn a_job_put_down_exits_with_three_and_is_taken_up_again() {
+fn a_job_put_down_exits_with_three_and_is_resumed() {
     let bay = Bay::new();
     let lines = typed_to_the_end("trailer-hub");
     let ran = bay.rehearse("trailer-hub", &lines[..10]).exits(3);
     let id = bay.jobs().remove(0);
     assert!(
         ran.out.ends_with(&format!(
-            "The job is open. Take it up again: sayback resume {id} --records {}\n",
+            "The job is open. Resume it: sayback resume {id} --records {}\n",
             text(&bay.records())
         )),
         "{}",
@@ -74,13 +74,13 @@ fn a_job_put_down_exits_with_three_and_is_taken_up_again() {
 
     // Nobody types anything: it tells where it stands, and stays open.
     let ran = bay.sayback(&["resume", &id]).exits(3);
-    assert!(ran.out.contains("taken up again"), "{}", ran.out);
+    assert!(ran.out.contains("resumed after "), "{}", ran.out);
     // It is no proof that a gate was passed before: each is asked for again.
     assert_eq!(bay.jobs(), [id]);
 }
 
 #[test]
-fn a_closed_job_is_not_taken_up_again() {
+fn a_closed_job_is_not_resumed() {
     let bay = Bay::new();
     bay.rehearse("trailer-hub", &typed_to_the_end("trailer-hub"))
         .exits(0);

@@ -4,7 +4,7 @@ use super::harness::{Bay, run, sayback, text};
 use std::process::Command;
 
 #[test]
-fn what_is_told_to_type_takes_the_job_up_again_wherever_its_records_are() {
+fn what_is_told_to_type_resumes_the_job_wherever_its_records_are() {
     let bay = Bay::new();
     let records = bay.path("the shop's records");
     let script = bay.file("script.txt", "next\n");
@@ -18,7 +18,7 @@ fn what_is_told_to_type_takes_the_job_up_again_wherever_its_records_are() {
     ];
     let ran = sayback(words).exits(3);
     let told = ran.out.lines().last().unwrap();
-    let (_, line) = told.split_once("Take it up again: sayback ").unwrap();
+    let (_, line) = told.split_once("Resume it: sayback ").unwrap();
     let line = format!("{} {line} < /dev/null", env!("CARGO_BIN_EXE_sayback"));
     run(Command::new("sh").args(["-c", &line])).exits(3);
 }

@@ -9,8 +9,8 @@ use uom::si::f64::Torque;
 /// The error of a torque wrench, as a share of the setting.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Accuracy {
-    /// A setting tool (click wrench) of ISO 6789: ±6 % up to 10 N·m, ±4 % above (2003 edition, class A; from
-    /// memory). Taken by the setting, the stricter reading for a large wrench set low.
+    /// A setting tool (click wrench) of ISO 6789: ±6 % where its highest torque is up to 10 N·m, ±4 % above (2003
+    /// edition, type II, class A). Taken by the setting, the stricter reading for a large wrench set low.
     Iso6789,
     /// So many per cent of the setting, by its certificate; above 0 and up to 20.
     Percent(Decimal),
@@ -62,7 +62,7 @@ impl fmt::Display for Accuracy {
 mod tests {
     use super::*;
 
-    /// ISO 6789:2003, class A (from memory).
+    /// ISO 6789:2003, type II, class A.
     #[test]
     fn click_wrenches_have_six_and_four_per_cent() {
         let share = |nm: f64| Accuracy::Iso6789.share(TorqueUnit::NewtonMetre.torque(nm));

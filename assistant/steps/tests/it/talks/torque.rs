@@ -197,7 +197,7 @@ fn a_bolt_taken_beyond_its_yield_is_new_every_time() {
 
 #[test]
 fn a_wrench_that_cannot_hold_the_tolerance_is_warned_of() {
-    // ISO 6789:2003, class A (from memory): ± 4 % above 10 N·m; one in sixty is 1.7 %.
+    // ISO 6789:2003, type II, class A: ± 4 % above 10 N·m; one in sixty is 1.7 %.
     let told = at("dowel-on", Some(TOOLS)).say(Command::WhatTorque);
     assert!(
         told.ends_with("The half-inch wrench may be off by 4 %. It can't hold 60 ± 1 lbf·ft."),

