@@ -8,7 +8,6 @@ use crate::model::{
     Worker,
 };
 use crate::names::{Names, plain};
-use crate::time;
 use record::time::iso;
 use record::{Report, ReportLine};
 use std::collections::BTreeMap;
