@@ -41,7 +41,7 @@ fn the_child() {
                 Ok(()) => return say("taken"),
                 Err(error) => {
                     assert!(error.can_be_tried_again(), "{error}");
-                    say(&format!("refused: {error}"));
+                    say(&format!("refused: {}", steps::with_causes(&error)));
                 }
             }
         }
