@@ -193,15 +193,20 @@ fn repaired(damaged: &Path, jobs: &[JobId], what: &str) -> (usize, Vec<Lost>) {
     (whole, repaired.lost)
 }
 
-#[test]
-fn of_a_damaged_file_every_readable_job_is_brought_into_a_new_folder() {
-    let folder = tempfile::tempdir().unwrap();
-    let jobs = ten_jobs(folder.path());
-    rusqlite::Connection::open(folder.path().join(FILE))
+/// Ten jobs, and the bytes of the one file that holds them.
+fn ten_jobs_in_one_file(folder: &Path) -> (Vec<JobId>, Vec<u8>) {
+    let jobs = ten_jobs(folder);
+    rusqlite::Connection::open(folder.join(FILE))
         .unwrap()
         .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
         .unwrap();
-    let file = fs::read(folder.path().join(FILE)).unwrap();
+    (jobs, fs::read(folder.join(FILE)).unwrap())
+}
+
+#[test]
+fn of_a_damaged_file_every_readable_job_is_brought_into_a_new_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    let (jobs, file) = ten_jobs_in_one_file(folder.path());
     assert_eq!(
         repaired(folder.path(), &jobs, "undamaged"),
         (10, Vec::new())
@@ -246,12 +251,7 @@ fn looked_at(archive: &Archive, id: &JobId) -> Option<(u64, bool)> {
 #[test]
 fn damaged_records_are_listed_and_read_around_the_damage_and_what_is_lost_is_named() {
     let folder = tempfile::tempdir().unwrap();
-    let jobs = ten_jobs(folder.path());
-    rusqlite::Connection::open(folder.path().join(FILE))
-        .unwrap()
-        .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
-        .unwrap();
-    let file = fs::read(folder.path().join(FILE)).unwrap();
+    let (jobs, file) = ten_jobs_in_one_file(folder.path());
     let pages = file.len() / 4096;
     let spoilt = |page: usize| {
         let mut spoilt = file.clone();
