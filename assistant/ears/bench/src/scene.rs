@@ -3,8 +3,21 @@
 use super::material::Take;
 use super::shop::{Noise, RATE};
 
-/// Background before and after what is said, in seconds.
-const AROUND: f32 = 0.7;
+/// Background before what is said, in seconds.
+const BEFORE: f32 = 4.0;
+
+/// The same where it is of voices: work has gone on beside them for longer than the end-pointer takes to know them.
+const BEFORE_VOICES: f32 = 17.0;
+
+/// Background after what is said, in seconds: as long as talk may still spoil a readback.
+const AFTER: f32 = 3.5;
+
+fn before(noise: Noise) -> f32 {
+    match noise {
+        Noise::Babble | Noise::Radio | Noise::NextBench => BEFORE_VOICES,
+        _ => BEFORE,
+    }
+}
 
 /// Sounds of people to make babble and radio talk of, of one side.
 pub type Background = [Vec<f32>];
@@ -17,11 +30,11 @@ pub fn sound(
     seed: u64,
     background: &Background,
 ) -> Vec<f32> {
-    let around = (AROUND * RATE as f32) as usize;
+    let before = (before(take.noise) * RATE as f32) as usize;
     let length = if speech.is_empty() {
         (seconds * RATE as f32) as usize
     } else {
-        speech.len() + 2 * around
+        before + speech.len() + (AFTER * RATE as f32) as usize
     };
     let (noise, wanted) = match take.noise {
         Noise::Clean => (Noise::White, 1e-6),
@@ -32,7 +45,7 @@ pub fn sound(
     let present = mixed.iter().map(|x| x * x).sum::<f32>() / length.max(1) as f32;
     let gain = (wanted / present.max(1e-12)).sqrt();
     mixed.iter_mut().for_each(|sample| *sample *= gain);
-    for (place, sample) in mixed.iter_mut().skip(around).zip(speech) {
+    for (place, sample) in mixed.iter_mut().skip(before).zip(speech) {
         *place += sample;
     }
     // A microphone is set so that nothing clips.
@@ -81,7 +94,7 @@ mod tests {
             snr_db: 10.0,
         };
         let sound = sound(&take, &speech, 0.0, 1, &[]);
-        let lead = &sound[..(AROUND * RATE as f32) as usize];
+        let lead = &sound[..(BEFORE * RATE as f32) as usize];
         let power = lead.iter().map(|x| x * x).sum::<f32>() / lead.len() as f32;
         assert!((power / 0.0005 - 1.0).abs() < 0.1, "{power}");
     }
