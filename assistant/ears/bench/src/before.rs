@@ -196,16 +196,27 @@ mod tests {
     use super::*;
     use crate::shop::Noise;
 
-    /// Seven tenths of a second of hiss, a buzz like a voice's with two swells, hiss.
+    /// Seven tenths of a second of hiss, vowels that glide from one to another, four a second, hiss.
     fn scene() -> Vec<f32> {
         let mut sound = Noise::White.samples(3 * RATE, 3, &[]);
         for (n, sample) in sound.iter_mut().enumerate() {
             let t = n as f32 / RATE as f32;
             *sample *= 0.002;
             if (0.7..2.3).contains(&t) {
-                let swell = (std::f32::consts::PI * (t - 0.7) / 0.8).sin().abs();
-                let buzz = (1..25).map(|k| (std::f32::consts::TAU * 120.0 * k as f32 * t).sin());
-                *sample += 0.03 * swell * buzz.sum::<f32>();
+                let turn = std::f32::consts::TAU * (t - 0.7);
+                let glide = (2.0 * turn).sin();
+                let formants = [
+                    (500.0 + 200.0 * glide, 130.0f32),
+                    (1_500.0 + 500.0 * glide, 200.0),
+                    (2_600.0, 250.0),
+                ];
+                let partial = |k: u8| {
+                    let frequency = 120.0 * f32::from(k);
+                    let gain =
+                        |(at, width): (f32, f32)| (-((frequency - at) / width).powi(2)).exp();
+                    (formants.map(gain).iter().sum::<f32>() + 0.02) * (turn * frequency).sin()
+                };
+                *sample += 0.08 * (4.0 * turn).sin().max(0.0) * (1..33).map(partial).sum::<f32>();
             }
         }
         sound

@@ -10,6 +10,7 @@ pub mod folder;
 pub mod microphone;
 mod noise;
 mod resample;
+pub(crate) mod voice_activity;
 
 use std::ops::Range;
 

@@ -82,7 +82,49 @@ impl NoiseFloor {
     }
 }
 
-fn push_bounded(queue: &mut VecDeque<f32>, value: f32, bound: usize) {
+/// Follows how loud the voices are that go on in the background without a pause: at the next bench, in a canteen. Somebody
+/// close by stands out of them as somebody in a quiet room stands out of the noise.
+#[derive(Debug, Default)]
+pub(super) struct BackgroundVoices {
+    /// Of the last frames: how loud, in decibel, where there was a voice.
+    levels: VecDeque<Option<f32>>,
+    /// Frames since the last voice.
+    pause: usize,
+}
+
+/// Frames that background voices are remembered for: 10 s.
+const VOICES_REMEMBERED: usize = 625;
+
+/// Frames with a voice among them from which somebody talks in the background: 1.5 s.
+const VOICES_ENOUGH: usize = 94;
+
+/// Frames without any voice after which there are none in the background: 0.6 s. Several people at once hardly pause so long.
+const VOICES_PAUSE: usize = 38;
+
+impl BackgroundVoices {
+    /// Takes a frame in which nobody close by speaks.
+    pub(super) fn take(&mut self, voice_db: Option<f32>) {
+        self.pause = match voice_db {
+            Some(_) => 0,
+            None => self.pause + 1,
+        };
+        if self.pause >= VOICES_PAUSE {
+            // Whoever talked has ended. That was somebody who talks, and no background.
+            self.levels.clear();
+        }
+        push_bounded(&mut self.levels, voice_db, VOICES_REMEMBERED);
+    }
+
+    /// What four fifths of their frames don't exceed, in decibel of full scale, where there are any voices.
+    pub(super) fn loud_db(&self) -> Option<f32> {
+        let mut voices: Vec<f32> = self.levels.iter().copied().flatten().collect();
+        let loud = voices.len() * 4 / 5;
+        let enough = voices.len() >= VOICES_ENOUGH;
+        enough.then(|| *voices.select_nth_unstable_by(loud, f32::total_cmp).1)
+    }
+}
+
+fn push_bounded<T>(queue: &mut VecDeque<T>, value: T, bound: usize) {
     queue.push_back(value);
     if queue.len() > bound {
         queue.pop_front();

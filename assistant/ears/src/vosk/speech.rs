@@ -1,12 +1,13 @@
 //! Whether sound may be given to the decoder at all.
 
+use crate::sound::voice_activity::{CHUNK, VoiceActivity};
 use crate::sound::{SAMPLE_RATE, tame};
 
 /// Shorter sound holds no word, in samples (0.1 s).
 const SHORTEST: usize = SAMPLE_RATE as usize / 10;
 
-/// Frames of 16 ms that must sound like a voice.
-const FRAMES: usize = 4;
+/// Chunks of 32 ms that must sound like a voice.
+const CHUNKS: usize = 2;
 
 /// Mean square (−65 dB of full scale) under which nothing was said.
 const LEAST_POWER: f32 = 3.2e-7;
@@ -22,14 +23,8 @@ pub(super) fn may_be_in(samples: &[f32]) -> bool {
     if power < LEAST_POWER {
         return false;
     }
-    let mut detector = earshot::Detector::default_boxed();
-    // The network takes the first frames of any noise for voice; silence settles it.
-    for _ in 0..19 {
-        detector.predict_f32(&[0.0; 256]);
-    }
-    samples
-        .chunks_exact(256)
-        .filter(|frame| detector.predict_f32(frame) >= 0.5)
-        .count()
-        >= FRAMES
+    let mut detector = VoiceActivity::new();
+    let (chunks, _) = samples.as_chunks::<CHUNK>();
+    let voice = |chunk: &&[f32; CHUNK]| detector.score(chunk) >= 0.5;
+    chunks.iter().filter(voice).count() >= CHUNKS
 }
