@@ -20,8 +20,8 @@ mod features;
 mod model;
 mod veto;
 
-pub(crate) use features::letters;
 pub use features::{COUNT, Features};
+pub(crate) use features::{letters, usual_seconds};
 pub use model::{Model, Regression};
 pub use veto::{heard_word_for_word, holds as turns_around, letters_around};
 

@@ -80,12 +80,10 @@ pub fn taken(one: &Heard, system: System, bars: &Bars) -> Vec<(Option<String>, V
         .collect()
 }
 
-/// The turn of an answer, as far as what was said beside it goes: a burst of noise before it is no talk.
+/// The turn of an answer, as far as what was said beside it goes: where no words were in it, nobody talked.
 fn after(one: &Heard, at: usize, opened: bool) -> Turn {
     let before = at.checked_sub(1).and_then(|at| one.answers.get(at));
-    let talk = before
-        .and_then(|before| before.hypothesis.as_ref())
-        .is_none_or(turn::is_speech);
+    let talk = before.is_none_or(|before| before.hypothesis.is_some());
     let beside = one.answers.get(at).is_some_and(|answer| answer.beside) && talk;
     Turn {
         beside: match (beside, opened) {

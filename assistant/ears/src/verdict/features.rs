@@ -140,6 +140,11 @@ impl Features {
 /// Letters a second of an unhurried speaker; measured on the bench's voices, whose middle is 13.
 const USUAL_PACE: f32 = 13.0;
 
+/// How long an unhurried speaker takes for these words, in seconds.
+pub(crate) fn usual_seconds(words: &str) -> f32 {
+    letters(words).len() as f32 / USUAL_PACE
+}
+
 /// Holds a value to a range; what is no number stays none.
 fn bounded(value: f32, least: f32, most: f32) -> f32 {
     if value.is_nan() {
