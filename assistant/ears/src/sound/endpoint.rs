@@ -1,11 +1,11 @@
 //! Where speech begins and ends.
 //!
 //! A frame of 16 ms is speech when the voice-activity network ([`super::voice_activity`]) takes it for a voice *and* it
-//! stands out of the background. The network alone takes a radio for whoever works here; the power alone takes every
-//! dropped spanner for speech.
+//! stands out of the background. The network alone takes voices far away for whoever works here; the power alone takes
+//! every dropped spanner for speech.
 //!
-//! Voices that go on in the background (at the next bench, from a radio) are background, too: somebody close by must be
-//! louder than they are. Otherwise nobody could finish a sentence beside a radio.
+//! Voices that go on without a pause (several people at the next bench) are background, too: somebody close by must be
+//! louder than they are. Otherwise nobody could finish a sentence beside them.
 //!
 //! A stretch that outgrows [`Settings::maximum`] never becomes an [`Event::Utterance`], nor does any
 //! part of it: a phrase cut out of a longer sentence may say the opposite of the sentence.
