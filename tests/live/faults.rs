@@ -140,24 +140,10 @@ fn inside_the_machine_sleeps() {
             command.spawn().unwrap()
         })
         .collect();
-    let before = live.minutes.len();
-    let told = |live: &Live| {
-        let mut since = live.minutes[before..].iter();
-        since.any(|(_, it)| matches!(it, Happened::Heard(..) | Happened::Lost(_)))
-    };
-    // So busy a machine may already lose what is played into the room: then it is said again.
-    for _ in 0..4 {
-        says("where am i");
-        let until = Instant::now() + PATIENCE / 4;
-        while !told(&live) && Instant::now() < until {
-            std::thread::sleep(Duration::from_millis(50));
-            live.catch_up();
-        }
-        if told(&live) {
-            break;
-        }
-    }
-    assert!(told(&live), "it is neither heard, nor is its loss told");
+    says("where am i");
+    live.until("it is heard, or its loss is told", PATIENCE, |it| {
+        matches!(it, Happened::Heard(..) | Happened::Lost(_)).then_some(())
+    });
     for mut one in busy {
         let _ = one.wait();
     }
