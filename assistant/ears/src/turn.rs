@@ -192,9 +192,6 @@ const LONG_QUESTION: usize = 6;
 /// down to 0 dB.
 const NOTICED: f32 = 0.55;
 
-/// A command that "no" is heard as, said by one of eight voices of development.
-const NEAR_NO: &str = "note";
-
 /// What was heard in a turn.
 #[derive(Debug, Clone, Default)]
 pub struct HeardTurn {
@@ -250,9 +247,7 @@ fn is_noticed(turn: &Turn, readback: &Hypothesis) -> bool {
 /// Whether a turn belongs to a readback that has just opened a gate and makes it a part of other talk: it is no command
 /// heard word for word ("… is that what I say" is near "what can I say"). `hypothesis` is what was heard in it.
 pub fn spoils_what_opened(turn: &Turn, hypothesis: Option<&Hypothesis>, bars: &Bars) -> bool {
-    let may_correct = |it: &Hypothesis| {
-        it.words == NEAR_NO || it.stake == Stake::Ask && it.words.len() < LONG_QUESTION
-    };
+    let may_correct = |it: &Hypothesis| it.stake == Stake::Ask && it.words.len() < LONG_QUESTION;
     let plain_command = |it: &Hypothesis| {
         bars.judge(it) == Verdict::Accept && heard_word_for_word(it) && !may_correct(it)
     };
@@ -387,7 +382,6 @@ mod tests {
         assert!(!spoils(Stake::Ask, "what torque", "What torque?"));
         assert!(!spoils(Stake::Move, "next", "Next."));
         assert!(spoils(Stake::Ask, "why", "Why?"), "it may have been “wait”");
-        assert!(spoils(Stake::Move, "note", "Note."), "… or “no”");
         assert!(
             spoils(Stake::Ask, "why", "..."),
             "a word may be transcribed so"

@@ -97,7 +97,7 @@ pub fn evidence(
     })
 }
 
-/// Two commands within so much (natural logarithm) of each other are as good as tied: "no" and "note" said fast.
+/// Two commands within so much (natural logarithm) of each other are as good as tied.
 const TIED: f32 = 1.0;
 
 /// Of tied commands the one that the free transcription names, word for word. It stays behind by its margin, so that it

@@ -312,7 +312,7 @@ fn a_photo_for_a_note_of_the_job_at_hand_goes_onto_its_record_and_the_job_notice
         let says = technician.says(talk.job()).unwrap();
         talk.typed(&says).unwrap();
     }
-    talk.typed("note").unwrap();
+    talk.typed("take a note").unwrap();
     talk.typed("the left hose is cracked").unwrap();
     let before = (talk.job().digest(), talk.job().facts().count());
 

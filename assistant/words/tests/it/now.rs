@@ -145,7 +145,7 @@ fn every_command_can_be_said_and_has_usual_words() {
         "read the warning",
         "what's off",
         "next one",
-        "note",
+        "take a note",
         "yes",
         "no",
         "not yet",

@@ -147,7 +147,7 @@ fn an_old_record_and_a_note_move_nothing_and_json_tells_every_character() {
     // The note is shown as it is typed, and stands on the record.
     let mut lines = typed_to_the_end("trailer-hub");
     let at = first_step(&lines);
-    lines.insert(at, format!("note\n{HOSTILE} drips"));
+    lines.insert(at, format!("take a note\n{HOSTILE} drips"));
     let ran = bay.rehearse("trailer-hub", &lines);
     let ran = moves_nothing(ran, &["rehearse"]).exits(0);
     assert!(ran.out.contains("drips"), "{}", ran.out);
@@ -192,7 +192,7 @@ fn a_line_that_is_too_long_to_be_a_note_is_refused_in_a_clear_sentence() {
     let at = first_step(&lines);
     lines.insert(
         at,
-        format!("note\n{}\nthe plug is cracked", "drip ".repeat(400)),
+        format!("take a note\n{}\nthe plug is cracked", "drip ".repeat(400)),
     );
     let ran = bay.rehearse("trailer-hub", &lines);
     assert!(

@@ -5,7 +5,7 @@ use super::harness::{Bay, text, typed_to_the_end};
 /// A bay with one rehearsed job, and its name.
 fn rehearsed(bay: &Bay, lines: usize) -> String {
     let typed = typed_to_the_end("trailer-hub");
-    let notes = ["note".to_owned(), "the boot <b>is split".to_owned()];
+    let notes = ["take a note".to_owned(), "the boot <b>is split".to_owned()];
     // The note is taken where the first step is told.
     let lines: Vec<String> = typed.into_iter().take(lines).chain(notes).collect();
     bay.rehearse("trailer-hub", &lines).exits(3);
