@@ -46,7 +46,7 @@ say_it_again = Then say it again.
 already_open = A job is open already.
 holding_on = Holding on. Say carry on.
 go_ahead_with_note = Go ahead with the note.
-say_note_first = Say note first.
+say_note_first = Say take a note first.
 noted = Noted.
 waiting = All right. I am waiting.
 no_question_open = No question is open.
@@ -140,7 +140,7 @@ still_to_do_tag = Still to do: { $things }. Write it on the key's tag.
 everything_in_place = Everything is in place.
 cannot_be_left = That can't be left at this point.
 stays = The { $name } stays { $how }, and the record says so. Yes or no?
-deferred = Deferred, on the record. To give the reason, say note.
+deferred = Deferred, on the record. To give the reason, say take a note.
 
 ## Closing and giving up
 
@@ -398,7 +398,7 @@ say_why = why
 say_read_the_warning = read the warning
 say_whats_off = what's off
 say_next_fastener = next one
-say_note = note
+say_note = take a note
 say_yes = yes
 say_no = no
 say_not_yet = not yet

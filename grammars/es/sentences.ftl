@@ -46,7 +46,7 @@ say_it_again = Entonces dígalo otra vez.
 already_open = Ya hay un trabajo abierto.
 holding_on = En espera. Diga continúe.
 go_ahead_with_note = Diga la nota.
-say_note_first = Diga primero nota.
+say_note_first = Diga primero tome nota.
 noted = Anotado.
 waiting = De acuerdo. Espero.
 no_question_open = No hay ninguna pregunta abierta.
@@ -142,7 +142,7 @@ still_to_do_tag = Queda por hacer: { $things }. Escríbalo en la etiqueta de la 
 everything_in_place = Todo está en su sitio.
 cannot_be_left = Eso no se puede dejar en este punto.
 stays = Se queda así, y así consta en el registro: { $name }, { $how }. ¿Sí o no?
-deferred = Aplazado, consta en el registro. Para dar la razón, diga nota.
+deferred = Aplazado, consta en el registro. Para dar la razón, diga tome nota.
 
 ## Cerrar y abandonar
 
@@ -407,7 +407,7 @@ say_why = por qué
 say_read_the_warning = lea la advertencia
 say_whats_off = qué está suelto
 say_next_fastener = siguiente tuerca
-say_note = nota
+say_note = tome nota
 say_yes = sí
 say_no = no
 say_not_yet = todavía no
