@@ -177,7 +177,7 @@ fn a_gate_is_not_passed_by_typing_when_a_job_of_work_is_taken_up() {
     let id = bay.jobs().remove(0);
     let typed = bay.file(
         "typed.txt",
-        "next\nMy pocket holds the key and blocks hold both wheels.\n",
+        "next\nBrake set, both wheels chocked, key in my pocket.\n",
     );
     let records = bay.records();
     let line = format!(
@@ -190,7 +190,7 @@ fn a_gate_is_not_passed_by_typing_when_a_job_of_work_is_taken_up() {
     );
     let ran = run(Command::new("bash").arg("-c").arg(line)).exits(3);
     assert!(!ran.out.contains("gate opened"), "{}", ran.out);
-    assert!(!ran.out.contains("blocks hold"), "{}", ran.out);
+    assert!(!ran.out.contains("both wheels chocked"), "{}", ran.out);
 }
 
 #[test]
