@@ -344,13 +344,13 @@ fn opened(effects: &[Effect]) -> bool {
 fn the_gate_opens_to_its_words_with_the_colour_in_spanish_and_to_nothing_else() {
     let mut job = Job::new(Arc::new(spanish()), settings());
     job.take(Input::Begin, Moment(0));
-    for _ in 0..6 {
+    for _ in 0..8 {
         let input = typed(&job, "siguiente");
         job.take(input, Moment(1));
     }
     assert_eq!(job.holding(), Some(&Id::new("secured")));
     let colour = job.colour_asked().expect("danger asks for a colour");
-    let words = "las dos ruedas están calzadas y llevo la llave de contacto";
+    let words = "freno puesto las ruedas están calzadas y llevo la llave";
     let other = Colour::ALL.into_iter().find(|it| *it != colour).unwrap();
     for refused in [
         words.to_owned(),
@@ -360,7 +360,7 @@ fn the_gate_opens_to_its_words_with_the_colour_in_spanish_and_to_nothing_else() 
         words.replace("están", "no están") + " {colour}",
         format!("{words} {{colour}} todavía no"),
         format!("creo que {words} {{colour}}"),
-        "my pocket holds the key and blocks hold both wheels {colour}".to_owned(),
+        "brake set both wheels chocked key in my pocket {colour}".to_owned(),
         "sí".to_owned(),
         "siguiente".to_owned(),
         "listo".to_owned(),
@@ -387,11 +387,11 @@ fn at_work_a_gate_opens_to_no_typed_and_to_no_doubtful_words() {
     };
     let mut job = Job::new(Arc::new(spanish()), settings);
     job.take(Input::Begin, Moment(0));
-    for _ in 0..6 {
+    for _ in 0..8 {
         let input = typed(&job, "siguiente");
         job.take(input, Moment(1));
     }
-    let words = "las dos ruedas están calzadas y llevo la llave de contacto {colour}";
+    let words = "freno puesto las ruedas están calzadas y llevo la llave {colour}";
     for certainty in [Certainty::Typed, Certainty::Doubtful] {
         let Input::Said { command, heard } = typed(&job, words) else {
             panic!("the words are those of the gate");
