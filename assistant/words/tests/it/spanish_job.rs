@@ -360,7 +360,7 @@ fn the_gate_opens_to_its_words_with_the_colour_in_spanish_and_to_nothing_else() 
         words.replace("están", "no están") + " {colour}",
         format!("{words} {{colour}} todavía no"),
         format!("creo que {words} {{colour}}"),
-        "brake set both wheels chocked key in my pocket {colour}".to_owned(),
+        "key's in my pocket brake set both wheels chocked {colour}".to_owned(),
         "sí".to_owned(),
         "siguiente".to_owned(),
         "listo".to_owned(),

@@ -177,7 +177,7 @@ fn a_gate_is_not_passed_by_typing_when_a_job_of_work_is_taken_up() {
     let id = bay.jobs().remove(0);
     let typed = bay.file(
         "typed.txt",
-        "next\nBrake set, both wheels chocked, key in my pocket.\n",
+        "next\nKey's in my pocket, brake set, both wheels chocked.\n",
     );
     let records = bay.records();
     let line = format!(
