@@ -114,6 +114,7 @@ fn but_for_its_words_it_is_the_english_job() {
     into.clone_from(from);
     assert_eq!(english.cautions.len(), it.cautions.len());
     it.cautions.clone_from(&english.cautions);
+    it.sounds_like.clone_from(&english.sounds_like);
     it.id = english.id.clone();
     it.language = english.language;
     it.title.clone_from(&english.title);
