@@ -97,6 +97,7 @@ you_can_say = You can say: { $list }.
 number_in = the number in { $unit }
 # What a technician says; the words before the name must be the usual ones of `commands.jsgf`.
 defer_it = defer the { $name }
+how_many_of = how many { $names }
 takes_over = { $person } takes over
 signed = signed { $person }
 
@@ -110,6 +111,8 @@ yes_or_no = { $question } Yes or no?
 count_stands = The count stands at { $done } of { $count }. Have all of them had the final torque? Yes or no?
 next_as_you_go = Then say next fastener as you go.
 no_help_here = There is no help for that at this point.
+is_it_this = Is it this: { $words }? Yes or no?
+next_when_done = Say next when it is done.
 nothing_tightened_here = Nothing is being tightened at this step.
 all_had_final_torque = All { $count } have had the final torque. Say next.
 
@@ -139,6 +142,7 @@ still_to_do = Still to do: { $things }.
 still_to_do_tag = Still to do: { $things }. Write it on the key's tag.
 everything_in_place = Everything is in place.
 cannot_be_left = That can't be left at this point.
+to_leave_it = To leave it for later, say: { $how }.
 stays = The { $name } stays { $how }, and the record says so. Yes or no?
 deferred = Deferred, on the record. To give the reason, say take a note.
 
@@ -260,6 +264,8 @@ use_new = { $count ->
         [one] Use a new one.
        *[other] Use new ones.
     }
+used_again = The old { $name } can go back if in good order.
+no_threads = Nothing is said about the threads of the { $name }.
 in_this_pass = In this pass { $pass }; in the end { $torque }.
 in_passes = In { $count } passes: { $list }.
 # Between the torques of two passes.
@@ -364,7 +370,7 @@ has_no_name = I have no name. It is given at the start.
 press_first = Press the key first.
 has_no_key = There is no key here.
 
-## Commands as "what can I say" names them: phrases of `commands.jsgf`
+## Commands as "what are my options" names them: phrases of `commands.jsgf`
 
 say_next = next
 say_back = go back
@@ -394,6 +400,8 @@ say_waits_left = how much longer
 say_how_long_left = how long is left
 say_how_many = how many
 say_what_tool = what tool
+say_threads = dry or oiled
+say_reuse = do I reuse it
 say_why = why
 say_read_the_warning = read the warning
 say_whats_off = what's off
@@ -409,3 +417,5 @@ say_stop = stop
 say_finish = finish
 say_abandon = abandon
 say_help = help
+say_trouble = it won't budge
+say_skip = skip it

@@ -96,6 +96,7 @@ you_can_say = Puede decir: { $list }.
 number_in = el número en { $unit }
 # Lo que dice el técnico; las palabras antes del nombre han de ser las usuales de `commands.jsgf`.
 defer_it = aplazar { $name }
+how_many_of = número de { $names }
 takes_over = { $person } se hace cargo
 signed = firmado { $person }
 
@@ -109,6 +110,8 @@ yes_or_no = { $question } ¿Sí o no?
 count_stands = La cuenta va por { $done } de { $count }. ¿Se ha dado a todas las piezas el par final? ¿Sí o no?
 next_as_you_go = Entonces diga siguiente tuerca con cada pieza.
 no_help_here = Para eso no hay ayuda en este punto.
+is_it_this = ¿Es esto: { $words }? ¿Sí o no?
+next_when_done = Diga siguiente cuando esté hecho.
 nothing_tightened_here = En este paso no se aprieta nada.
 all_had_final_torque = Ya se ha dado el par final { $count ->
         [one] a la única pieza
@@ -141,6 +144,7 @@ still_to_do = Queda por hacer: { $things }.
 still_to_do_tag = Queda por hacer: { $things }. Escríbalo en la etiqueta de la llave de contacto.
 everything_in_place = Todo está en su sitio.
 cannot_be_left = Eso no se puede dejar en este punto.
+to_leave_it = Para dejarlo para más tarde, diga: { $how }.
 stays = Se queda así, y así consta en el registro: { $name }, { $how }. ¿Sí o no?
 deferred = Aplazado, consta en el registro. Para dar la razón, diga tome nota.
 
@@ -262,6 +266,8 @@ use_new = { $count ->
         [one] Ponga pieza nueva.
        *[other] Ponga piezas nuevas.
     }
+used_again = Se puede volver a usar si está en buen estado: { $name }.
+no_threads = No se dice nada de la rosca: { $name }.
 in_this_pass = En esta pasada { $pass }; al final { $torque }.
 in_passes = En { $count } pasadas: { $list }.
 then = luego
@@ -403,6 +409,8 @@ say_waits_left = cuánto hay que esperar
 say_how_long_left = cuánto queda de trabajo
 say_how_many = cuántos son
 say_what_tool = qué herramienta
+say_threads = en seco o con aceite
+say_reuse = se puede reutilizar
 say_why = por qué
 say_read_the_warning = lea la advertencia
 say_whats_off = qué está suelto
@@ -418,3 +426,5 @@ say_stop = pare
 say_finish = terminar
 say_abandon = abandonar
 say_help = ayuda
+say_trouble = no se mueve
+say_skip = sáltelo

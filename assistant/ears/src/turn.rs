@@ -245,7 +245,7 @@ fn is_noticed(turn: &Turn, readback: &Hypothesis) -> bool {
 }
 
 /// Whether a turn belongs to a readback that has just opened a gate and makes it a part of other talk: it is no command
-/// heard word for word ("… is that what I say" is near "what can I say"). `hypothesis` is what was heard in it.
+/// heard word for word ("… he made me say it again" is near "say it again"). `hypothesis` is what was heard in it.
 pub fn spoils_what_opened(turn: &Turn, hypothesis: Option<&Hypothesis>, bars: &Bars) -> bool {
     let may_correct = |it: &Hypothesis| it.stake == Stake::Ask && it.words.len() < LONG_QUESTION;
     let plain_command = |it: &Hypothesis| {
@@ -373,7 +373,11 @@ mod tests {
             let turn = turns.take(spoken(1.5, 1));
             spoils_what_opened(&turn, Some(&heard(words, stake, free)), &bars)
         };
-        assert!(spoils(Stake::Ask, "what can i say", "Is that what I say?"));
+        assert!(spoils(
+            Stake::Ask,
+            "say it again",
+            "He made me say it again."
+        ));
         assert!(spoils(
             Stake::Move,
             "that's done",

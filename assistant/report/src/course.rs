@@ -202,15 +202,20 @@ fn asked(command: &Command) -> Option<&'static str> {
         Command::HowLongLeft => "how long is left",
         Command::HowMany => "how many",
         Command::WhatTool => "what tool",
+        Command::Threads => "dry or oiled",
+        Command::Reuse => "use again or not",
+        Command::About { .. } => "another fastener",
+        Command::Skip => "skip it",
         Command::Why => "why",
         Command::ReadTheWarning => "read the warning",
         Command::WhatsOff => "what's off",
         Command::NextFastener => "which fastener next",
         Command::Help => "help",
-        Command::Helper { .. } => "trouble",
+        Command::Trouble | Command::Helper { .. } => "trouble",
         Command::Start { .. }
         | Command::Choose { .. }
         | Command::Next
+        | Command::Okay
         | Command::Back
         | Command::Note
         | Command::Dictation { .. }

@@ -22,6 +22,8 @@ pub enum Command {
     },
     /// This is done; the next step.
     Next,
+    /// "Okay": as good as "next" where nothing hangs on it.
+    Okay,
     /// Back one step.
     Back,
     /// Repeat the last answer.
@@ -61,6 +63,17 @@ pub enum Command {
     HowMany,
     /// What tool?
     WhatTool,
+    /// Dry threads or oiled, and with a threadlocker?
+    Threads,
+    /// Is the old one used again?
+    Reuse,
+    /// A value of a fastener that is named, wherever in the job it is.
+    About {
+        /// What is asked.
+        question: Question,
+        /// The group of fasteners.
+        fastener: Id,
+    },
     /// Why this step?
     Why,
     /// Read the step's warning.
@@ -111,6 +124,10 @@ pub enum Command {
     },
     /// The trouble that a helper branch is for ("it won't come off").
     Helper { branch: Id },
+    /// It won't budge, it snapped: what help is there?
+    Trouble,
+    /// What of this may be left for later?
+    Skip,
     /// Leave something for later, on the record.
     Defer {
         /// The item or fastener group that stays off or loose.
@@ -128,13 +145,29 @@ pub enum Command {
     },
 }
 
+/// What is asked about a fastener that is named.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Question {
+    Size,
+    Torque,
+    Count,
+    Reuse,
+}
+
+impl Question {
+    /// Every question.
+    pub const ALL: [Self; 4] = [Self::Size, Self::Torque, Self::Count, Self::Reuse];
+}
+
 // `ALL_PLAIN` names them one by one.
 const _: () = assert!(Manner::SAID.len() == 15);
 
 impl Command {
     /// Every command whose words the procedure has no part in, in the order above.
-    pub const ALL_PLAIN: [Self; 53] = [
+    pub const ALL_PLAIN: [Self; 58] = [
         Self::Next,
+        Self::Okay,
         Self::Back,
         Self::SayAgain,
         Self::Slower,
@@ -214,6 +247,8 @@ impl Command {
         Self::HowLongLeft,
         Self::HowMany,
         Self::WhatTool,
+        Self::Threads,
+        Self::Reuse,
         Self::Why,
         Self::ReadTheWarning,
         Self::WhatsOff,
@@ -229,5 +264,7 @@ impl Command {
         Self::Finish,
         Self::Abandon,
         Self::Help,
+        Self::Trouble,
+        Self::Skip,
     ];
 }

@@ -69,7 +69,7 @@ pub mod quantity;
 
 pub use causes::with_causes;
 pub use colour::Colour;
-pub use command::Command;
+pub use command::{Command, Question};
 pub use decimal::{Decimal, MAX_PLACES, NotADecimal};
 pub use effect::{Effect, Entry, Outcome, Range, Sentence, TakenBack, Tone};
 pub use harmless::{harmless, is_hidden_control};

@@ -333,6 +333,7 @@ lines! {
     you_can_say(list);
     number_in(unit);
     defer_it(name);
+    how_many_of(names);
     takes_over(person);
     signed(person);
     // Moving on.
@@ -344,6 +345,8 @@ lines! {
     count_stands(done, count);
     next_as_you_go();
     no_help_here();
+    is_it_this(words);
+    next_when_done();
     nothing_tightened_here();
     all_had_final_torque(count);
     // How it speaks.
@@ -369,6 +372,7 @@ lines! {
     still_to_do_tag(things);
     everything_in_place();
     cannot_be_left();
+    to_leave_it(how);
     stays(name, how);
     deferred();
     // Closing and giving up.
@@ -472,6 +476,8 @@ lines! {
     threadlocker(what);
     threads(what);
     use_new(count);
+    used_again(name);
+    no_threads(name);
     in_this_pass(pass, torque);
     in_passes(count, list);
     then();
@@ -556,7 +562,7 @@ lines! {
     has_no_name();
     press_first();
     has_no_key();
-    // Commands as "what can I say" names them.
+    // Commands as "what are my options" names them.
     say_next();
     say_back();
     say_again();
@@ -585,6 +591,8 @@ lines! {
     say_how_long_left();
     say_how_many();
     say_what_tool();
+    say_threads();
+    say_reuse();
     say_why();
     say_read_the_warning();
     say_whats_off();
@@ -600,6 +608,8 @@ lines! {
     say_finish();
     say_abandon();
     say_help();
+    say_trouble();
+    say_skip();
 }
 
 #[cfg(test)]

@@ -11,7 +11,7 @@ pub struct Listen {
     #[serde(default, skip_serializing_if = "Language::is_default")]
     pub language: Language,
     /// Commands without words of the procedure's own that make sense now, each once, in the order in
-    /// which "what can I say" names them. Never one whose words come from the procedure.
+    /// which "what are my options" names them. Never one whose words come from the procedure.
     pub commands: Vec<Command>,
     /// The readback of the gate that holds the job, where one does.
     pub readback: Option<Readback>,

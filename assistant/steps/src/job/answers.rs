@@ -6,7 +6,7 @@ use super::state::{List, Pending, Phase};
 use super::{Job, Out, Wording, lay_out_pages};
 use crate::codes::{InWords, StepText};
 use crate::procedure::{Action, FastenerGroup, Step, fill};
-use crate::{Effect, Id, Manner, Sentence, Tone};
+use crate::{Command, Effect, Id, Manner, Question, Sentence, Tone};
 use std::collections::BTreeMap;
 
 impl Job {
@@ -139,25 +139,101 @@ impl Job {
         (self.core.tightening.map_or(0, |at| at.done), count)
     }
 
-    /// The group that a question is about; says that there is none.
-    pub(super) fn group_asked(&self, out: &mut Out) -> Option<&FastenerGroup> {
-        let group = self
-            .step()
-            .and_then(|step| step.fastener.as_ref())
-            .and_then(|id| self.procedure.fasteners.get(id));
-        if group.is_none() {
-            let why = match self.gate_that_holds() {
-                Some(_) => self.lines().no_fastener_at_hold(),
-                None => self.lines().no_fastener_here(),
-            };
-            out.say(Tone::Answer, why);
+    /// A question about the fastener of the step at hand.
+    pub(super) fn about_this(&self, question: Question, out: &mut Out) {
+        match self.group_here() {
+            Some(group) => self.about_group(question, group, "", out),
+            None => self.no_fastener(out),
         }
-        group
     }
 
-    pub(super) fn how_many(&self, out: &mut Out) {
-        if let Some(group) = self.group_asked(out) {
-            out.say(Tone::Answer, format!("{} {}.", group.count, group.named()));
+    /// The same about one that is named, wherever it is.
+    pub(super) fn about(&self, question: Question, fastener: &Id, out: &mut Out) {
+        let Some(group) = self.procedure.fasteners.get(fastener) else {
+            self.no_fastener(out);
+            return;
+        };
+        // A misheard name is noticed.
+        let name = format!("{}: ", capital(group.named()));
+        self.about_group(question, group, &name, out);
+    }
+
+    /// `name` stands before the answer.
+    fn about_group(&self, question: Question, group: &FastenerGroup, name: &str, out: &mut Out) {
+        match question {
+            Question::Size => self.what_size(group, name, out),
+            Question::Torque => self.what_torque(group, name, out),
+            Question::Count => {
+                out.say(Tone::Answer, format!("{} {}.", group.count, group.named()));
+            }
+            Question::Reuse => {
+                let told = match group.once_only {
+                    true => self.lines().use_new(group.count),
+                    false => self.lines().used_again(group.named()),
+                };
+                out.say(Tone::Answer, format!("{name}{told}"));
+            }
+        }
+    }
+
+    /// "Dry or oiled?"
+    pub(super) fn threads(&self, out: &mut Out) {
+        let Some(group) = self.group_here() else {
+            self.no_fastener(out);
+            return;
+        };
+        let told = self.threads_of(group);
+        match told.is_empty() {
+            true => out.say(Tone::Answer, self.lines().no_threads(group.named())),
+            false => out.say(Tone::Answer, told.join(" ")),
+        }
+    }
+
+    fn no_fastener(&self, out: &mut Out) {
+        let why = match self.gate_that_holds() {
+            Some(_) => self.lines().no_fastener_at_hold(),
+            None => self.lines().no_fastener_here(),
+        };
+        out.say(Tone::Answer, why);
+    }
+
+    /// "It won't budge": asks whether it is what the step has help for.
+    pub(super) fn trouble(&mut self, out: &mut Out) {
+        let offered = self.step().map(|step| step.helpers.clone());
+        let offered = offered.unwrap_or_default();
+        let helped = offered.iter().filter_map(|id| {
+            let words = self.procedure.branches.get(id)?.say.first()?;
+            Some((id.clone(), words.clone()))
+        });
+        let helped: Vec<(Id, String)> = helped.collect();
+        match &helped[..] {
+            [] => out.say(Tone::Answer, self.lines().no_help_here()),
+            [(branch, words)] => {
+                out.say(Tone::Question, self.lines().is_it_this(words.as_str()));
+                self.core.pending = Some(Pending::Doubt {
+                    command: Command::Helper {
+                        branch: branch.clone(),
+                    },
+                    words: words.clone(),
+                });
+            }
+            several => {
+                let words: Vec<&str> = several.iter().map(|(_, words)| words.as_str()).collect();
+                out.say(Tone::Answer, self.lines().you_can_say(words.join("; ")));
+            }
+        }
+    }
+
+    /// "Skip it": what of this may be left for later.
+    pub(super) fn skip(&self, out: &mut Out) {
+        let names = self.may_defer();
+        let names = names
+            .iter()
+            .map(|id| self.lines().defer_it(self.name_of(id)));
+        let names: Vec<String> = names.collect();
+        match names.is_empty() {
+            true => out.say(Tone::Answer, self.lines().cannot_be_left()),
+            false => out.say(Tone::Answer, self.lines().to_leave_it(names.join("; "))),
         }
     }
 

@@ -30,7 +30,7 @@ use crate::procedure::{Procedure, Signal, Step};
 use crate::quantity::{Toolbox, TorqueUnit};
 use crate::{
     Certainty, Colour, Command, Effect, Entry, Heard, Id, Input, Manner, Moment, Outcome, People,
-    Sentence, Tone,
+    Question, Sentence, Tone,
 };
 pub use digest::STATE_VERSION;
 pub use seen::{PatternSeen, Place, TorqueSeen};
@@ -451,6 +451,7 @@ impl Job {
     fn act(&mut self, command: Command, heard: &Heard, now: Moment, out: &mut Out) {
         match command {
             Command::Next => self.next(heard, now, out),
+            Command::Okay => self.okay(heard, now, out),
             Command::Back => self.back(out),
             Command::Choose { variant, option } => self.choose(&variant, &option, out),
             Command::Readback { gate, colour } => self.readback(&gate, colour, heard, out),
@@ -470,8 +471,8 @@ impl Job {
             Command::TellMeMore => self.tell_more(out),
             Command::WhereAmI => self.where_am_i(out),
             Command::WhatsNext => self.whats_next(out),
-            Command::WhatSize => self.what_size(out),
-            Command::WhatTorque => self.what_torque(out),
+            Command::WhatSize => self.about_this(Question::Size, out),
+            Command::WhatTorque => self.about_this(Question::Torque, out),
             Command::InUnit { unit } => self.in_unit(unit, out),
             Command::WrenchSetting => self.wrench_setting(out),
             Command::WithAdapter => self.with_adapter(out),
@@ -479,8 +480,13 @@ impl Job {
             Command::WhatLoad => self.what_load(out),
             Command::WaitsLeft => self.waits_left(now, out),
             Command::HowLongLeft => self.how_long_is_left(out),
-            Command::HowMany => self.how_many(out),
+            Command::HowMany => self.about_this(Question::Count, out),
             Command::WhatTool => self.what_tool(out),
+            Command::Threads => self.threads(out),
+            Command::Reuse => self.about_this(Question::Reuse, out),
+            Command::About { question, fastener } => self.about(question, &fastener, out),
+            Command::Trouble => self.trouble(out),
+            Command::Skip => self.skip(out),
             Command::Why => self.why(out),
             Command::ReadTheWarning => self.read_the_warning(out),
             Command::WhatsOff => self.whats_off(out),

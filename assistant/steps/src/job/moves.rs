@@ -55,6 +55,27 @@ impl Job {
         }
     }
 
+    /// "Okay": may only mean that it was understood, so it moves on only where nothing is tightened, measured or
+    /// inspected, and no warning was given.
+    pub(super) fn okay(&mut self, heard: &Heard, now: Moment, out: &mut Out) {
+        let plain = |step: &Step| match step.action {
+            Action::Do | Action::Loosen(_) | Action::Remove(_) => step.warning.is_none(),
+            Action::Refit(_)
+            | Action::Tighten(_)
+            | Action::Measure(_)
+            | Action::Wait(_)
+            | Action::Inspect
+            | Action::Ask { .. }
+            | Action::Hold(_) => false,
+        };
+        let laying_out = matches!(self.core.phase, Phase::LayingOut(_));
+        if laying_out || self.gate_that_holds().is_some() || self.current().is_some_and(plain) {
+            self.next(heard, now, out);
+        } else {
+            out.say(Tone::Answer, self.lines().next_when_done());
+        }
+    }
+
     /// Whether a step can be done by saying "next"; says what it waits for when not.
     fn may_leave(&mut self, step: &Step, now: Moment, out: &mut Out) -> bool {
         match &step.action {

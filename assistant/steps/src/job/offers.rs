@@ -5,7 +5,7 @@ use super::state::{Core, Pending, Phase};
 use crate::lines::Lines;
 use crate::procedure::{Action, Procedure};
 use crate::quantity::TorqueUnit;
-use crate::{Command, Id, Listen, Manner, NumberWanted, PhraseFor, Readback};
+use crate::{Command, Id, Listen, Manner, NumberWanted, PhraseFor, Question, Readback};
 use std::collections::{BTreeMap, BTreeSet};
 
 impl Core {
@@ -104,9 +104,42 @@ impl Job {
                     command: Command::Defer { item },
                 }
             }));
+        if !self.core.frames.is_empty() && gate.is_none() {
+            listen.phrases.extend(self.fasteners_to_ask_about());
+        }
         listen.phrases.extend(self.names_to_say());
         listen.sounds_like.clone_from(&self.procedure.sounds_like);
         listen
+    }
+
+    /// "What's the torque on the pinch bolt": the fasteners of the job by name, wherever they are. One that the step at
+    /// hand is about needs no name.
+    fn fasteners_to_ask_about(&self) -> Vec<PhraseFor> {
+        let mut phrases = Vec::new();
+        for (id, group) in &self.procedure.fasteners {
+            for question in Question::ALL {
+                let answered = match question {
+                    Question::Size => group.drive.is_some(),
+                    Question::Torque => group.torque.is_some(),
+                    Question::Count => group.count > 1,
+                    Question::Reuse => true,
+                };
+                if answered {
+                    let name = crate::procedure::as_heard(group.named());
+                    phrases.push(PhraseFor {
+                        words: match question {
+                            Question::Count => self.lines().how_many_of(name),
+                            Question::Size | Question::Torque | Question::Reuse => name,
+                        },
+                        command: Command::About {
+                            question,
+                            fastener: id.clone(),
+                        },
+                    });
+                }
+            }
+        }
+        phrases
     }
 
     /// What may be left for later at this point: the thing or reading that the step is about, and once
@@ -161,9 +194,10 @@ impl Job {
     fn commands(&self) -> Vec<Command> {
         use Command::{
             Abandon, Back, CarryOn, Finish, Help, HoldOn, HowLongLeft, HowMany, InUnit, Next,
-            NextFastener, No, NotYet, Note, ReadTheWarning, SayAgain, Slower, Stop, TakeBack,
-            TellMeMore, WaitsLeft, WhatLoad, WhatSize, WhatTool, WhatTorque, WhatsNext, WhatsOff,
-            WhereAmI, WhichPass, Why, WithAdapter, WrenchSetting, Yes,
+            NextFastener, No, NotYet, Note, Okay, ReadTheWarning, Reuse, SayAgain, Skip, Slower,
+            Stop, TakeBack, TellMeMore, Threads, Trouble, WaitsLeft, WhatLoad, WhatSize, WhatTool,
+            WhatTorque, WhatsNext, WhatsOff, WhereAmI, WhichPass, Why, WithAdapter, WrenchSetting,
+            Yes,
         };
         let mut commands = vec![Next, Back, SayAgain, Slower];
         let manners = Manner::SAID.into_iter().filter(|manner| match manner {
@@ -186,6 +220,8 @@ impl Job {
         let asks = matches!(action, Some(Action::Ask { .. }));
         if self.question_open() || asks {
             commands.extend([Yes, No]);
+        } else {
+            commands.push(Okay);
         }
         commands.push(NotYet);
         match self.core.phase {
@@ -200,7 +236,8 @@ impl Job {
                     ReadTheWarning,
                 ]);
                 if !at_a_gate {
-                    commands.extend([WhatSize, WhatTorque, HowMany, WhatTool]);
+                    commands.extend([WhatSize, WhatTorque, HowMany, WhatTool, Threads, Reuse]);
+                    commands.extend([Trouble, Skip]);
                     if matches!(action, Some(Action::Tighten(_))) {
                         commands.push(NextFastener);
                     }
@@ -231,7 +268,7 @@ impl Job {
     }
 }
 
-/// How a command is named in "what can I say".
+/// How a command is named in "what are my options".
 pub(super) fn usual_words(command: &Command, lines: Lines) -> Option<String> {
     Some(match command {
         Command::Next => lines.say_next(),
@@ -273,6 +310,10 @@ pub(super) fn usual_words(command: &Command, lines: Lines) -> Option<String> {
         Command::HowLongLeft => lines.say_how_long_left(),
         Command::HowMany => lines.say_how_many(),
         Command::WhatTool => lines.say_what_tool(),
+        Command::Threads => lines.say_threads(),
+        Command::Reuse => lines.say_reuse(),
+        Command::Trouble => lines.say_trouble(),
+        Command::Skip => lines.say_skip(),
         Command::Why => lines.say_why(),
         Command::ReadTheWarning => lines.say_read_the_warning(),
         Command::WhatsOff => lines.say_whats_off(),
@@ -288,7 +329,10 @@ pub(super) fn usual_words(command: &Command, lines: Lines) -> Option<String> {
         Command::Finish => lines.say_finish(),
         Command::Abandon => lines.say_abandon(),
         Command::Help => lines.say_help(),
-        Command::Start { .. }
+        // "Next" is named already.
+        Command::Okay
+        | Command::About { .. }
+        | Command::Start { .. }
         | Command::Choose { .. }
         | Command::Dictation { .. }
         | Command::Reading { .. }

@@ -244,6 +244,7 @@ impl Job {
             Command::Start { .. }
             | Command::Choose { .. }
             | Command::Next
+            | Command::Okay
             | Command::Back
             | Command::TellMeMore
             | Command::WhereAmI
@@ -259,6 +260,11 @@ impl Job {
             | Command::HowLongLeft
             | Command::HowMany
             | Command::WhatTool
+            | Command::Threads
+            | Command::Reuse
+            | Command::About { .. }
+            | Command::Trouble
+            | Command::Skip
             | Command::Why
             | Command::ReadTheWarning
             | Command::WhatsOff

@@ -4,6 +4,7 @@
 use super::Job;
 use super::state::Phase;
 use super::torque::warning_of_wrench;
+use crate::Command;
 use crate::lines::Lines;
 use crate::procedure::{Action, Drive, Gate, Signal, Step, Variant};
 use crate::quantity::{Choice, NoWrench, Pattern, SpokenTorque, TorqueSpec, TorqueValue, Warning};
@@ -205,7 +206,7 @@ impl Job {
         asked.next().map(|(_, text)| text.as_str())
     }
 
-    /// All that can be said now, in words, as "what can I say" tells it.
+    /// All that can be said now, in words, as "what are my options" tells it.
     pub fn can_say(&self) -> Vec<String> {
         let listen = self.listen();
         let mut can: Vec<String> = Vec::new();
@@ -215,7 +216,9 @@ impl Job {
         if let Some(number) = &listen.number {
             can.push(self.lines().number_in(number.unit.as_str()));
         }
-        can.extend(listen.phrases.iter().map(|phrase| phrase.words.clone()));
+        let own = listen.phrases.iter();
+        let own = own.filter(|phrase| !matches!(phrase.command, Command::About { .. }));
+        can.extend(own.map(|phrase| phrase.words.clone()));
         let commands = listen.commands.iter();
         can.extend(
             commands.filter_map(|command| super::offers::usual_words(command, self.lines())),

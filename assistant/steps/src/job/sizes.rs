@@ -12,10 +12,7 @@ impl Job {
         Some(drive_size(group)?.words(self.procedure.language))
     }
 
-    pub(super) fn what_size(&self, out: &mut Out) {
-        let Some(group) = self.group_asked(out) else {
-            return;
-        };
+    pub(super) fn what_size(&self, group: &FastenerGroup, name: &str, out: &mut Out) {
         let Some((drive, size)) = group.drive.zip(self.size_of(group)) else {
             out.say(Tone::Answer, self.lines().no_size(group.named()));
             return;
@@ -25,7 +22,7 @@ impl Job {
             Some(Depth::Deep) => format!(", {}", lines.deep()),
             Some(Depth::Standard) | None => String::new(),
         };
-        let mut text = format!("{size}{deep}.");
+        let mut text = format!("{name}{size}{deep}.");
         let mut warnings = Vec::new();
         if let Some(tools) = self.tools().filter(|tools| !tools.sized.is_empty()) {
             match tools.for_drive(drive.shape, drive.size) {

@@ -203,16 +203,16 @@ impl Job {
         Some((group, spec, name))
     }
 
-    pub(super) fn what_torque(&self, out: &mut Out) {
-        let Some(group) = self.group_asked(out) else {
-            return;
-        };
+    pub(super) fn what_torque(&self, group: &FastenerGroup, name: &str, out: &mut Out) {
         let Some(spec) = self.torque_spec(group) else {
             out.say(Tone::Answer, self.lines().no_torque(group.named()));
             return;
         };
         let lines = self.lines();
-        let mut text = vec![self.torque_and_passes(group, spec, None)];
+        let mut text = vec![format!(
+            "{name}{}",
+            self.torque_and_passes(group, spec, None)
+        )];
         text.extend(self.added(group).map(|added| lines.with_added(added)));
         let (low, high) = (spec.low(), spec.high());
         if low != high {
@@ -223,15 +223,24 @@ impl Job {
             Pattern::Star => lines.in_a_star(),
             Pattern::InTurn => lines.one_after_the_other(),
         }));
-        let threadlocker = group.threadlocker.as_deref();
-        text.extend(threadlocker.map(|what| lines.threadlocker(what)));
-        let lubrication = group.lubrication.as_deref();
-        text.extend(lubrication.map(|what| lines.threads(what)));
+        text.extend(self.threads_of(group));
         if group.once_only {
             text.push(lines.use_new(group.count));
         }
         out.say(Tone::Answer, text.join(" "));
         self.warn_of_wrench(spec, Said::Grave, out);
+    }
+
+    /// What goes on the threads.
+    pub(super) fn threads_of(&self, group: &FastenerGroup) -> Vec<String> {
+        let lines = self.lines();
+        let threadlocker = group.threadlocker.as_deref();
+        let lubrication = group.lubrication.as_deref();
+        let told = [
+            threadlocker.map(|what| lines.threadlocker(what)),
+            lubrication.map(|what| lines.threads(what)),
+        ];
+        told.into_iter().flatten().collect()
     }
 
     /// "103 lbf·ft (140 N·m), half-inch wrench. In 2 passes: 52 lbf·ft, then 103 lbf·ft."

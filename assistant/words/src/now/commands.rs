@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use std::sync::LazyLock;
 use steps::Language;
 use steps::quantity::TorqueUnit;
-use steps::{Command, Manner};
+use steps::{Command, Manner, Question};
 
 /// What hangs on hearing a command rightly.
 pub fn stake(command: &Command) -> Stake {
@@ -29,6 +29,11 @@ pub fn stake(command: &Command) -> Stake {
         | Command::HowLongLeft
         | Command::HowMany
         | Command::WhatTool
+        | Command::Threads
+        | Command::Reuse
+        | Command::About { .. }
+        | Command::Trouble
+        | Command::Skip
         | Command::Why
         | Command::ReadTheWarning
         | Command::WhatsOff
@@ -42,6 +47,7 @@ pub fn stake(command: &Command) -> Stake {
         Command::Start { .. }
         | Command::Choose { .. }
         | Command::Next
+        | Command::Okay
         | Command::Back
         | Command::NextFastener
         | Command::Note
@@ -64,6 +70,7 @@ pub fn stake(command: &Command) -> Stake {
 fn rule(command: &Command) -> Option<&'static str> {
     Some(match command {
         Command::Next => "next",
+        Command::Okay => "okay",
         Command::Back => "back",
         Command::SayAgain => "say-again",
         Command::Slower => "slower",
@@ -108,6 +115,8 @@ fn rule(command: &Command) -> Option<&'static str> {
         Command::HowLongLeft => "how-long-left",
         Command::HowMany => "how-many",
         Command::WhatTool => "what-tool",
+        Command::Threads => "threads",
+        Command::Reuse => "reuse",
         Command::Why => "why",
         Command::ReadTheWarning => "read-the-warning",
         Command::WhatsOff => "whats-off",
@@ -123,7 +132,10 @@ fn rule(command: &Command) -> Option<&'static str> {
         Command::Finish => "finish",
         Command::Abandon => "abandon",
         Command::Help => "help",
-        Command::Start { .. }
+        Command::Trouble => "trouble",
+        Command::Skip => "skip",
+        Command::About { .. }
+        | Command::Start { .. }
         | Command::Choose { .. }
         | Command::Dictation { .. }
         | Command::Reading { .. }
@@ -202,6 +214,12 @@ pub(super) fn ways_to_say(language: Language, words: &str, command: &Command) ->
             ways
         }
         Command::Defer { .. } => after(&listed(language, "defer-prefix"), &words),
+        Command::About { question, .. } => match question {
+            Question::Size => after(&listed(language, "size-of-prefix"), &words),
+            Question::Torque => after(&listed(language, "torque-of-prefix"), &words),
+            Question::Reuse => after(&listed(language, "reuse-prefix"), &words),
+            Question::Count => vec![words],
+        },
         Command::Choose { .. }
         | Command::TakeOver { .. }
         | Command::SignOff { .. }
@@ -210,6 +228,7 @@ pub(super) fn ways_to_say(language: Language, words: &str, command: &Command) ->
         | Command::Reading { .. }
         | Command::Dictation { .. }
         | Command::Next
+        | Command::Okay
         | Command::Back
         | Command::SayAgain
         | Command::Slower
@@ -228,6 +247,10 @@ pub(super) fn ways_to_say(language: Language, words: &str, command: &Command) ->
         | Command::HowLongLeft
         | Command::HowMany
         | Command::WhatTool
+        | Command::Threads
+        | Command::Reuse
+        | Command::Trouble
+        | Command::Skip
         | Command::Why
         | Command::ReadTheWarning
         | Command::WhatsOff

@@ -44,7 +44,7 @@ pub(super) fn written(language: Language, words: &str) -> Vec<String> {
     ways
 }
 
-/// "what can i say" is written "what can I say".
+/// "i'm done" is written "I'm done".
 fn with_capital_i(words: &str) -> String {
     let written = words.split(' ').map(|word| match word {
         "i" | "i'm" | "i've" | "i'll" => word.replacen('i', "I", 1),

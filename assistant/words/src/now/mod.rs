@@ -177,7 +177,9 @@ impl StateGrammar {
             language: listen.language,
             dictation: listen.dictation,
         };
-        for command in &listen.commands {
+        let (trouble, others): (Vec<&Command>, _) =
+            (listen.commands.iter()).partition(|command| **command == Command::Trouble);
+        for command in others {
             for words in commands::phrases(now.language, command) {
                 now.add(&words, command)?;
             }
@@ -189,6 +191,14 @@ impl StateGrammar {
             }
             for words in ways {
                 now.add(&words, command)?;
+            }
+        }
+        // Where a procedure's own help is called for by the same words, it is meant.
+        for command in trouble {
+            for words in commands::phrases(now.language, command) {
+                if !now.index.contains_key(&folded(&words)) {
+                    now.add(&words, command)?;
+                }
             }
         }
         if let Some(readback) = &listen.readback {

@@ -101,9 +101,10 @@ fn every_phrase_means_its_own_command_however_it_is_said_or_written() {
 
 #[test]
 fn every_command_can_be_said_and_has_usual_words() {
-    // As the job names them when asked "what can I say".
+    // As the job names them when asked "what are my options".
     let usual = [
         "next",
+        "okay",
         "go back",
         "say again",
         "slower",
@@ -141,6 +142,8 @@ fn every_command_can_be_said_and_has_usual_words() {
         "how long is left",
         "how many",
         "what tool",
+        "dry or oiled",
+        "do i reuse it",
         "why",
         "read the warning",
         "what's off",
@@ -156,6 +159,8 @@ fn every_command_can_be_said_and_has_usual_words() {
         "finish",
         "abandon",
         "help",
+        "it won't budge",
+        "skip it",
     ];
     for (command, usual) in Command::ALL_PLAIN.into_iter().zip(usual) {
         let now = StateGrammar::compile(&Listen {

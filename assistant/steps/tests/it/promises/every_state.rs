@@ -46,6 +46,10 @@ fn happenings(job: &Job) -> Vec<Input> {
                 | Command::HowLongLeft
                 | Command::HowMany
                 | Command::WhatTool
+                | Command::Threads
+                | Command::Reuse
+                | Command::About { .. }
+                | Command::Skip
                 | Command::Why
                 | Command::ReadTheWarning
                 | Command::WhatsOff

@@ -1,5 +1,6 @@
 //! What the job answers, in plain words.
 
+mod asked_by_name;
 mod entries;
 mod job;
 mod manner;
