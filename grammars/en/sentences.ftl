@@ -6,7 +6,7 @@
 
 usual_caution = The maker's service information, local codes and licensed practice come before anything I say. When in doubt, do not go on.
 usual_caution_on_paper = The maker's service information, local codes and licensed practice come before anything on this sheet. When in doubt, do not go on.
-and_the_colour = And the colour that is asked for.
+then_the_check_word = Then the check word.
 rehearsal = This is a rehearsal. Its record is no proof of work.
 recordings = This job is worked from recordings. Its record is no proof of work.
 put_on = Put on
@@ -19,7 +19,7 @@ notice = Notice
 caution = Caution
 warning = Warning
 danger = Danger
-# Colours that a hold point asks for: no two may sound alike.
+# Colours that a hold point asks for as check words: no two may sound alike.
 orange = orange
 brown = brown
 yellow = yellow
@@ -54,24 +54,24 @@ no_question_open = No question is open.
 ## Hold points
 
 no_hold_point = No hold point is open.
-# Why one stays closed: after "Hold point,".
+# Why one stays closed: in the record, and at the beginning of a sentence.
 not_the_words = these are not the words
 words_of_another = these are the words of another hold point
-not_the_colour = that is not the colour
+not_the_colour = that is not the check word
 spoken_words_only = a hold point opens to spoken words only
 not_sure_of_words = I am not sure that I heard the words
 yes_or_no_is_not_enough = yes or no is not enough
 not_going_on = I do not go on
+waiting_for_the_words = I'm waiting.
+not_right_yet = Sounds like it isn't right yet. Fix it, then tell me.
 heard_and_recorded = Heard and recorded.
 taken_back = Taken back.
 nothing_to_take_back = There's nothing to take back.
 hold_point = Hold point. { $ask } { $words }
-then_say = Then say: { $words }.
-# The colour comes before the words: the program's own voice never says both in the order that opens.
-then_say_colour = The colour is { $colour }. Then say: { $words }, and the colour.
-refused = Hold point, { $why }. When it is so, say: { $words }.
-refused_colour = Hold point, { $why }. The colour is { $colour }. When it is so, say: { $words }, and the colour.
-stays_closed = All right. The hold point stays closed.
+check = Check. { $ask } { $words }
+words_to_say = Say: { $words }.
+# The check word comes before the words: the program's own voice never says both in the order that opens.
+words_and_check_word = Check word: { $colour }. Say: { $words }, then the check word.
 certain_first = Nobody goes on before this is certain: { $means }.
 
 ## Where we are
@@ -88,6 +88,7 @@ job_is_closed = The job is closed.
 first_step = This is the first step.
 after_this = After this: { $what }
 hold_point_ahead = a hold point: { $means }.
+check_ahead = a check: { $means }.
 back_to_where_we_were = back to where we were.
 closing_the_job = closing the job.
 work_comes_next = The work comes next.

@@ -7,7 +7,7 @@
 
 usual_caution = La información de servicio del fabricante, las normas locales y la práctica autorizada valen más que todo lo que yo diga. En caso de duda, no siga.
 usual_caution_on_paper = La información de servicio del fabricante, las normas locales y la práctica autorizada valen más que todo lo que dice esta hoja. En caso de duda, no siga.
-and_the_colour = Y el color que se pida.
+then_the_check_word = Después, la palabra de control.
 rehearsal = Esto es un ensayo. Su registro no prueba ningún trabajo.
 recordings = Este trabajo se hace con grabaciones. Su registro no prueba ningún trabajo.
 put_on = Póngase
@@ -56,21 +56,21 @@ no_question_open = No hay ninguna pregunta abierta.
 no_hold_point = No hay ningún punto de espera abierto.
 not_the_words = esas no son las palabras
 words_of_another = esas son las palabras de otro punto de espera
-not_the_colour = ese no es el color
+not_the_colour = esa no es la palabra de control
 spoken_words_only = un punto de espera solo se abre de viva voz
 not_sure_of_words = no estoy seguro de haber oído las palabras
 yes_or_no_is_not_enough = no basta con sí o no
 not_going_on = no sigo adelante
+waiting_for_the_words = Estoy esperando.
+not_right_yet = Parece que todavía no está bien. Corríjalo y avíseme.
 heard_and_recorded = Oído y registrado.
 taken_back = Anulado.
 nothing_to_take_back = No hay nada que anular.
 hold_point = Punto de espera. { $ask } { $words }
-then_say = Después diga: { $words }.
-# El color va antes que las palabras: la voz del programa nunca dice las dos cosas en el orden que abre.
-then_say_colour = El color es { $colour }. Después diga: { $words }, y el color.
-refused = Punto de espera, { $why }. Cuando sea así, diga: { $words }.
-refused_colour = Punto de espera, { $why }. El color es { $colour }. Cuando sea así, diga: { $words }, y el color.
-stays_closed = De acuerdo. El punto de espera sigue cerrado.
+check = Comprobación. { $ask } { $words }
+words_to_say = Diga: { $words }.
+# La palabra de control va antes que las palabras: la voz del programa nunca dice las dos cosas en el orden que abre.
+words_and_check_word = Palabra de control: { $colour }. Diga: { $words }, y después la palabra de control.
 certain_first = Nadie sigue antes de que esto sea seguro: { $means }.
 
 ## Dónde estamos
@@ -87,6 +87,7 @@ job_is_closed = El trabajo está cerrado.
 first_step = Este es el primer paso.
 after_this = Después de esto: { $what }
 hold_point_ahead = un punto de espera: { $means }.
+check_ahead = una comprobación: { $means }.
 back_to_where_we_were = de vuelta a donde estábamos.
 closing_the_job = cerrar el trabajo.
 work_comes_next = Ahora viene el trabajo.

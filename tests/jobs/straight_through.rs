@@ -95,7 +95,8 @@ fn works(name: &str, voice_id: &str, handover: Option<&str>) {
             Readback {
                 gate: id.clone(),
                 words: gate.readback.clone(),
-                colour: gate.colour.then_some(Colour::Orange),
+                alternatives: gate.alternatives.clone(),
+                colour: gate.is_hold_point().then_some(Colour::Orange),
                 decoys: Vec::new(),
             },
         );

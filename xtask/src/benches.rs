@@ -29,7 +29,7 @@ pub enum Run {
     Fuzz,
 }
 
-const BENCHES: [Bench; 8] = [
+const BENCHES: [Bench; 9] = [
     Bench {
         name: "ears",
         answers: "How well does it hear: commands, readbacks, numbers, near-misses, in quiet and in noise?",
@@ -55,6 +55,16 @@ const BENCHES: [Bench; 8] = [
         run: Run::Target {
             package: "whole-jobs",
             bench: "answer",
+        },
+    },
+    Bench {
+        name: "gates",
+        answers: "How much is said at the gates of each shipped job, and how much must be recited?",
+        takes: "a second",
+        more: "Prints a table. Each job is worked straight through, with the first option of each choice.",
+        run: Run::Target {
+            package: "whole-jobs",
+            bench: "gates",
         },
     },
     Bench {

@@ -247,6 +247,15 @@ impl Bars {
         if hypothesis.decoy {
             return Verdict::Ignore;
         }
+        self.judge_words(hypothesis)
+    }
+
+    /// Whether a decoy was heard so well that it would be asked about if it were none.
+    pub fn would_ask(&self, decoy: &Hypothesis) -> bool {
+        self.judge_words(decoy) != Verdict::Ignore
+    }
+
+    fn judge_words(&self, hypothesis: &Hypothesis) -> Verdict {
         let evidence = &hypothesis.evidence;
         let pair = self.stakes_for(evidence).of(hypothesis.stake);
         let accepted = pair.accept.is_some_and(|bar| bar.is_reached_by(evidence));

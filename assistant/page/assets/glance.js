@@ -36,7 +36,7 @@ function tell({ job, step, gate, question, warning }) {
   const at = step?.number ? `Step ${step.number} of ${step.of}. ` : "";
   const warned = warning ? `${warning.signal}: ${warning.text} ` : "";
   const polite = gate || !job ? "" : `${at}${warned}${step?.text ?? ""} ${question?.text ?? ""}`.trim();
-  const urgent = gate ? `Hold point. ${gate.signal ?? ""} ${gate.ask ?? ""} When it is so, say aloud: ${wordsAloud(gate)}` : "";
+  const urgent = gate ? `${gate.check ? "Check." : "Hold point."} ${gate.signal ?? ""} ${gate.ask ?? ""} When it is so, say aloud: ${wordsAloud(gate)}` : "";
   if (by("aloud").textContent !== polite) by("aloud").textContent = polite;
   if (by("at-once").textContent !== urgent) by("at-once").textContent = urgent;
 }

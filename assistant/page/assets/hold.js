@@ -18,10 +18,10 @@ export function drawHold(glance) {
     h(
       "div",
       { class: "hold-head" },
-      h("h2", { class: "hold-word" }, "Hold"),
+      h("h2", { class: "hold-word" }, shown.check ? "Check" : "Hold"),
       h("div", { class: "hold-why" }, h("div", { class: "hold-marks" }, shown.signal ? signal(shown.signal) : null, marks.map(flag)), h("div", { class: "fitted", "data-most": 3.4, "data-least": 1.6 }, h("p", {}, ask))),
     ),
-    h("p", { class: "hold-bid" }, h("span", { class: "caption" }, shown.varying_word ? "When it is so, say aloud, and the marked word" : "When it is so, say aloud")),
+    h("p", { class: "hold-bid" }, h("span", { class: "caption" }, shown.varying_word ? "When it is so, say aloud, then the check word" : "When it is so, say aloud")),
     h("div", { class: shown.readback.length + (shown.varying_word ?? "").length > LONG ? "fitted readback readback-long" : "fitted readback", "data-most": 15, "data-least": 3 }, h("p", {}, readback(shown))),
   ]);
 }

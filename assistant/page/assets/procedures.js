@@ -30,7 +30,7 @@ export async function showProcedure(main, id) {
 }
 
 function step({ number, kind, text, warning, readback, only_for: onlyFor }) {
-  const gate = kind === "hold-point";
+  const gate = kind === "hold-point" || kind === "check";
   return h(
     "li",
     { class: gate ? "gate" : null },
@@ -40,7 +40,7 @@ function step({ number, kind, text, warning, readback, only_for: onlyFor }) {
       {},
       onlyFor?.length ? h("p", { class: "only" }, `only for: ${onlyFor.join(", ")}`) : null,
       warning ? h("p", {}, signal(warning.signal), " ", warning.text) : null,
-      gate ? h("p", {}, h("b", { class: "stamp" }, "hold point"), " ", text) : h("p", {}, text),
+      gate ? h("p", {}, h("b", { class: "stamp" }, kind.replace("-", " ")), " ", text) : h("p", {}, text),
       readback ? h("p", { class: "say-aloud" }, "Say aloud: ", h("q", {}, readback)) : null,
     ),
   );

@@ -115,6 +115,8 @@ pub enum StepKind {
     Ask,
     /// A hold point.
     HoldPoint,
+    /// A check.
+    Check,
     /// A question before the steps: which side, and the like.
     Choose,
     /// Tools and parts are laid out.
@@ -146,7 +148,7 @@ pub struct WarningShown {
     pub text: String,
 }
 
-/// The hold point that holds the job.
+/// The hold point or check that holds the job.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct GateShown {
     /// The words to say aloud, as the procedure writes them.
@@ -155,9 +157,12 @@ pub struct GateShown {
     pub ask: String,
     /// What they make true, as a clause.
     pub means: String,
-    /// How bad the hazard is.
+    /// How bad the hazard is; none at a check.
     pub signal: Option<SignalShown>,
-    /// The word to say after them that is another one each time, where one is asked for: a colour.
+    /// Whether it is a check: what it asks for can still be found and put right later.
+    #[serde(default)]
+    pub check: bool,
+    /// The check word to say after them, another one each time, where one is asked for: a colour.
     #[serde(default)]
     pub varying_word: Option<String>,
 }

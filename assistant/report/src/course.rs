@@ -222,6 +222,7 @@ fn asked(command: &Command) -> Option<&'static str> {
         | Command::Yes
         | Command::No
         | Command::NotYet
+        | Command::NotSo
         | Command::TakeBack
         | Command::HoldOn
         | Command::CarryOn

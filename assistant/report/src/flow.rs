@@ -4,10 +4,10 @@
 pub(crate) mod lanes;
 mod svg;
 
-use crate::names::{extra_heading, extra_steps};
+use crate::names::{extra_heading, extra_steps, said};
 use lanes::{Lane, lanes_of_facts, lanes_of_things};
 use steps::Procedure;
-use steps::procedure::{Action, Step, Thing};
+use steps::procedure::{Action, Step, Thing, Weight};
 use svg::{Drawing, LANE, LEADING, Lanes};
 
 /// The procedure as SVG, in black on white: signs, words and thickness of line tell everything. A long one goes on in
@@ -129,16 +129,15 @@ impl Row {
         match &step.action {
             Action::Hold(id) => {
                 if let Some(gate) = procedure.gates.get(id) {
-                    add(
-                        &format!(
-                            "{}: {}",
-                            procedure.language.signal(gate.signal).to_uppercase(),
-                            procedure.with_every_option(step, &gate.ask)
-                        ),
-                        false,
-                    );
-                    let colour = if gate.colour { " and the colour" } else { "" };
-                    add(&format!("Say: “{}”{colour}", gate.readback_written), true);
+                    let ask = procedure.with_every_option(step, &gate.ask);
+                    match gate.weight {
+                        Weight::HoldPoint => {
+                            let signal = procedure.language.signal(gate.signal).to_uppercase();
+                            add(&format!("{signal}: {ask}"), false);
+                        }
+                        Weight::Check => add(&ask, false),
+                    }
+                    add(&format!("Say: {}", said(procedure.language, gate)), true);
                 }
             }
             Action::Ask { yes, no } => {
@@ -181,7 +180,7 @@ impl Row {
         }
         Self {
             number,
-            kind: kind(&step.action),
+            kind: kind(procedure, step),
             hold: matches!(step.action, Action::Hold(_)),
             lines,
         }
@@ -210,8 +209,8 @@ pub(crate) fn only_when(procedure: &Procedure, step: &Step) -> Option<String> {
 }
 
 /// The action in one word.
-pub(crate) fn kind(action: &Action) -> &'static str {
-    match action {
+pub(crate) fn kind(procedure: &Procedure, step: &Step) -> &'static str {
+    match &step.action {
         Action::Do => "DO",
         Action::Loosen(_) => "LOOSEN",
         Action::Remove(Thing::Item(_) | Thing::Fastener(_)) => "REMOVE",
@@ -221,6 +220,9 @@ pub(crate) fn kind(action: &Action) -> &'static str {
         Action::Wait(_) => "WAIT",
         Action::Inspect => "INSPECT",
         Action::Ask { .. } => "ASK",
-        Action::Hold(_) => "HOLD POINT",
+        Action::Hold(gate) => match procedure.gates.get(gate).map(|gate| gate.weight) {
+            Some(Weight::Check) => "CHECK",
+            Some(Weight::HoldPoint) | None => "HOLD POINT",
+        },
     }
 }

@@ -2,8 +2,8 @@
 
 use record::Report;
 use std::collections::BTreeMap;
-use steps::procedure::{Action, Branch, Step};
-use steps::{Entry, Id, Procedure};
+use steps::procedure::{Action, Branch, Gate, Step, Weight};
+use steps::{Entry, Id, Language, Procedure};
 
 /// Words for identifiers: those that the record itself tells, else the procedure's where it is at hand; an identifier's own
 /// words where neither has any.
@@ -152,6 +152,20 @@ fn letters(place: usize) -> String {
 /// An identifier as words.
 pub(crate) fn plain(id: &Id) -> String {
     id.as_str().replace('-', " ")
+}
+
+/// What is said to open a gate: its readback, and after it the check word where one is asked for.
+pub(crate) fn said(language: Language, gate: &Gate) -> String {
+    match gate.weight {
+        Weight::HoldPoint => {
+            format!(
+                "“{}” {}",
+                gate.readback_written,
+                language.then_the_check_word()
+            )
+        }
+        Weight::Check => format!("“{}”", gate.readback_written),
+    }
 }
 
 #[cfg(test)]

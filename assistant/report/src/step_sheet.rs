@@ -6,11 +6,11 @@ mod values;
 use crate::flow::lanes::lanes_of_things;
 use crate::flow::{kind, only_when};
 use crate::gather::capital;
-use crate::names::{extra_heading, extra_steps};
+use crate::names::{extra_heading, extra_steps, said};
 use crate::sheet::{Cell, Column, Part, Sheet, StepLine, Table, clean};
 use crate::{Paper, ReportError, html, markdown, pdf};
-use steps::procedure::{Action, Signal, Step, supplies_at_most};
-use steps::{Language, Procedure};
+use steps::Procedure;
+use steps::procedure::{Action, Signal, Step, Weight, supplies_at_most};
 
 /// A procedure's step sheet: what to lay out, sizes and torques in both units, what comes off, the hold points and
 /// their words, and every step with its warning before it. It proves nothing and passes no hold point.
@@ -260,14 +260,19 @@ impl Parts<'_> {
             let fact = it.facts.get(&gate.fact);
             vec![
                 Cell::plain(places.join(", ")),
-                Cell::strong(it.language.signal(gate.signal).to_uppercase()),
+                match gate.weight {
+                    Weight::HoldPoint => {
+                        Cell::strong(it.language.signal(gate.signal).to_uppercase())
+                    }
+                    Weight::Check => Cell::plain("check"),
+                },
                 Cell::plain(capital(fact.map_or("", |fact| &fact.means))),
-                Cell::strong(said(it.language, &gate.readback_written, gate.colour)),
+                Cell::strong(said(it.language, gate)),
             ]
         });
         let rows = rows.collect();
         self.table(
-            "Hold points: nobody goes on before it is so and was said",
+            "Hold points and checks: nobody goes on before it is so and was said",
             &[
                 ("Step", 0.09),
                 ("Signal", 0.14),
@@ -317,13 +322,6 @@ impl Parts<'_> {
     }
 }
 
-fn said(language: Language, readback: &str, colour: bool) -> String {
-    match colour {
-        true => format!("“{readback}” {}", language.and_the_colour()),
-        false => format!("“{readback}”"),
-    }
-}
-
 fn injures(signal: Signal) -> bool {
     match signal {
         Signal::Notice => false,
@@ -336,7 +334,7 @@ fn line(it: &Procedure, step: &Step, number: String) -> StepLine {
     let size = || group.and_then(values::size).into_iter().collect::<Vec<_>>();
     let mut line = StepLine {
         number,
-        kind: kind(&step.action),
+        kind: kind(it, step),
         only: only_when(it, step).map(|only| clean(&capital(&only))),
         warning: step.warning.as_ref().map(|warning| {
             let text = it.with_every_option(step, &warning.text);
@@ -356,10 +354,16 @@ fn line(it: &Procedure, step: &Step, number: String) -> StepLine {
         Action::Hold(id) => {
             line.hold = true;
             if let Some(gate) = it.gates.get(id) {
-                let signal = it.language.signal(gate.signal).to_uppercase();
-                line.injures = injures(gate.signal);
-                line.warning = Some((signal, clean(&it.with_every_option(step, &gate.ask))));
-                let said = said(it.language, &gate.readback_written, gate.colour);
+                let ask = clean(&it.with_every_option(step, &gate.ask));
+                match gate.weight {
+                    Weight::HoldPoint => {
+                        let signal = it.language.signal(gate.signal).to_uppercase();
+                        line.injures = injures(gate.signal);
+                        line.warning = Some((signal, ask));
+                    }
+                    Weight::Check => line.text = ask,
+                }
+                let said = said(it.language, gate);
                 line.strong.push(clean(&format!("Say: {said}")));
             }
         }

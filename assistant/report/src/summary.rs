@@ -52,7 +52,7 @@ impl Part {
 
     fn heading(self) -> &'static str {
         match self {
-            Self::Gates => "Hold points",
+            Self::Gates => "Hold points and checks",
             Self::Torques => "Torques",
             Self::Readings => "Readings",
             Self::Left => "Left for later",

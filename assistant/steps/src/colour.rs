@@ -1,8 +1,8 @@
-//! The colour that a hold point asks for after its words.
+//! The colour that a hold point asks for after its words: its check word.
 //!
 //! # Why does the engine choose the colour?
 //!
-//! A gate whose signal is danger asks for a colour so that words said out of habit don't open it. The colour follows
+//! A hold point asks for a colour so that words said out of habit don't open it. The colour follows
 //! from the gate and the time (by SHA-256), so nobody can know it beforehand, and a replay finds the same one.
 //! `Job::colour_asked` returns it. The readback with any other colour is among the decoys, and `job/gates.rs`
 //! compares the colour once more.

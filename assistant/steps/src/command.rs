@@ -95,6 +95,8 @@ pub enum Command {
     No,
     /// Not done yet; stay here.
     NotYet,
+    /// What the gate asks for isn't so: "the hose is tight".
+    NotSo,
     /// What I just said isn't so: undo it.
     TakeBack,
     /// Listen to nothing but "carry on" and "stop".
@@ -165,7 +167,7 @@ const _: () = assert!(Manner::SAID.len() == 15);
 
 impl Command {
     /// Every command whose words the procedure has no part in, in the order above.
-    pub const ALL_PLAIN: [Self; 58] = [
+    pub const ALL_PLAIN: [Self; 59] = [
         Self::Next,
         Self::Okay,
         Self::Back,
@@ -257,6 +259,7 @@ impl Command {
         Self::Yes,
         Self::No,
         Self::NotYet,
+        Self::NotSo,
         Self::TakeBack,
         Self::HoldOn,
         Self::CarryOn,

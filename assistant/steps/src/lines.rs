@@ -62,9 +62,9 @@ impl Language {
         }
     }
 
-    /// Stands behind a readback that a colour is to follow.
-    pub fn and_the_colour(self) -> String {
-        Lines(self).and_the_colour()
+    /// Stands behind a readback that a check word is to follow.
+    pub fn then_the_check_word(self) -> String {
+        Lines(self).then_the_check_word()
     }
 }
 
@@ -262,7 +262,7 @@ lines! {
     // Beginning and laying out.
     usual_caution();
     usual_caution_on_paper();
-    and_the_colour();
+    then_the_check_word();
     rehearsal();
     recordings();
     put_on();
@@ -308,15 +308,15 @@ lines! {
     not_sure_of_words();
     yes_or_no_is_not_enough();
     not_going_on();
+    waiting_for_the_words();
+    not_right_yet();
     heard_and_recorded();
     taken_back();
     nothing_to_take_back();
     hold_point(ask, words);
-    then_say(words);
-    then_say_colour(colour, words);
-    refused(why, words);
-    refused_colour(why, colour, words);
-    stays_closed();
+    check(ask, words);
+    words_to_say(words);
+    words_and_check_word(colour, words);
     certain_first(means);
     // Where we are.
     place(title, phase, number, all, inside);
@@ -325,6 +325,7 @@ lines! {
     first_step();
     after_this(what);
     hold_point_ahead(means);
+    check_ahead(means);
     back_to_where_we_were();
     closing_the_job();
     work_comes_next();

@@ -33,6 +33,9 @@ pub struct Readback {
     pub gate: Id,
     /// Its words, in lower case without punctuation, numbers spelt out.
     pub words: String,
+    /// Other words that open it just as well.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub alternatives: Vec<String>,
     /// The colour that must be said after them, where one is asked for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub colour: Option<Colour>,
@@ -67,11 +70,21 @@ impl NumberWanted {
 }
 
 impl Readback {
-    /// All that is to be said: the words, and the colour where one is asked for.
+    /// All that is to be said: the words that are asked for, and the colour where one is.
     pub fn in_full(&self, language: Language) -> String {
+        self.with_colour(&self.words, language)
+    }
+
+    /// All that may be said instead, in full.
+    pub fn alternatives_in_full(&self, language: Language) -> impl Iterator<Item = String> + '_ {
+        let alternatives = self.alternatives.iter();
+        alternatives.map(move |words| self.with_colour(words, language))
+    }
+
+    fn with_colour(&self, words: &str, language: Language) -> String {
         match self.colour {
-            Some(colour) => format!("{} {}", self.words, colour.word(language)),
-            None => self.words.clone(),
+            Some(colour) => format!("{words} {}", colour.word(language)),
+            None => words.to_owned(),
         }
     }
 }

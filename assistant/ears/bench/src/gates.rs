@@ -10,7 +10,9 @@ use steps::{Colour, Language};
 pub struct Gate {
     /// The readback's words.
     pub readback: String,
-    /// The colour that is asked for besides, where the hazard is death or serious injury.
+    /// Other words that open it just as well.
+    pub alternatives: Vec<String>,
+    /// The colour that a hold point asks for besides.
     pub colour: Option<Colour>,
     /// The decoys that its author gave.
     pub decoys: Vec<String>,
@@ -24,14 +26,21 @@ struct File {
 
 #[derive(Deserialize)]
 struct Written {
-    readback: String,
-    #[serde(default)]
-    signal: String,
+    readback: Readbacks,
+    weight: String,
     #[serde(default)]
     decoys: Vec<String>,
 }
 
-/// All gates of the procedures and parts in a folder, each readback once, in the order of their words.
+#[derive(Deserialize)]
+#[serde(untagged)]
+enum Readbacks {
+    One(String),
+    Several(Vec<String>),
+}
+
+/// All gates of the procedures and parts in a folder, each readback once, in the order of their words. A gate with
+/// several readbacks stands there with each of them.
 ///
 /// # Errors
 /// When a file can't be read or isn't a procedure.
@@ -48,11 +57,19 @@ pub fn shipped(folder: &Path) -> io::Result<Vec<Gate>> {
         let file: File = toml::from_str(&std::fs::read_to_string(&path)?)
             .map_err(|error| io::Error::other(format!("{}: {error}", path.display())))?;
         let words = |text: &str| plain(&text.replace("{vehicle}", "van"));
-        gates.extend(file.gate.iter().map(|gate| Gate {
-            readback: words(&gate.readback),
-            colour: (gate.signal == "danger").then_some(Colour::ALL[0]),
-            decoys: gate.decoys.iter().map(|decoy| words(decoy)).collect(),
-        }));
+        for gate in &file.gate {
+            let ways = match &gate.readback {
+                Readbacks::One(one) => std::slice::from_ref(one),
+                Readbacks::Several(several) => several,
+            };
+            let ways: Vec<String> = ways.iter().map(|way| words(way)).collect();
+            gates.extend(ways.iter().map(|readback| Gate {
+                readback: readback.clone(),
+                alternatives: ways.iter().filter(|it| *it != readback).cloned().collect(),
+                colour: (gate.weight == "hold-point").then_some(Colour::ALL[0]),
+                decoys: gate.decoys.iter().map(|decoy| words(decoy)).collect(),
+            }));
+        }
     }
     gates.sort_by(|one, other| one.readback.cmp(&other.readback));
     gates.dedup_by(|one, other| one.readback == other.readback);
@@ -71,9 +88,13 @@ const MOST: usize = 18;
 impl Gate {
     /// All that is to be said.
     pub fn in_full(&self) -> String {
+        self.with_colour(&self.readback)
+    }
+
+    fn with_colour(&self, words: &str) -> String {
         match self.colour {
-            Some(colour) => format!("{} {}", self.readback, colour.word(Language::English)),
-            None => self.readback.clone(),
+            Some(colour) => format!("{words} {}", colour.word(Language::English)),
+            None => words.to_owned(),
         }
     }
 }
@@ -119,7 +140,9 @@ pub fn near_misses(gate: &Gate, all: &[Gate]) -> Vec<String> {
     let around = AROUND.iter().map(|around| around.replace("{}", &in_full));
     let others = all
         .iter()
-        .filter(|other| other.readback != gate.readback)
+        .filter(|other| {
+            other.readback != gate.readback && !gate.alternatives.contains(&other.readback)
+        })
         .map(Gate::in_full);
     let listed = gate.decoys.iter().cloned();
     let off_colour = gate.colour.iter().flat_map(|asked| {
@@ -136,7 +159,10 @@ pub fn near_misses(gate: &Gate, all: &[Gate]) -> Vec<String> {
         .chain(around)
         .chain(others)
         .chain(off_colour);
-    all.filter(|words| *words != in_full).collect()
+    let alternatives = gate.alternatives.iter();
+    let alternatives: Vec<String> = alternatives.map(|it| gate.with_colour(it)).collect();
+    all.filter(|words| *words != in_full && !alternatives.contains(words))
+        .collect()
 }
 
 /// What is said before or after a readback, or both, with a pause between: then it isn't meant, or is taken back.

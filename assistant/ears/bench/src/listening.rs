@@ -59,6 +59,7 @@ impl Listening {
                 readback: gates.get(gate).map(|gate| Readback {
                     gate: "gate".into(),
                     words: gate.readback.clone(),
+                    alternatives: gate.alternatives.clone(),
                     colour: gate.colour,
                     decoys: gate.decoys.clone(),
                 }),
@@ -166,14 +167,14 @@ pub fn denials() -> Result<Vec<String>, CannotListen> {
 
 /// Commands at a step that tightens, as `steps` offers them.
 fn working() -> Vec<Command> {
-    let never = [Command::Yes, Command::No, Command::CarryOn];
+    let never = [Command::Yes, Command::No, Command::NotSo, Command::CarryOn];
     let all = Command::ALL_PLAIN.into_iter();
     all.filter(|command| !never.contains(command)).collect()
 }
 
 fn at_a_gate() -> Vec<Command> {
     use Command::{
-        Abandon, Back, CarryOn, Finish, Help, HoldOn, HowLongLeft, Next, NotYet, Note,
+        Abandon, Back, CarryOn, Finish, Help, HoldOn, HowLongLeft, Next, No, NotSo, NotYet, Note,
         ReadTheWarning, SayAgain, Slower, Stop, TellMeMore, WhatsNext, WhatsOff, WhereAmI, Why,
     };
     vec![
@@ -182,6 +183,8 @@ fn at_a_gate() -> Vec<Command> {
         SayAgain,
         Slower,
         NotYet,
+        NotSo,
+        No,
         WhereAmI,
         WhatsNext,
         WhatsOff,

@@ -175,6 +175,7 @@ fn stays_open(one: &Heard, bars: &Bars) -> bool {
     let corrections = [
         Command::No,
         Command::NotYet,
+        Command::NotSo,
         Command::HoldOn,
         Command::TakeBack,
     ];

@@ -57,9 +57,9 @@ pub(crate) struct StepListed {
     number: usize,
     /// What kind of action it is.
     kind: StepKind,
-    /// The action; of a hold point what to look at.
+    /// The action; of a hold point or check what to look at.
     text: String,
-    /// Of a hold point the words to say.
+    /// Of a hold point or check the words to say.
     readback: Option<String>,
     /// Said before the action.
     warning: Option<WarningShown>,
@@ -106,7 +106,10 @@ fn step_of(procedure: &Procedure, number: usize, step: &Step) -> StepListed {
     };
     StepListed {
         number,
-        kind: StepKind::from(&step.action),
+        kind: match gate {
+            Some(gate) if !gate.is_hold_point() => StepKind::Check,
+            Some(_) | None => StepKind::from(&step.action),
+        },
         text: procedure.with_every_option(step, gate.map_or(&step.text, |gate| &gate.ask)),
         readback: gate.map(|gate| gate.readback_written.clone()),
         warning: step.warning.as_ref().map(|warning| WarningShown {

@@ -100,7 +100,7 @@ impl Composer<'_> {
         if report.gates.is_empty() {
             return;
         }
-        self.heading("Hold points");
+        self.heading("Hold points and checks");
         let rows = report.gates.iter().map(|gate| {
             let state = match gate.state {
                 GateState::Confirmed => Cell::strong("CONFIRMED"),
@@ -125,7 +125,7 @@ impl Composer<'_> {
         });
         let rows = rows.collect();
         self.table(
-            "Hold points",
+            "Hold points and checks",
             &[
                 (TIME, 0.16),
                 ("State", 0.16),

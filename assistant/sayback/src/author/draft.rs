@@ -92,8 +92,8 @@ impl Draft {
             writeln!(
                 to,
                 "\n# ---- what must be true\n\n[[fact]]\nid = \"safe\"\nmeans = {}\n\n[[gate]]\nid = \"safe\"\n\
-                 fact = \"safe\"\n# notice, caution, warning or danger; a danger asks for a colour besides.\n\
-                 signal = \"warning\"\nask = {}\n# Nothing but these words, heard aloud, opens it.\nreadback = {}\n\
+                 fact = \"safe\"\n# hold-point: what kills or maims, asks for a check word besides. check: what can still be put right later.\n\
+                 weight = \"hold-point\"\n# notice, caution, warning or danger.\nsignal = \"warning\"\nask = {}\n# Nothing but these words, heard aloud, opens it.\nreadback = {}\n\
                  # Asked again after a longer pause.\ngood_for_minutes = 60\n\
                  # Add what sounds like it and must not open it: decoys = [\"…\"]",
                 quoted(&hazard.means),

@@ -95,6 +95,8 @@ pub struct Tally {
     pub doubts: usize,
     /// Doubts with a reason.
     pub accepted: usize,
+    /// What could be said better.
+    pub advice: usize,
 }
 
 impl Tally {
@@ -106,6 +108,7 @@ impl Tally {
                 (Severity::Mistake, _) => tally.mistakes += 1,
                 (Severity::Doubt, None) => tally.doubts += 1,
                 (Severity::Doubt, Some(_)) => tally.accepted += 1,
+                (Severity::Advice, _) => tally.advice += 1,
             }
         }
         tally

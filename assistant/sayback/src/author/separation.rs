@@ -84,7 +84,7 @@ impl Separation {
     }
 }
 
-/// Finds out about each gate of a procedure, telling each as it is known.
+/// Finds out about each readback of a procedure's gates, telling each as it is known.
 ///
 /// # Errors
 /// When a voice's program isn't installed, or the ear fails.
@@ -97,14 +97,21 @@ pub fn separations(
 ) -> Result<Vec<Separation>, SeparationError> {
     let speaker = Speaker::with_voices(cache, voices());
     let mut all = Vec::new();
-    for (id, gate) in &procedure.gates {
+    let ways = procedure.gates.iter().flat_map(|(id, gate)| {
+        let ways = gate.readbacks().map(str::to_owned);
+        ways.map(move |words| (id, gate, words))
+    });
+    for (id, gate, words) in ways {
+        let alternatives = gate.readbacks().filter(|it| *it != words);
+        let alternatives: Vec<String> = alternatives.map(str::to_owned).collect();
         let with = |colour: Option<Colour>| Readback {
             gate: id.clone(),
-            words: gate.readback.clone(),
+            words: words.clone(),
+            alternatives: alternatives.clone(),
             colour,
             decoys: gate.decoys.clone(),
         };
-        let readback = with(gate.colour.then_some(Colour::ALL[0]));
+        let readback = with(gate.is_hold_point().then_some(Colour::ALL[0]));
         let in_full = readback.in_full(Language::English);
         let set = listen_for(ear, readback)?;
         let denials: Vec<String> = set
@@ -141,10 +148,15 @@ pub fn separations(
                 found.opening.push(denial.clone());
             }
         }
-        let others = if gate.colour { &Colour::ALL[1..] } else { &[] };
-        found
-            .colours
-            .extend(gate.colour.then_some((Colour::ALL[0], found.taken)));
+        let others = if gate.is_hold_point() {
+            &Colour::ALL[1..]
+        } else {
+            &[]
+        };
+        found.colours.extend(
+            gate.is_hold_point()
+                .then_some((Colour::ALL[0], found.taken)),
+        );
         for colour in others {
             let readback = with(Some(*colour));
             let in_full = readback.in_full(Language::English);

@@ -39,6 +39,11 @@ fn place(cannot: &CannotListen, procedure: &Procedure) -> At {
                 .find(|(_, gate)| gate.decoys.contains(words));
             gate.map_or(At::Title, |(id, _)| At::Decoy(id.clone(), words.clone()))
         }
+        CannotListen::DenialIsReadback(words) => {
+            let mut gates = procedure.gates.iter();
+            let gate = gates.find(|(_, gate)| gate.readbacks().any(|it| it == words));
+            gate.map_or(At::Title, |(id, _)| At::Readback(id.clone()))
+        }
         // Other things are told of the procedure as a whole; the reader has refused too many numbers before.
         _ => At::Title,
     }

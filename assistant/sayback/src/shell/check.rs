@@ -200,8 +200,12 @@ fn passed(it: &Procedure, tally: Tally, said: usize) {
         0 => String::new(),
         count => format!(", {count} accepted by the author"),
     };
+    let advice = match tally.advice {
+        0 => String::new(),
+        count => format!(", {count} that could be worded better"),
+    };
     tell!(
-        "{}: nothing to put right{look_again}{accepted}. {} steps, {} gates, {said} things to say on the straight way through.",
+        "{}: nothing to put right{look_again}{accepted}{advice}. {} steps, {} gates, {said} things to say on the straight way through.",
         it.title,
         it.steps.len(),
         it.gates.len(),

@@ -52,6 +52,7 @@ fn asked() -> Vec<Asked> {
         readback: Some(Readback {
             gate: "bay".into(),
             words: READBACK.to_owned(),
+            alternatives: Vec::new(),
             colour: None,
             decoys: vec![DENIAL.to_owned()],
         }),

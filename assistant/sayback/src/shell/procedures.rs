@@ -9,7 +9,9 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::ExitCode;
 use steps::Procedure;
-use steps::procedure::{Action, Step, TimeLeft, Uses, expected, left_after, supplies_at_most};
+use steps::procedure::{
+    Action, Gate, Step, TimeLeft, Uses, expected, left_after, supplies_at_most,
+};
 use steps::quantity::MeasureUnit;
 
 pub fn list(shelf: &Shelf, as_json: bool) -> miette::Result<ExitCode> {
@@ -93,7 +95,7 @@ pub fn show(
         all["gates"] = it
             .gates
             .iter()
-            .map(|(id, gate)| json!({ "id": id, "fact": gate.fact, "readback": gate.readback_written, "colour": gate.colour }))
+            .map(|(id, gate)| json!({ "id": id, "fact": gate.fact, "readback": gate.readback_written, "alternatives": gate.alternatives, "weight": gate.weight.name() }))
             .collect();
         terminal::tell_json(&all)?;
         return Ok(ExitCode::SUCCESS);
@@ -153,11 +155,13 @@ fn in_a_line(it: &Procedure, step: &Step) -> String {
         Action::Hold(gate) => {
             let gate = it.gates.get(gate);
             let readback = gate.map_or("", |gate| &gate.readback_written);
-            let colour = match gate.is_some_and(|gate| gate.colour) {
-                true => format!(" {}", it.language.and_the_colour()),
-                false => String::new(),
-            };
-            format!("HOLD POINT, say: {readback}{colour}")
+            match gate.is_none_or(Gate::is_hold_point) {
+                true => format!(
+                    "HOLD POINT, say: {readback} {}",
+                    it.language.then_the_check_word()
+                ),
+                false => format!("CHECK, say: {readback}"),
+            }
         }
         Action::Do
         | Action::Loosen(_)

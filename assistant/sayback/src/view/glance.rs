@@ -7,7 +7,7 @@ use page::glance::{
 };
 use std::f64::consts::TAU;
 use steps::job::{PatternSeen, Place, TorqueSeen};
-use steps::procedure::{Action, Drive, Step};
+use steps::procedure::{Action, Drive, Step, Weight};
 use steps::quantity::{Depth, DriveShape, Pattern, Size, TorqueUnit, TorqueValue};
 use steps::{Job, Mode, Moment};
 use uom::si::length::millimeter;
@@ -81,7 +81,10 @@ fn step_shown(job: &Job, place: &Place<'_>) -> StepShown {
         kind: match place {
             Place::Choosing(_) => StepKind::Choose,
             Place::LayingOut => StepKind::LayOut,
-            Place::HoldPoint(_) => StepKind::HoldPoint,
+            Place::Gate(gate) => match gate.weight {
+                Weight::HoldPoint => StepKind::HoldPoint,
+                Weight::Check => StepKind::Check,
+            },
             Place::Step(step) => StepKind::from(&step.action),
             Place::End | Place::Closed => StepKind::End,
         },
@@ -90,7 +93,7 @@ fn step_shown(job: &Job, place: &Place<'_>) -> StepShown {
 
 fn gate_shown(job: &Job, place: &Place<'_>) -> Option<GateShown> {
     let gate = match place {
-        Place::HoldPoint(gate) => gate,
+        Place::Gate(gate) => gate,
         Place::Choosing(_) | Place::LayingOut | Place::Step(_) | Place::End | Place::Closed => {
             return None;
         }
@@ -102,7 +105,8 @@ fn gate_shown(job: &Job, place: &Place<'_>) -> Option<GateShown> {
         varying_word: job.colour_asked().map(|colour| colour.word(language)),
         ask: job.place_in_words(),
         means: fact.map(|fact| fact.means.clone()).unwrap_or_default(),
-        signal: Some(gate.signal.into()),
+        signal: gate.is_hold_point().then(|| gate.signal.into()),
+        check: !gate.is_hold_point(),
     })
 }
 
@@ -149,18 +153,14 @@ fn question_shown(job: &Job, place: &Place<'_>) -> Option<QuestionShown> {
             | Action::Inspect
             | Action::Hold(_) => None,
         },
-        Place::LayingOut | Place::HoldPoint(_) | Place::End | Place::Closed => None,
+        Place::LayingOut | Place::Gate(_) | Place::End | Place::Closed => None,
     }
 }
 
 fn size_shown(drive: Drive, place: &Place<'_>) -> SizeShown {
     let tools = match place {
         Place::Step(Step { tools, .. }) => tools.as_slice(),
-        Place::Choosing(_)
-        | Place::LayingOut
-        | Place::HoldPoint(_)
-        | Place::End
-        | Place::Closed => &[],
+        Place::Choosing(_) | Place::LayingOut | Place::Gate(_) | Place::End | Place::Closed => &[],
     };
     let deep = match drive.depth {
         Some(Depth::Deep) => Some("deep socket".to_owned()),

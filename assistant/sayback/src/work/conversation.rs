@@ -539,6 +539,8 @@ impl<'a> Conversation<'a> {
             // Whatever follows a correction, it stays one.
             Meaning::Told(command) if self.job().is_correction(command) => sure,
             Meaning::Told(Command::Yes | Command::Next) if self.answer_is_kept() => false,
+            // A readback may follow, and then it was said with this.
+            Meaning::Told(Command::NotSo | Command::No) if self.job().holding().is_some() => false,
             Meaning::Told(command) => {
                 // Where a readback or a number may be said, or an answer is waited for, what follows may matter.
                 let weighty = self.grammar.has_pauses() || self.job().asks();

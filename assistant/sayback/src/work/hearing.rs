@@ -303,11 +303,15 @@ impl Hearing {
             verdict = Verdict::Ask;
         }
         let words = first.words.clone();
-        let command = if first.decoy {
-            None
-        } else {
-            self.grammar.parse(&words).ok()
-        };
+        let mut command = self.grammar.parse(&words).ok();
+        if first.decoy {
+            // A report that it isn't so opens nothing; it is taken as soon as it would be asked about otherwise.
+            let report = command == Some(Command::NotSo) && !self.filter.only_called;
+            command = command.filter(|_| report);
+            if report && self.bars.would_ask(&first) {
+                verdict = Verdict::Ask;
+            }
+        }
         // At a gate whoever says nearly its words is told that the gate stays closed.
         let nearly_a_gate = first.stake == Stake::Gate && !self.filter.only_called;
         let called = self.filter.name.as_ref() == Some(&words);

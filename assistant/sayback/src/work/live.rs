@@ -314,6 +314,8 @@ fn take(
             source.turn_taking().opened();
         }
         Meaning::Told(Command::Readback { .. }) => {}
+        // What was said against a gate stays talk beside a readback that follows at once.
+        Meaning::Told(Command::NotSo | Command::No) if conversation.job().holding().is_some() => {}
         Meaning::Told(_) | Meaning::Called if *trust == Trust::Whole => {
             source.turn_taking().forget();
         }

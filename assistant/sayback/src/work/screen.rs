@@ -165,6 +165,7 @@ fn signal(signal: SignalShown) -> &'static str {
 
 fn hold(frame: &mut Frame<'_>, area: Rect, gate: &GateShown) {
     let title = match gate.signal {
+        _ if gate.check => " CHECK ".to_owned(),
         Some(word) => format!(" HOLD POINT: {} ", signal(word)),
         None => " HOLD POINT ".to_owned(),
     };

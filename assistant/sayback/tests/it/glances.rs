@@ -242,7 +242,18 @@ fn a_gate_is_shown_with_the_words_that_open_it() {
         assert!(said[0].contains(&gate.ask), "{said:?}: {}", gate.ask);
         let why = would_say(job, Command::Why);
         assert!(why[0].contains(&gate.means), "{why:?}: {}", gate.means);
-        assert_eq!(glance.step.as_ref().unwrap().kind, StepKind::HoldPoint);
+        let kind = match gate.check {
+            true => StepKind::Check,
+            false => StepKind::HoldPoint,
+        };
+        assert_eq!(glance.step.as_ref().unwrap().kind, kind);
+        assert_eq!(
+            gate.signal.is_none(),
+            gate.check,
+            "only a hold point has one"
+        );
+        let held = job.procedure().gates.get(job.holding().unwrap()).unwrap();
+        assert_eq!(gate.check, !held.is_hold_point());
         assert!(glance.torque.is_none() && glance.size.is_none());
     });
     assert!(seen > 8, "{seen}");

@@ -12,6 +12,7 @@ use sayback::library::Shelf;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::Command;
+use steps::procedure::Severity;
 
 /// The part for authors.
 fn pages() -> Vec<Page> {
@@ -79,6 +80,7 @@ fn the_examples_of_every_page_are_a_procedure_without_mistakes_or_doubts() {
             .examined
             .findings
             .into_iter()
+            .filter(|it| it.code.severity() != Severity::Advice)
             .partition(|it| it.accepted.is_some());
         accepted += done.len();
         let open: Vec<_> = open.into_iter().map(miette::Report::new).collect();
@@ -240,7 +242,7 @@ fn the_rehearsal_of_the_guide_comes_to_its_end() {
                 .exits(0);
             assert!(ran.out.contains("closed: finished"), "{}", ran.out);
             assert!(
-                ran.out.contains("Hold point, "),
+                ran.out.contains(" stays closed: "),
                 "the hold point is tried in vain first"
             );
             seen += 1;

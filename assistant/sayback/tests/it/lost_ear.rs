@@ -19,6 +19,7 @@ use steps::{Certainty, Command, Language, Listen, Readback, Settings, SystemNoti
 use voice::PrintOnly;
 
 const READBACK: &str = "both stands carry the weight";
+const DENIAL: &str = "both stands don't carry the weight";
 
 /// What happens when an ear is used.
 #[derive(Clone, Copy, PartialEq)]
@@ -27,6 +28,10 @@ enum At {
     Confident,
     /// The same, with all evidence that there is.
     Sure,
+    /// It hears the denial with all evidence that there is.
+    Denied,
+    /// Noise sounds to it like the denial.
+    Static,
     /// It hears nothing.
     Nothing,
     /// It can't hear this time.
@@ -69,7 +74,7 @@ fn next(script: &mut Vec<At>) -> At {
 
 fn failure(at: At) -> Result<(), RecogniserError> {
     match at {
-        At::Confident | At::Sure | At::Nothing => Ok(()),
+        At::Confident | At::Sure | At::Denied | At::Static | At::Nothing => Ok(()),
         At::Fails => Err(RecogniserError::Phrases("a bad moment".into())),
         At::Broken => Err(RecogniserError::ProgramFailed {
             program: "ear".into(),
@@ -98,22 +103,27 @@ impl Recogniser for Scripted {
         let at = next(&mut self.hearing);
         failure(at)?;
         let phrases = &self.phrases.phrases;
-        let readback = phrases.iter().find(|it| it.words == READBACK);
-        let Some(readback) = readback.filter(|_| at != At::Nothing) else {
+        let (words, free) = match at {
+            At::Denied => (DENIAL, DENIAL),
+            At::Static => (DENIAL, "(static)"),
+            At::Confident | At::Sure | At::Nothing | At::Fails | At::Broken => (READBACK, READBACK),
+        };
+        let phrase = phrases.iter().find(|it| it.words == words);
+        let Some(phrase) = phrase.filter(|_| at != At::Nothing) else {
             return Ok(None);
         };
-        let measured = |value: f32| (at == At::Sure).then_some(value);
+        let measured = |value: f32| (at != At::Confident).then_some(value);
         Ok(Some(Hypothesis {
-            words: readback.words.clone(),
-            stake: Stake::Gate,
-            decoy: false,
+            words: phrase.words.clone(),
+            stake: phrase.stake,
+            decoy: phrase.decoy,
             evidence: Evidence {
                 heard_by: self.description(),
                 score: measured(20.0),
                 margin_runner_up: measured(50.0),
                 margin_decoy: measured(50.0),
                 margin_free: measured(5.0),
-                free_transcription: Some(READBACK.to_owned()),
+                free_transcription: Some(free.to_owned()),
                 free_score: None,
                 probability: measured(1.0),
                 nearest_decoy: None,
@@ -321,6 +331,7 @@ fn at_the_gate(ears: Vec<Box<dyn Recogniser>>) -> Hearing {
         readback: Some(Readback {
             gate: "stands".into(),
             words: READBACK.to_owned(),
+            alternatives: Vec::new(),
             colour: None,
             decoys: Vec::new(),
         }),
@@ -333,6 +344,20 @@ fn at_the_gate(ears: Vec<Box<dyn Recogniser>>) -> Hearing {
 fn opens(understood: &Understood) -> bool {
     matches!(understood.meaning, Meaning::Told(Command::Readback { .. }))
         && understood.heard.certainty == Certainty::Sure
+}
+
+#[test]
+fn a_denial_at_a_gate_is_a_report_that_it_is_not_so_and_noise_like_one_is_none() {
+    for (at, meaning) in [
+        (At::Denied, Meaning::Told(Command::NotSo)),
+        (At::Static, Meaning::NotUnderstood),
+    ] {
+        let mut hearing = at_the_gate(vec![Scripted::hearing(&[at])]);
+        let understood = hearing.hear(&turn()).unwrap();
+        assert_eq!(understood.meaning, meaning);
+        // Never for certain: over its own voice it counts for nothing.
+        assert_eq!(understood.heard.certainty, Certainty::Doubtful);
+    }
 }
 
 #[test]

@@ -52,7 +52,7 @@ fn a_terminal_of_usual_size_shows_the_step_the_size_the_torque_and_the_gate() {
             match (&glance.gate, &glance.step) {
                 (Some(gate), _) => {
                     gates += 1;
-                    shows("HOLD POINT");
+                    shows(if gate.check { "CHECK" } else { "HOLD POINT" });
                     shows(&gate.ask);
                     let colour = gate.varying_word.as_deref().unwrap_or_default();
                     shows(&format!("{} {}", gate.readback, colour.to_uppercase()));

@@ -41,7 +41,7 @@ fn its_rehearsals_end_as_their_names_say() {
             "Esto es un ensayo. Su registro no prueba ningún trabajo.",
             "Peligro. Punto de espera. ",
             "Oído y registrado.",
-            "El color es ",
+            "Palabra de control: ",
         ] {
             assert!(ran.out.contains(said), "{name}: {said}\n{}", ran.out);
         }

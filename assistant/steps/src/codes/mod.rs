@@ -55,6 +55,8 @@ pub enum Refusal {
     NoInstead,
     /// "Not yet."
     NotYet,
+    /// It was reported that it isn't so; the words heard tell what.
+    NotSo,
     /// As a record of the former format tells it.
     #[serde(untagged)]
     Told(String),

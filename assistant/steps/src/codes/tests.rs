@@ -147,6 +147,7 @@ fn codes_keep_their_names() {
         Refusal::YesInstead,
         Refusal::NoInstead,
         Refusal::NotYet,
+        Refusal::NotSo,
     ] {
         write(serde_json::to_value(why).unwrap());
     }

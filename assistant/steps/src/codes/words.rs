@@ -51,6 +51,7 @@ impl InWords for Refusal {
             Self::YesInstead | Self::NoInstead => lines.yes_or_no_is_not_enough(),
             Self::SaidBeforeAsked => "the words were said before they were asked for".to_owned(),
             Self::NotYet => "not yet".to_owned(),
+            Self::NotSo => "reported as not so".to_owned(),
             Self::Told(told) => told.clone(),
         }
     }
@@ -70,6 +71,7 @@ impl Refusal {
             | Self::HeardWithDoubt
             | Self::SaidBeforeAsked
             | Self::NotYet
+            | Self::NotSo
             | Self::Told(_) => heard,
         }
     }

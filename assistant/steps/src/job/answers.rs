@@ -5,7 +5,7 @@ use super::sizes::drive_size;
 use super::state::{List, Pending, Phase};
 use super::{Job, Out, Wording, lay_out_pages};
 use crate::codes::{InWords, StepText};
-use crate::procedure::{Action, FastenerGroup, Step, fill};
+use crate::procedure::{Action, FastenerGroup, Gate, Step, fill};
 use crate::{Command, Effect, Id, Manner, Question, Sentence, Tone};
 use std::collections::BTreeMap;
 
@@ -386,13 +386,13 @@ impl Job {
         let text = match next {
             Some(step) => match &step.action {
                 Action::Hold(gate) => {
-                    let means = self
-                        .procedure
-                        .gates
-                        .get(gate)
-                        .and_then(|gate| self.procedure.facts.get(&gate.fact))
-                        .map_or("", |fact| &fact.means);
-                    self.lines().hold_point_ahead(means)
+                    let gate = self.procedure.gates.get(gate);
+                    let fact = gate.and_then(|gate| self.procedure.facts.get(&gate.fact));
+                    let means = fact.map_or("", |fact| &fact.means);
+                    match gate.is_none_or(Gate::is_hold_point) {
+                        true => self.lines().hold_point_ahead(means),
+                        false => self.lines().check_ahead(means),
+                    }
                 }
                 Action::Do
                 | Action::Loosen(_)
@@ -425,16 +425,22 @@ impl Job {
         }
     }
 
-    /// Says the last answer again, and an open question with it.
+    /// Says the last answer again, and an open question with it. Of a gate only the words, until it is to be said slowly.
     pub(super) fn repeat(&self, slowly: bool, out: &mut Out) {
         out.repeated = true;
         if self.transient.last_answer.is_empty() {
             self.tell_place(out);
         }
+        let gate = self.gate_that_holds();
+        let gate = gate.and_then(|id| self.procedure.gates.get(id));
         for (tone, text) in &self.transient.last_answer {
+            let text = match (tone, gate) {
+                (Tone::Hold, Some(gate)) if !slowly => self.words_asked(gate),
+                _ => text.clone(),
+            };
             out.effects.push(Effect::Say(Sentence {
                 tone: *tone,
-                text: text.clone(),
+                text,
                 slowly,
             }));
         }

@@ -1,11 +1,12 @@
 //! Gates: a fact becomes true here and nowhere else.
 
+use super::questions::capital;
 use super::state::{List, Phase};
 use super::taking_back::{CORRECTION_WINDOW, Recent};
 use super::{Job, Mode, Out};
 use crate::codes::{InWords, Refusal, VoidReason};
-use crate::procedure::{Action, Gate, Signal};
-use crate::{Certainty, Colour, Entry, Heard, Id, Tone};
+use crate::procedure::{Action, Gate, Signal, Weight};
+use crate::{Certainty, Colour, Effect, Entry, Heard, Id, Tone};
 use std::time::Duration;
 
 impl Job {
@@ -44,7 +45,7 @@ impl Job {
     pub fn colour_asked(&self) -> Option<Colour> {
         let id = self.gate_that_holds()?;
         let gate = self.procedure.gates.get(id)?;
-        if !(self.settings.colours && gate.colour) {
+        if !(self.settings.colours && gate.is_hold_point()) {
             return None;
         }
         match &self.asked {
@@ -138,20 +139,42 @@ impl Job {
         }
     }
 
-    /// Says that the gate stays closed, why, and what opens it.
+    /// Says that the gate stays closed and why, and once more only the words that open it.
     pub(super) fn refuse_at(&mut self, id: &Id, heard: &Heard, why: Refusal, out: &mut Out) {
         let Some(gate) = self.procedure.gates.get(id) else {
             return;
         };
         let lines = self.lines();
-        let told = why.words(self.procedure.language);
-        out.say(
-            Tone::Refusal,
-            match self.colour_asked() {
-                Some(colour) => lines.refused_colour(told, lines.colour(colour), said(gate)),
-                None => lines.refused(told, said(gate)),
-            },
-        );
+        let (tone, told) = match &why {
+            // Whoever reports that it isn't so has no use for the words yet. "Say again" still means them.
+            Refusal::NotYet | Refusal::NotSo | Refusal::NoInstead => {
+                out.repeated |= !out.effects.iter().any(|it| matches!(it, Effect::Say(_)));
+                (Tone::Answer, lines.not_right_yet())
+            }
+            Refusal::NotTheWords => (
+                Tone::Refusal,
+                format!("{} {}", lines.did_not_get_that(), self.words_asked(gate)),
+            ),
+            Refusal::NextInstead => (
+                Tone::Refusal,
+                format!(
+                    "{} {}",
+                    lines.waiting_for_the_words(),
+                    self.words_asked(gate)
+                ),
+            ),
+            Refusal::WordsOfAnother
+            | Refusal::NotTheColour
+            | Refusal::SpokenWordsOnly
+            | Refusal::HeardWithDoubt
+            | Refusal::SaidBeforeAsked
+            | Refusal::YesInstead
+            | Refusal::Told(_) => {
+                let why = capital(&why.words(self.procedure.language));
+                (Tone::Refusal, format!("{why}. {}", self.words_asked(gate)))
+            }
+        };
+        out.say(tone, told);
         out.write(Entry::GateRefused {
             gate: id.clone(),
             tried: heard.words.clone(),
@@ -159,26 +182,32 @@ impl Job {
         });
     }
 
-    /// Tells the gate: the hazard's signal word, what to do and see, the words.
+    /// Tells the gate: of a hold point the hazard's signal word, then what to look at, the words.
     pub(super) fn tell_gate(&self, id: &Id, out: &mut Out) {
         let Some(gate) = self.procedure.gates.get(id) else {
             return;
         };
-        let signal = match gate.signal {
-            Signal::Notice => String::new(),
-            Signal::Caution | Signal::Warning | Signal::Danger => {
-                format!("{}. ", self.signal(gate.signal))
-            }
-        };
         let ask = self.filled(&gate.ask, None);
         let lines = self.lines();
-        // The colour before the words: the assistant's own voice never says both in the order that opens.
-        let words = match self.colour_asked() {
-            Some(colour) => lines.then_say_colour(lines.colour(colour), said(gate)),
-            None => lines.then_say(said(gate)),
+        let words = self.words_asked(gate);
+        let told = match (gate.weight, gate.signal) {
+            (Weight::Check, _) => lines.check(ask, words),
+            (Weight::HoldPoint, Signal::Notice) => lines.hold_point(ask, words),
+            (Weight::HoldPoint, signal @ (Signal::Caution | Signal::Warning | Signal::Danger)) => {
+                format!("{}. {}", self.signal(signal), lines.hold_point(ask, words))
+            }
         };
-        let told = lines.hold_point(ask, words);
-        out.say(Tone::Hold, format!("{signal}{told}"));
+        out.say(Tone::Hold, told);
+    }
+
+    /// The words that open a gate that holds. The check word comes before them: the assistant's own voice never says both
+    /// in the order that opens.
+    pub(super) fn words_asked(&self, gate: &Gate) -> String {
+        let (lines, words) = (self.lines(), gate.readback_written.trim_end_matches('.'));
+        match self.colour_asked() {
+            Some(colour) => lines.words_and_check_word(lines.colour(colour), words),
+            None => lines.words_to_say(words),
+        }
     }
 
     /// A fact no longer counts as true.
@@ -228,8 +257,4 @@ impl Job {
             .first()
             .is_some_and(|frame| frame.list == List::MakeSafe)
     }
-}
-
-fn said(gate: &Gate) -> &str {
-    gate.readback_written.trim_end_matches('.')
 }

@@ -418,7 +418,8 @@ impl Job {
         match command {
             Command::Yes => self.answered(true, &heard, now, out),
             Command::No => self.answered(false, &heard, now, out),
-            Command::NotYet => self.not_yet(&heard, out),
+            Command::NotYet => self.not_so(Refusal::NotYet, &heard, out),
+            Command::NotSo => self.not_so(Refusal::NotSo, &heard, out),
             Command::Stop => out.effects.push(Effect::Hush),
             Command::HoldOn => {
                 self.core.held = true;
@@ -497,6 +498,7 @@ impl Job {
             Command::Yes
             | Command::No
             | Command::NotYet
+            | Command::NotSo
             | Command::Stop
             | Command::HoldOn
             | Command::CarryOn

@@ -51,6 +51,7 @@ impl Job {
             listen.readback = Some(Readback {
                 gate: id.clone(),
                 words: gate.readback.clone(),
+                alternatives: gate.alternatives.clone(),
                 colour: self.colour_asked(),
                 decoys: gate.decoys.clone(),
             });
@@ -194,10 +195,10 @@ impl Job {
     fn commands(&self) -> Vec<Command> {
         use Command::{
             Abandon, Back, CarryOn, Finish, Help, HoldOn, HowLongLeft, HowMany, InUnit, Next,
-            NextFastener, No, NotYet, Note, Okay, ReadTheWarning, Reuse, SayAgain, Skip, Slower,
-            Stop, TakeBack, TellMeMore, Threads, Trouble, WaitsLeft, WhatLoad, WhatSize, WhatTool,
-            WhatTorque, WhatsNext, WhatsOff, WhereAmI, WhichPass, Why, WithAdapter, WrenchSetting,
-            Yes,
+            NextFastener, No, NotSo, NotYet, Note, Okay, ReadTheWarning, Reuse, SayAgain, Skip,
+            Slower, Stop, TakeBack, TellMeMore, Threads, Trouble, WaitsLeft, WhatLoad, WhatSize,
+            WhatTool, WhatTorque, WhatsNext, WhatsOff, WhereAmI, WhichPass, Why, WithAdapter,
+            WrenchSetting, Yes,
         };
         let mut commands = vec![Next, Back, SayAgain, Slower];
         let manners = Manner::SAID.into_iter().filter(|manner| match manner {
@@ -224,6 +225,13 @@ impl Job {
             commands.push(Okay);
         }
         commands.push(NotYet);
+        if at_a_gate {
+            commands.push(NotSo);
+            // Also what a plain "no" would deny, right after it has opened.
+            if !commands.contains(&No) {
+                commands.push(No);
+            }
+        }
         match self.core.phase {
             Phase::Choosing(_) | Phase::LayingOut(_) => commands.extend([WhereAmI, Abandon]),
             Phase::Working | Phase::MakingSafe => {
@@ -258,10 +266,6 @@ impl Job {
         }
         if self.may_take_back() {
             commands.push(TakeBack);
-        }
-        // Also what a plain "no" would deny.
-        if self.gate_just_opened().is_some() && !commands.contains(&No) {
-            commands.push(No);
         }
         commands.extend([HoldOn, CarryOn, Stop, Help]);
         commands
@@ -329,9 +333,10 @@ pub(super) fn usual_words(command: &Command, lines: Lines) -> Option<String> {
         Command::Finish => lines.say_finish(),
         Command::Abandon => lines.say_abandon(),
         Command::Help => lines.say_help(),
-        // "Next" is named already.
+        // "Next" and "not yet" say enough.
         Command::Okay
         | Command::About { .. }
+        | Command::NotSo
         | Command::Start { .. }
         | Command::Choose { .. }
         | Command::Dictation { .. }

@@ -200,18 +200,11 @@ impl Job {
         self.arrive(out);
     }
 
-    /// "Not yet": whatever was asked stays open, the gate stays closed.
-    pub(super) fn not_yet(&mut self, heard: &Heard, out: &mut Out) {
+    /// "Not yet", or a report that it isn't so: whatever was asked stays open, the gate stays closed.
+    pub(super) fn not_so(&mut self, why: Refusal, heard: &Heard, out: &mut Out) {
         self.core.pending = None;
         match self.gate_that_holds().cloned() {
-            Some(gate) => {
-                out.write(crate::Entry::GateRefused {
-                    gate,
-                    tried: heard.words.clone(),
-                    why: Refusal::NotYet,
-                });
-                out.say(Tone::Answer, self.lines().stays_closed());
-            }
+            Some(gate) => self.refuse_at(&gate, heard, why, out),
             None => out.say(Tone::Answer, self.lines().waiting()),
         }
     }
@@ -224,6 +217,7 @@ impl Job {
             // case, and a gate has its own answer to doubt.
             Command::Stop
             | Command::NotYet
+            | Command::NotSo
             | Command::TakeBack
             | Command::HoldOn
             | Command::CarryOn

@@ -17,8 +17,8 @@ pub enum Place<'a> {
     Choosing(&'a Variant),
     /// Things are laid out.
     LayingOut,
-    /// A hold point holds the job.
-    HoldPoint(&'a Gate),
+    /// A hold point or check holds the job.
+    Gate(&'a Gate),
     /// A step is being worked.
     Step(&'a Step),
     /// All steps are done; the job waits to be closed.
@@ -75,7 +75,7 @@ impl Job {
                 None => Place::LayingOut,
             },
             Phase::Working | Phase::MakingSafe => match (gate, self.step()) {
-                (Some(gate), _) => Place::HoldPoint(gate),
+                (Some(gate), _) => Place::Gate(gate),
                 (None, Some(step)) => Place::Step(step),
                 (None, None) => Place::End,
             },
@@ -85,7 +85,7 @@ impl Job {
     /// What to do here, in words: a question, what to lay out, what to look at before a gate, the step.
     pub fn place_in_words(&self) -> String {
         match self.place() {
-            Place::HoldPoint(gate) => self.filled(&gate.ask, None),
+            Place::Gate(gate) => self.filled(&gate.ask, None),
             Place::Step(step) => self.filled(&step.text, step.fastener.as_ref()),
             Place::Choosing(_) | Place::LayingOut | Place::End | Place::Closed => {
                 self.place_without_step()
@@ -97,7 +97,7 @@ impl Job {
     /// them, and in extra steps, which aren't counted.
     pub fn step_number(&self) -> Option<(usize, usize)> {
         match self.place() {
-            Place::HoldPoint(_) | Place::Step(_) => {}
+            Place::Gate(_) | Place::Step(_) => {}
             Place::Choosing(_) | Place::LayingOut | Place::End | Place::Closed => return None,
         }
         (self.core.frames.len() == 1)

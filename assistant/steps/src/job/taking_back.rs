@@ -86,7 +86,12 @@ impl Job {
         match &self.recent {
             Some(Recent::Gate { .. }) => matches!(
                 command,
-                Command::TakeBack | Command::No | Command::NotYet | Command::HoldOn | Command::Back
+                Command::TakeBack
+                    | Command::No
+                    | Command::NotYet
+                    | Command::NotSo
+                    | Command::HoldOn
+                    | Command::Back
             ),
             Some(Recent::Other { .. }) => *command == Command::TakeBack,
             None => false,

@@ -9,6 +9,8 @@ pub enum Severity {
     Mistake,
     /// It looks like a slip; the procedure can be used all the same.
     Doubt,
+    /// It could be said better.
+    Advice,
 }
 
 impl Severity {
@@ -17,6 +19,7 @@ impl Severity {
         match self {
             Self::Mistake => "mistake",
             Self::Doubt => "doubt",
+            Self::Advice => "advice",
         }
     }
 }
@@ -82,6 +85,8 @@ codes! {
     Stands "stands-too-weak" Mistake
     /// A readback that can't serve: too short, too long, with digits, or its own decoy.
     ReadbackForm "readback-form" Mistake
+    /// A danger that is only a check.
+    GateWeight "gate-weight" Mistake
     /// Two gates with one readback.
     ReadbackShared "readback-shared" Mistake
     /// A fact that no gate, or more than one, makes true.
@@ -140,16 +145,23 @@ codes! {
     BranchUnreached "dead-branch" Doubt
     /// An acceptance of what isn't found.
     AcceptedStale "accepted-stale" Doubt
+    /// A gate whose prompt is too long to be kept in mind.
+    PromptLong "prompt-long" Advice
+    /// A readback with more or fewer words than people say in one go.
+    ReadbackLength "readback-length" Advice
 }
 
 impl Code {
-    /// Whether it is about hold points: then nobody can accept it.
+    /// Whether it is about hold points or checks: then nobody can accept it.
     pub fn is_at_gates(self) -> bool {
         matches!(
             self,
             Self::ReadbackForm
+                | Self::GateWeight
                 | Self::ReadbackShared
                 | Self::ReadbackNear
+                | Self::ReadbackLength
+                | Self::PromptLong
                 | Self::SoundsNear
                 | Self::FactGate
                 | Self::FactCircle

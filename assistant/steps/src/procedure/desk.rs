@@ -84,8 +84,8 @@ impl Desk {
         });
     }
 
-    /// Notes what looks like a slip at a place, in the step or thing of this name. A part that is included twice is
-    /// drawn once.
+    /// Notes what looks like a slip, or could be said better, at a place, in the step or thing of this name. A part that
+    /// is included twice is drawn once.
     pub fn doubt(
         &mut self,
         code: Code,
@@ -95,7 +95,7 @@ impl Desk {
         label: impl Into<String>,
         remedy: impl Into<String>,
     ) {
-        debug_assert_eq!(code.severity(), Severity::Doubt, "{code}");
+        debug_assert_ne!(code.severity(), Severity::Mistake, "{code}");
         // `open` gave every place its source.
         let Some(file) = self.sources.get(place.source) else {
             return;

@@ -304,9 +304,10 @@ fn optional<T: Display>(it: &Option<T>) -> String {
 fn gate(it: &Gate) -> Vec<(&'static str, String)> {
     vec![
         ("readback", format!("“{}”", it.readback_written)),
+        ("other readbacks", it.alternatives.join("; ")),
         ("signal word", it.signal.word().to_owned()),
         ("what to look at", it.ask.clone()),
-        ("colour asked", yes(it.colour)),
+        ("weight", it.weight.name().to_owned()),
         ("fact", it.fact.to_string()),
         ("needs", names(&it.needs)),
         (

@@ -124,6 +124,12 @@ impl Code {
                 "Use a sentence of 4 to 16 words that says what was done and seen, numbers spelt out.",
                 "readback = \"Yes, go on.\"     # no\nreadback = \"Stands carry it and shoving moved nothing.\"",
             ),
+            Self::GateWeight => (
+                "A gate whose signal word is danger is only a check.",
+                "A check states no danger and asks for no check word: its readback could be said out of habit.",
+                "Make it a hold point. If nothing here kills or maims, choose another signal word.",
+                "signal = \"danger\"\nweight = \"hold-point\"",
+            ),
             Self::ReadbackShared => (
                 "Two gates have the same readback.",
                 "The words for one hazard would open the gate before another.",
@@ -217,6 +223,19 @@ impl Code {
                 "Put it back first, or leave the fact as it is. Steps for what is off have `when_off`. Where it may stay off, \
                  accept it with the reason; the job names what is off when it is given up, and the record keeps it.",
                 "[[make_safe]]\nid = \"safe-wheel\"\naction = \"refit\"\nitem = \"wheel\"\nwhen_off = \"wheel\"     # before it is lowered",
+            ),
+            Self::PromptLong => (
+                "What a gate asks for takes too many words: its text and its readback together may have 25 at a hold point and 15 at \
+                 a check.",
+                "Nobody with full hands keeps it in mind, and by the fifth gate nobody listens.",
+                "Name the danger in one clause, then what to look at. What is to be done is a step of its own.",
+                "ask = \"The van can fall. Look at both stands, then shove it.\"",
+            ),
+            Self::ReadbackLength => (
+                "A readback has fewer than four words or more than nine.",
+                "A short one is said by chance; a long one is recited, not meant.",
+                "Use what a mechanic would say about what he sees.",
+                "readback = \"Both stands are pinned and nothing moved.\"",
             ),
             Self::BranchEndless => (
                 "A branch has a question whose answers both lead back around.",

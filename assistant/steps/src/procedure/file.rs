@@ -49,7 +49,7 @@ pub struct File {
     /// What must be true of the world for a step to be safe.
     #[serde(default)]
     pub(super) fact: Vec<FactFile>,
-    /// Hold points: each makes one fact true.
+    /// Hold points and checks: each makes one fact true.
     #[serde(default)]
     pub(super) gate: Vec<GateFile>,
     /// What to lay out before the job.
@@ -132,7 +132,7 @@ pub(super) struct FactFile {
     pub(super) means: Text,
 }
 
-/// A hold point.
+/// A hold point or a check.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct GateFile {
@@ -141,18 +141,20 @@ pub(super) struct GateFile {
     /// The fact that it makes true.
     #[schemars(with = "String")]
     pub(super) fact: Text,
+    /// Whether it is a hold point or a check. When left out, a gate whose signal is danger is a hold point and any other
+    /// a check.
+    #[schemars(with = "Option<Weight>")]
+    pub(super) weight: Option<Spanned<Weight>>,
     /// The hazard's signal word (ANSI Z535.6).
     #[serde(default)]
     pub(super) signal: Signal,
-    /// What to do and look at before saying the words.
+    /// Of a hold point the danger in one clause; then what to look at before saying the words.
     #[schemars(with = "String")]
     pub(super) ask: Text,
-    /// Asks for a colour besides the words, another one each time. A gate whose signal is danger always does.
-    #[serde(default)]
-    pub(super) colour: bool,
-    /// The words that open it: a sentence particular to this gate, numbers spelt out.
-    #[schemars(with = "String")]
-    pub(super) readback: Text,
+    /// The words that open it: a sentence particular to this gate, numbers spelt out. Of a list each opens it, and the
+    /// first is asked for.
+    #[schemars(with = "ReadbackFile")]
+    pub(super) readback: Spanned<ReadbackFile>,
     /// Facts that must be true before this gate can be passed.
     #[serde(default)]
     #[schemars(with = "Vec<String>")]
@@ -165,6 +167,52 @@ pub(super) struct GateFile {
     pub(super) decoys: Vec<Text>,
     /// What rests on the stands, and what they are rated for.
     pub(super) load: Option<LoadFile>,
+    /// How a hold point was written before gates had a weight; records of that time hold such texts.
+    #[serde(default)]
+    #[schemars(skip)]
+    pub(super) colour: Option<Spanned<bool>>,
+}
+
+/// One readback, or several.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub(super) enum ReadbackFile {
+    /// One.
+    One(String),
+    /// The first is asked for; any of them counts.
+    Several(#[schemars(length(min = 1))] Vec<String>),
+}
+
+impl GateFile {
+    /// The readbacks, the one that is asked for first.
+    pub(super) fn readbacks(&self) -> impl Iterator<Item = Text> + '_ {
+        let all = match self.readback.get_ref() {
+            ReadbackFile::One(one) => std::slice::from_ref(one),
+            ReadbackFile::Several(several) => several,
+        };
+        all.iter()
+            .map(|words| Spanned::new(self.readback.span(), words.clone()))
+    }
+}
+
+/// How much hangs on a gate. Either opens only to its readback, heard aloud with the same evidence.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Weight {
+    /// What kills or maims: it states the danger and asks for a check word.
+    HoldPoint,
+    /// What can still be found and put right later.
+    Check,
+}
+
+impl Weight {
+    /// What such a gate is called.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::HoldPoint => "hold point",
+            Self::Check => "check",
+        }
+    }
 }
 
 /// A load on stands.

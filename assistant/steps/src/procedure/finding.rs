@@ -74,7 +74,7 @@ impl Diagnostic for Finding {
         Some(match (self.code.severity(), &self.accepted) {
             (Severity::Mistake, _) => miette::Severity::Error,
             (Severity::Doubt, None) => miette::Severity::Warning,
-            (Severity::Doubt, Some(_)) => miette::Severity::Advice,
+            (Severity::Doubt, Some(_)) | (Severity::Advice, _) => miette::Severity::Advice,
         })
     }
 

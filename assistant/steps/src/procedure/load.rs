@@ -76,7 +76,9 @@ impl Examined {
                 self.desk.problem(code, &place, message, label, remedy);
                 self.procedure = None;
             }
-            Severity::Doubt => self.desk.doubt(code, about, &place, message, label, remedy),
+            Severity::Doubt | Severity::Advice => {
+                self.desk.doubt(code, about, &place, message, label, remedy)
+            }
         }
         self.findings = self.desk.all();
     }

@@ -21,7 +21,7 @@ mod written;
 pub use code::{Code, Severity};
 pub use difference::{Difference, differences};
 pub use explanation::Explanation;
-pub use file::{File, Signal};
+pub use file::{File, Signal, Weight};
 pub use finding::{At, Finding, Problems};
 pub use load::{Examined, Library, MAX_BYTES, ReadError};
 pub use names::{as_heard, fill};
@@ -58,7 +58,7 @@ pub struct Procedure {
     pub variants: Vec<Variant>,
     /// What safety hangs on.
     pub facts: BTreeMap<Id, Fact>,
-    /// Hold points.
+    /// Hold points and checks.
     pub gates: BTreeMap<Id, Gate>,
     /// What to lay out.
     pub lay_out: LayOut,
@@ -103,21 +103,23 @@ pub struct Fact {
     pub gate: Id,
 }
 
-/// A hold point.
+/// A hold point or a check.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Gate {
     /// The fact that it makes true.
     pub fact: Id,
+    /// How much hangs on it.
+    pub weight: Weight,
     /// How bad the hazard is.
     pub signal: Signal,
-    /// What to do and look at before saying the words.
+    /// Of a hold point the danger; then what to look at before saying the words.
     pub ask: String,
-    /// Whether it also asks for a colour.
-    pub colour: bool,
     /// The words that open it: lower case, no punctuation, no digits.
     pub readback: String,
     /// The readback as the author wrote it.
     pub readback_written: String,
+    /// Other words that open it just as well.
+    pub alternatives: Vec<String>,
     /// Facts that must be true first.
     pub needs: Vec<Id>,
     /// A pause longer than this and the gate is asked again.
@@ -126,6 +128,23 @@ pub struct Gate {
     pub decoys: Vec<String>,
     /// What rests on stands here, where the procedure gives masses and ratings.
     pub load: Option<StandsUnder>,
+}
+
+impl Gate {
+    /// All words that open it, those that are asked for first.
+    pub fn readbacks(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(&self.readback)
+            .chain(&self.alternatives)
+            .map(String::as_str)
+    }
+
+    /// Whether it states the danger and asks for a check word.
+    pub fn is_hold_point(&self) -> bool {
+        match self.weight {
+            Weight::HoldPoint => true,
+            Weight::Check => false,
+        }
+    }
 }
 
 /// The figures of a vehicle on stands.

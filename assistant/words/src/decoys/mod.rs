@@ -72,6 +72,48 @@ pub fn decoys(language: Language, readback: &str) -> Vec<String> {
     fresh.take(MOST).cloned().collect()
 }
 
+/// What of these decoys reports that a readback isn't so, as somebody would say it who has looked: each first as a
+/// whole, then of each of its clauses. None of them is the readback or a clause of it.
+///
+/// ```
+/// use steps::Language;
+/// let reports = words::decoys::reports(Language::English, "the hook holds it and the hose is slack");
+/// assert!(reports.contains(&"the hose isn't slack".to_owned()));
+/// assert!(!reports.contains(&"the hose is slack".to_owned()));
+/// ```
+pub fn reports(language: Language, readback: &str) -> Vec<String> {
+    let readback = said::plain(readback);
+    let words: Vec<&str> = readback.split_whitespace().collect();
+    let and = match language {
+        Language::English => "and",
+        Language::Spanish => "y",
+    };
+    let clauses: Vec<&[&str]> = words.split(|word| *word == and).collect();
+    let mut seen: HashSet<String> = clauses
+        .iter()
+        .map(|it| said::folded(&it.join(" ")))
+        .collect();
+    seen.insert(said::folded(&readback));
+    let whole = std::iter::once((words.as_slice(), FIRST));
+    let parts = clauses
+        .iter()
+        .filter(|it| clauses.len() > 1 && it.len() > 1);
+    let parts = parts.map(|clause| (*clause, FIRST / 2));
+    let reports = whole.chain(parts).flat_map(|(words, most)| {
+        let rules = match language {
+            Language::English => [negated(words), opposite(words), unfinished(words)],
+            Language::Spanish => {
+                let [negated, opposite, unfinished, _asked] = spanish::rules(words);
+                [negated, opposite, unfinished]
+            }
+        };
+        rules
+            .into_iter()
+            .flat_map(move |rule| rule.into_iter().take(most))
+    });
+    reports.filter(|it| seen.insert(said::folded(it))).collect()
+}
+
 /// How many decoys of a rule come before the next rule's.
 const FIRST: usize = 8;
 

@@ -40,6 +40,7 @@ pub fn stake(command: &Command) -> Stake {
         | Command::Help
         // Staying where one is costs nothing.
         | Command::NotYet
+        | Command::NotSo
         | Command::HoldOn
         | Command::TakeBack
         | Command::Dictation { .. } => Stake::Ask,
@@ -125,6 +126,7 @@ fn rule(command: &Command) -> Option<&'static str> {
         Command::Yes => "yes",
         Command::No => "no",
         Command::NotYet => "not-yet",
+        Command::NotSo => "not-so",
         Command::TakeBack => "take-back",
         Command::HoldOn => "hold-on",
         Command::CarryOn => "carry-on",
@@ -259,6 +261,7 @@ pub(super) fn ways_to_say(language: Language, words: &str, command: &Command) ->
         | Command::Yes
         | Command::No
         | Command::NotYet
+        | Command::NotSo
         | Command::TakeBack
         | Command::HoldOn
         | Command::CarryOn

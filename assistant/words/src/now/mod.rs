@@ -33,7 +33,7 @@ pub use commands::{all_words, stake, usual_words};
 use crate::said::{folded, plain};
 use crate::{decoys, jsgf, wording};
 use serde::{Deserialize, Serialize};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use steps::{Colour, Command, Decimal, Language, Listen, PhraseFor, Readback};
 
 /// What hangs on hearing a phrase rightly: decides how much evidence is needed.
@@ -66,7 +66,7 @@ pub struct Sayable {
     pub stake: Stake,
     /// Whether it is there only to compete: it sounds like something that may be said and isn't it.
     pub decoy: bool,
-    /// What it means; `None` for a decoy.
+    /// What it means; a decoy means nothing, or reports at a gate that it isn't so.
     pub command: Option<Command>,
 }
 
@@ -103,6 +103,9 @@ pub enum CannotListen {
     /// A decoy that the author gave is the readback itself.
     #[error("“{0}” is given as a decoy and is the readback itself: take it out of the decoys")]
     DecoyIsReadback(String),
+    /// One readback of a gate denies another one.
+    #[error("“{0}” opens a gate and denies another of its readbacks: take one of them out")]
+    DenialIsReadback(String),
     /// Too many numbers to tell apart.
     #[error(
         "{count} numbers could be said between {least} and {most}, and at most {limit} can be told apart: narrow the plausible range or give fewer decimal places"
@@ -304,37 +307,65 @@ impl StateGrammar {
                 second: Box::new(command.clone()),
             }),
             None => {
-                self.push(words, stake(command), Some(command.clone()));
+                self.push(words, stake(command), false, Some(command.clone()));
                 Ok(())
             }
         }
     }
 
+    /// Each of a gate's readbacks opens it; what sounds like any of them is a decoy.
     fn add_readback(&mut self, readback: &Readback) -> Result<(), CannotListen> {
-        let in_full = readback.in_full(self.language);
-        self.add(
-            &in_full,
-            &Command::Readback {
-                gate: readback.gate.clone(),
-                colour: readback.colour,
-            },
-        )?;
-        let own = folded(&readback.words);
-        if let Some(decoy) = readback.decoys.iter().find(|decoy| folded(decoy) == own) {
+        let command = Command::Readback {
+            gate: readback.gate.clone(),
+            colour: readback.colour,
+        };
+        let language = self.language;
+        let ways = std::iter::once(&readback.words).chain(&readback.alternatives);
+        let in_full = std::iter::once(readback.in_full(language));
+        let in_full: Vec<String> = in_full
+            .chain(readback.alternatives_in_full(language))
+            .collect();
+        for words in &in_full {
+            self.add(words, &command)?;
+        }
+        let own: Vec<String> = ways.clone().map(|words| folded(words)).collect();
+        let opens = |decoy: &&String| own.contains(&folded(decoy));
+        if let Some(decoy) = readback.decoys.iter().find(opens) {
             return Err(CannotListen::DecoyIsReadback(decoy.clone()));
         }
+        let reports = ways.clone();
+        let reports = reports.flat_map(|words| decoys::reports(language, words));
+        let reports: Vec<String> = reports.collect();
+        if let Some(denial) = reports.iter().find(opens) {
+            return Err(CannotListen::DenialIsReadback(denial.clone()));
+        }
+        let in_full_reports = in_full.iter();
+        let in_full_reports = in_full_reports.flat_map(|words| decoys::reports(language, words));
+        let denials: BTreeSet<String> = readback
+            .decoys
+            .iter()
+            .chain(&reports)
+            .map(|words| folded(words))
+            .chain(in_full_reports.map(|words| folded(&words)))
+            .collect();
         // Without the colour, or with another one, the words open nothing.
-        let language = self.language;
         let off_colour = readback.colour.iter().flat_map(|asked| {
-            let others = Colour::ALL
-                .into_iter()
-                .filter(move |colour| colour != asked);
-            let with = others.map(|colour| format!("{} {}", readback.words, colour.word(language)));
-            std::iter::once(readback.words.clone()).chain(with)
+            let others = Colour::ALL.into_iter().filter(move |it| it != asked);
+            let with = move |words: &String| {
+                let with = others
+                    .clone()
+                    .map(|it| format!("{words} {}", it.word(language)));
+                std::iter::once(words.clone())
+                    .chain(with)
+                    .collect::<Vec<_>>()
+            };
+            ways.clone().flat_map(with)
         });
         let off_colour: Vec<String> = off_colour.collect();
-        let by_rule = decoys::decoys(self.language, &in_full);
-        for decoy in off_colour.iter().chain(&readback.decoys).chain(&by_rule) {
+        let by_rule = in_full.iter().map(|words| decoys::decoys(language, words));
+        let by_rule: Vec<String> = by_rule.flatten().collect();
+        let decoys = off_colour.iter().chain(&readback.decoys).chain(&by_rule);
+        for decoy in decoys.chain(&reports) {
             let words = plain(decoy);
             // What may be said in its own right ("not yet") stays what it is.
             let taken = self.index.contains_key(&folded(&words));
@@ -344,7 +375,8 @@ impl StateGrammar {
                 .and_then(|numbers| numbers.read(&words))
                 .is_some();
             if !words.is_empty() && !taken && !number {
-                self.push(words, Stake::Gate, None);
+                let reports = denials.contains(&folded(&words));
+                self.push(words, Stake::Gate, true, reports.then_some(Command::NotSo));
             }
         }
         Ok(())
@@ -373,7 +405,7 @@ impl StateGrammar {
         }
     }
 
-    fn push(&mut self, words: String, stake: Stake, command: Option<Command>) {
+    fn push(&mut self, words: String, stake: Stake, decoy: bool, command: Option<Command>) {
         let at = self.phrases.len();
         self.index.insert(folded(&words), at);
         // Two phrases that are written alike ("a hundred", "one hundred": 100) can't be told apart by that
@@ -385,7 +417,7 @@ impl StateGrammar {
             written,
             words,
             stake,
-            decoy: command.is_none(),
+            decoy,
             command,
         });
     }

@@ -9,6 +9,7 @@
 use super::{Sound, Sounds, phrases};
 use crate::decoys::decoys;
 use crate::now::StateGrammar;
+use std::collections::BTreeSet;
 use steps::procedure::At;
 use steps::{Command, Id, Language, Listen, Procedure};
 
@@ -59,9 +60,7 @@ pub fn near(procedure: &Procedure, sounds: Sounds<'_>) -> Vec<Near> {
     let mut before: Vec<(&Id, String, Sound)> = Vec::new();
     let mut all = Vec::new();
     for (id, gate) in &procedure.gates {
-        let Some((readback, own)) = sounding(&gate.readback) else {
-            continue;
-        };
+        let ways: Vec<(String, Sound)> = gate.readbacks().filter_map(sounding).collect();
         let mut found = |words: &str, what| {
             all.push(Near {
                 gate: id.clone(),
@@ -69,20 +68,28 @@ pub fn near(procedure: &Procedure, sounds: Sounds<'_>) -> Vec<Near> {
                 what,
             });
         };
-        let near = |sound: &Sound| own.distance(sound) < APART;
-        for (other, words, _) in before.iter().filter(|(_, _, it)| near(it)) {
-            found(words, Nearness::Readback((*other).clone()));
+        for (_, own) in &ways {
+            let near = |sound: &Sound| own.distance(sound) < APART;
+            for (other, words, _) in before.iter().filter(|(_, _, it)| near(it)) {
+                found(words, Nearness::Readback((*other).clone()));
+            }
+            for (words, _) in others.iter().filter(|(_, it)| near(it)) {
+                found(words, Nearness::Sayable);
+            }
         }
-        for (words, _) in others.iter().filter(|(_, it)| near(it)) {
-            found(words, Nearness::Sayable);
-        }
-        let denials = decoys(Language::English, &gate.readback).into_iter();
-        for words in denials.chain(gate.decoys.iter().cloned()) {
-            if sounds.of(&words).is_some_and(|it| own.change(&it) < DENIED) {
+        // What denies one readback mustn't sound like another one either.
+        let denials = gate.readbacks();
+        let denials = denials.flat_map(|words| decoys(Language::English, words));
+        let denials: BTreeSet<String> = denials.chain(gate.decoys.iter().cloned()).collect();
+        for words in denials {
+            let Some(denial) = sounds.of(&words) else {
+                continue;
+            };
+            if ways.iter().any(|(_, own)| own.change(&denial) < DENIED) {
                 found(&words, Nearness::Denial);
             }
         }
-        before.push((id, readback, own));
+        before.extend(ways.into_iter().map(|(words, sound)| (id, words, sound)));
     }
     all
 }

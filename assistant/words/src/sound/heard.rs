@@ -18,7 +18,8 @@ pub struct Phrase {
 pub fn phrases(procedure: &Procedure) -> Vec<Phrase> {
     let mut all = vec![phrase(At::Title, &procedure.title)];
     for (id, gate) in &procedure.gates {
-        all.push(phrase(At::Readback(id.clone()), &gate.readback));
+        let readbacks = gate.readbacks();
+        all.extend(readbacks.map(|it| phrase(At::Readback(id.clone()), it)));
         let decoys = gate.decoys.iter();
         all.extend(decoys.map(|it| phrase(At::Decoy(id.clone(), it.clone()), it)));
     }

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use steps::Language;
-use words::decoys::{MOST, decoys};
+use words::decoys::{MOST, decoys, reports};
 
 const EN: Language = Language::English;
 
@@ -36,6 +36,28 @@ fn each_rule_has_its_say() {
             "{expected} is missing: {list:#?}"
         );
     }
+}
+
+#[test]
+fn whoever_has_looked_and_found_it_otherwise_is_understood() {
+    let list = reports(EN, "the caliper hangs from the hook and the hose is loose");
+    for expected in [
+        "the caliper hangs from the hook and the hose is tight",
+        "the hose is tight",
+        "the hose isn't loose",
+        "the hose is not loose",
+        "the caliper doesn't hang from the hook",
+    ] {
+        assert!(
+            list.contains(&expected.to_owned()),
+            "{expected} is missing: {list:#?}"
+        );
+    }
+    let spanish = reports(
+        Language::Spanish,
+        "las dos ruedas están calzadas y llevo la llave de contacto",
+    );
+    assert!(spanish.contains(&"las dos ruedas no están calzadas".to_owned()));
 }
 
 #[test]
@@ -113,6 +135,17 @@ proptest! {
     #[test]
     fn no_text_is_its_own_decoy(text in any::<String>()) {
         check(&text)?;
+    }
+
+    #[test]
+    fn no_report_is_the_readback_or_a_clause_of_it(words in prop::collection::vec(prop::sample::select(vec![
+        "the", "van", "is", "not", "and", "loose", "stands", "hold", "nothing", "moved", "both", "no",
+    ]), 1..12)) {
+        let readback = words.join(" ");
+        let clauses: Vec<String> = words.split(|word| *word == "and").map(|it| it.join(" ")).collect();
+        for report in reports(EN, &readback) {
+            prop_assert!(report != readback && !clauses.contains(&report), "{report}");
+        }
     }
 
     #[test]

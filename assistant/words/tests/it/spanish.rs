@@ -225,6 +225,7 @@ fn each_gate_hears_its_own_readback_with_its_colour_and_none_of_its_decoys() {
             let readback = Readback {
                 gate: id.clone(),
                 words: gate.readback.clone(),
+                alternatives: gate.alternatives.clone(),
                 colour,
                 decoys: gate.decoys.clone(),
             };
@@ -246,7 +247,12 @@ fn each_gate_hears_its_own_readback_with_its_colour_and_none_of_its_decoys() {
             let decoys: Vec<_> = now.phrases().iter().filter(|it| it.decoy).collect();
             assert!(decoys.len() >= 20 + gate.decoys.len(), "{id}");
             for decoy in decoys {
-                assert!(now.parse(&decoy.words).is_err(), "{}", decoy.words);
+                let means = now.parse(&decoy.words);
+                assert!(
+                    matches!(means, Err(_) | Ok(Command::NotSo)),
+                    "{}",
+                    decoy.words
+                );
             }
             if colour.is_some() {
                 let without = now.parse(&gate.readback);
@@ -321,6 +327,7 @@ fn the_words_of_a_gate_of_this_language_are_no_words_of_another() {
     let readback = Readback {
         gate,
         words: "las ruedas están calzadas".to_owned(),
+        alternatives: Vec::new(),
         colour: Some(Colour::Black),
         decoys: Vec::new(),
     };

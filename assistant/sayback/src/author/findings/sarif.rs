@@ -39,6 +39,7 @@ fn level(code: Code) -> &'static str {
     match code.severity() {
         Severity::Mistake => "error",
         Severity::Doubt => "warning",
+        Severity::Advice => "note",
     }
 }
 

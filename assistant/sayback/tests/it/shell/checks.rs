@@ -181,7 +181,11 @@ fn sarif_is_valid_by_the_published_schema() {
     ]);
     let log = none.exits(0).json();
     is_sarif(&log);
-    assert_eq!(log["runs"][0]["results"], Value::Array(vec![]));
+    let results = log["runs"][0]["results"].as_array().unwrap();
+    assert!(
+        results.iter().all(|it| it["level"] == "note"),
+        "{results:?}"
+    );
 }
 
 #[test]
@@ -214,7 +218,7 @@ fn a_doubt_fails_only_a_strict_check() {
 fn a_folder_and_several_files_are_checked_together() {
     let names = sayback::library::Shelf::Shipped.names().unwrap();
     let ran = check(&["--strict", PROCEDURES]).exits(0);
-    assert_eq!(ran.err, "");
+    assert!(!ran.err.contains(['×', '⚠']), "{}", ran.err);
     assert_eq!(ran.out.matches("nothing to put right").count(), names.len());
     let bay = Bay::new();
     let [a, b] = ["pump", "fan"].map(|name| {

@@ -172,7 +172,7 @@ pub fn typed_to_the_end(procedure: &str) -> Vec<String> {
     let said = technician::said_in(&procedure, settings, &mut technician::Talk::default()).unwrap();
     let with_colour = |line: &String| {
         let mut gates = procedure.gates.values();
-        gates.any(|gate| gate.colour && gate.readback == *line)
+        gates.any(|gate| gate.is_hold_point() && gate.readback == *line)
     };
     said.into_iter()
         .map(|line| match with_colour(&line) {

@@ -269,11 +269,13 @@ fn leads_on(step: &Step, ends: &BTreeSet<&Id>) -> bool {
 const OWN_WORDS: usize = 3;
 
 fn alike(procedure: &Procedure, desk: &mut Desk) {
-    let gates: Vec<_> = procedure.gates.iter().collect();
-    for (at, (id, gate)) in gates.iter().enumerate() {
-        let own: BTreeSet<&str> = gate.readback.split(' ').collect();
-        for (other, before) in &gates[..at] {
-            let theirs: BTreeSet<&str> = before.readback.split(' ').collect();
+    let ways = procedure.gates.iter();
+    let ways = ways.flat_map(|(id, gate)| gate.readbacks().map(move |words| (id, words)));
+    let ways: Vec<(&Id, &str)> = ways.collect();
+    for (at, (id, readback)) in ways.iter().enumerate() {
+        let own: BTreeSet<&str> = readback.split(' ').collect();
+        for (other, before) in ways[..at].iter().filter(|(other, _)| other != id) {
+            let theirs: BTreeSet<&str> = before.split(' ').collect();
             let differ = own
                 .difference(&theirs)
                 .count()
@@ -285,7 +287,7 @@ fn alike(procedure: &Procedure, desk: &mut Desk) {
                     id.as_str(),
                     &place,
                     format!("the readbacks of “{other}” and “{id}” differ in {differ} word(s)"),
-                    format!("too near to “{}”", before.readback),
+                    format!("too near to “{before}”"),
                     "say what is seen at this gate and nowhere else; `sayback check --heard` measures it",
                 );
             }

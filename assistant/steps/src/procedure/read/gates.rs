@@ -6,9 +6,22 @@ use crate::Id;
 use crate::procedure::code::Code;
 use crate::procedure::file::GateFile;
 use crate::procedure::names::as_heard;
-use crate::procedure::{Fact, Gate, Signal};
+use crate::procedure::{Fact, Gate, Signal, Weight};
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::RangeInclusive;
 use std::time::Duration;
+
+/// The words that people say in one go. Common practice, no source.
+const READBACK_WORDS: RangeInclusive<usize> = 4..=9;
+
+/// The most words that a gate asks with, its readback among them; the check word and what frames them come on top.
+/// Common practice, no source.
+fn most_words(weight: Weight) -> usize {
+    match weight {
+        Weight::HoldPoint => 25,
+        Weight::Check => 15,
+    }
+}
 
 impl Reader<'_> {
     pub(super) fn gates(&mut self) -> BTreeMap<Id, Gate> {
@@ -20,12 +33,30 @@ impl Reader<'_> {
                 else {
                     continue;
                 };
-                let written = self.text(loaded, &gate.readback, Names::With);
-                let readback = as_heard(&written);
-                self.readback(loaded, gate, &readback, &mut readbacks);
+                let written: Vec<String> = gate
+                    .readbacks()
+                    .map(|it| self.text(loaded, &it, Names::With))
+                    .collect();
+                let ways: Vec<String> = written.iter().map(|it| as_heard(it)).collect();
+                for way in &ways {
+                    self.readback(loaded, gate, way, &mut readbacks);
+                }
+                let (Some(written), Some((readback, alternatives))) =
+                    (written.into_iter().next(), ways.split_first())
+                else {
+                    let place = self.at(loaded, gate.readback.span());
+                    self.desk.problem(
+                        Code::ReadbackForm,
+                        &place,
+                        format!("the gate “{}” has no readback", gate.id.as_ref()),
+                        "an empty list",
+                        "write the words that open it",
+                    );
+                    continue;
+                };
                 let decoys = gate.decoys.iter().map(|decoy| {
                     let heard = as_heard(&self.text(loaded, decoy, Names::With));
-                    if heard == readback {
+                    if ways.contains(&heard) {
                         let place = self.at(loaded, decoy.span());
                         self.desk.problem(
                             Code::ReadbackForm,
@@ -38,15 +69,19 @@ impl Reader<'_> {
                     heard
                 });
                 let decoys = decoys.collect();
+                let weight = self.weight(loaded, gate);
+                let ask = self.text(loaded, &gate.ask, Names::Variants);
+                self.length(loaded, gate, weight, &ask, &ways);
                 gates.insert(
                     Id::new(&self.own(loaded, &gate.id)),
                     Gate {
                         fact,
                         signal: gate.signal,
-                        colour: gate.colour || gate.signal == Signal::Danger,
-                        ask: self.text(loaded, &gate.ask, Names::Variants),
-                        readback,
+                        weight,
+                        ask,
+                        readback: readback.clone(),
                         readback_written: written,
+                        alternatives: alternatives.to_vec(),
                         needs: self.facts_known(loaded, &gate.needs),
                         good_for: Duration::from_secs(
                             u64::from(gate.good_for_minutes.unwrap_or(60)) * 60,
@@ -61,6 +96,82 @@ impl Reader<'_> {
             }
         }
         gates
+    }
+
+    fn weight(&mut self, loaded: usize, gate: &GateFile) -> Weight {
+        let danger = gate.signal == Signal::Danger;
+        let asks_colour = gate.colour.as_ref().is_some_and(|it| *it.get_ref());
+        let Some(weight) = &gate.weight else {
+            return match danger || asks_colour {
+                true => Weight::HoldPoint,
+                false => Weight::Check,
+            };
+        };
+        if let Some(colour) = &gate.colour {
+            let place = self.at(loaded, colour.span());
+            self.desk.problem(
+                Code::StrayKey,
+                &place,
+                format!(
+                    "the gate “{}” has both `weight` and `colour`",
+                    gate.id.as_ref()
+                ),
+                "the weight decides about the check word",
+                "take `colour` out",
+            );
+        }
+        match *weight.get_ref() {
+            Weight::Check if danger => {
+                let place = self.at(loaded, weight.span());
+                self.desk.problem(
+                    Code::GateWeight,
+                    &place,
+                    format!("the gate “{}” guards against a danger and is only a check", gate.id.as_ref()),
+                    "a check states no danger and asks for no check word",
+                    "write `weight = \"hold-point\"`, or choose another signal word if nothing here kills or maims",
+                );
+                Weight::HoldPoint
+            }
+            weight => weight,
+        }
+    }
+
+    /// Whether a gate's prompt and readback are short enough to be kept in mind.
+    fn length(
+        &mut self,
+        loaded: usize,
+        gate: &GateFile,
+        weight: Weight,
+        ask: &str,
+        ways: &[String],
+    ) {
+        let id = self.own(loaded, &gate.id);
+        let words = |text: &str| text.split_whitespace().count();
+        let asked_for = ways.first().map_or(0, |readback| words(readback));
+        let (prompt, most) = (words(ask) + asked_for, most_words(weight));
+        if prompt > most {
+            let place = self.at(loaded, gate.ask.span());
+            self.desk.doubt(
+                Code::PromptLong,
+                &id,
+                &place,
+                format!("the {} “{id}” asks with {prompt} words", weight.name()),
+                format!("with the readback at most {most} words"),
+                "name what to look at, and nothing else; what is to be done is a step of its own",
+            );
+        }
+        let lengths = ways.iter().map(|readback| words(readback));
+        for said in lengths.filter(|said| !READBACK_WORDS.contains(said)) {
+            let place = self.at(loaded, gate.readback.span());
+            self.desk.doubt(
+                Code::ReadbackLength,
+                &id,
+                &place,
+                format!("the readback of “{id}” has {said} words"),
+                "4 to 9 words are said in one go",
+                "say what is seen as a mechanic would: “Both stands are pinned and nothing moved.”",
+            );
+        }
     }
 
     fn readback(
@@ -90,14 +201,22 @@ impl Reader<'_> {
             );
         }
         let name = self.own(loaded, &gate.id);
-        if let Some(other) = readbacks.insert(readback.to_owned(), name.clone()) {
-            self.desk.problem(
+        match readbacks.insert(readback.to_owned(), name.clone()) {
+            Some(other) if other == name => self.desk.problem(
+                Code::Duplicate,
+                &place,
+                format!("the gate “{name}” has the readback “{readback}” twice"),
+                "the same words twice",
+                "take one out",
+            ),
+            Some(other) => self.desk.problem(
                 Code::ReadbackShared,
                 &place,
                 format!("the gates “{other}” and “{name}” have the same readback"),
                 "said at the other gate too",
                 "give each gate words of its own, so that one can't be passed with the other's",
-            );
+            ),
+            None => {}
         }
     }
 

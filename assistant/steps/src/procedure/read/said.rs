@@ -16,12 +16,13 @@ impl Reader<'_> {
             let own = |name: &Text| Id::new(&fill(name.as_ref(), &it.with));
             let heard = |words: &Text| as_heard(&fill(words.as_ref(), &it.with));
             let mut said: Vec<(At, &Text)> = Vec::new();
+            let mut readbacks = Vec::new();
             said.extend(file.title.iter().map(|title| (At::Title, title)));
             for gate in &file.gate {
                 let id = own(&gate.id);
                 let decoys = gate.decoys.iter();
                 said.extend(decoys.map(|it| (At::Decoy(id.clone(), heard(it)), it)));
-                said.push((At::Readback(id), &gate.readback));
+                readbacks.push((At::Readback(id), gate.readback.span()));
             }
             for variant in &file.variant {
                 let id = Id::new(variant.id.as_ref());
@@ -39,8 +40,9 @@ impl Reader<'_> {
             let readings = file.reading.iter().map(|it| (&it.id, &it.name));
             let names = items.chain(groups).chain(readings);
             said.extend(names.map(|(id, name)| (At::Name(own(id)), name)));
-            for (at, words) in said {
-                let place = self.at(loaded, words.span());
+            let said = said.into_iter().map(|(at, words)| (at, words.span()));
+            for (at, span) in said.chain(readbacks) {
+                let place = self.at(loaded, span);
                 self.desk.places.insert(at.to_string(), place);
             }
         }

@@ -58,6 +58,11 @@ fn slips() -> Vec<(Code, Files)> {
             "Go on.",
         ),
         one(
+            Code::GateWeight,
+            "fact = \"supported\"\nask",
+            "fact = \"supported\"\nsignal = \"danger\"\nweight = \"check\"\nask",
+        ),
+        one(
             Code::ReadbackShared,
             "Cover wiped bare, no dirt left there.",
             "Stands carry it and shoving moved nothing.",
@@ -123,6 +128,16 @@ fn slips() -> Vec<(Code, Files)> {
             Code::ReadbackNear,
             "Cover wiped bare, no dirt left there.",
             "Stands carry it and shaking moved nothing.",
+        ),
+        one(
+            Code::PromptLong,
+            "ask = \"Look at the cover.\"",
+            "ask = \"Look at the cover from above, from below and from behind.\"",
+        ),
+        one(
+            Code::ReadbackLength,
+            "Cover wiped bare, no dirt left there.",
+            "Cover wiped bare all around and no dirt left there.",
         ),
         one(
             Code::TorqueUnsaid,

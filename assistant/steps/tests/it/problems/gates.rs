@@ -1,7 +1,54 @@
 //! Facts, gates and their readbacks.
 
 use super::{Files, changed, drawn, mistake, problems};
-use steps::procedure::Code;
+use std::collections::BTreeMap;
+use steps::Procedure;
+use steps::procedure::{Code, Weight};
+
+#[test]
+fn a_danger_that_is_only_a_check() {
+    let text = mistake(
+        "fact = \"supported\"\nask",
+        "fact = \"supported\"\nsignal = \"danger\"\nweight = \"check\"\nask",
+        Code::GateWeight,
+        "\"check\"",
+    );
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn a_gate_without_a_weight_and_one_of_former_times_ask_as_they_always_did() {
+    for (keys, weight) in [
+        ("", Weight::Check),
+        ("signal = \"warning\"\n", Weight::Check),
+        ("signal = \"danger\"\n", Weight::HoldPoint),
+        ("signal = \"warning\"\ncolour = true\n", Weight::HoldPoint),
+        ("signal = \"danger\"\ncolour = false\n", Weight::HoldPoint),
+        (
+            "signal = \"warning\"\nweight = \"hold-point\"\n",
+            Weight::HoldPoint,
+        ),
+        ("signal = \"warning\"\nweight = \"check\"\n", Weight::Check),
+    ] {
+        let text = changed(
+            "fact = \"supported\"\nask",
+            &format!("fact = \"supported\"\n{keys}ask"),
+        );
+        let job = Procedure::load("job", &BTreeMap::from([("job", text.as_str())]));
+        let gate = &job.expect("it can be used").gates[&"supported".into()];
+        assert_eq!(gate.weight, weight, "{keys}");
+    }
+}
+
+#[test]
+fn a_weight_beside_what_was_written_before_there_were_weights() {
+    mistake(
+        "fact = \"supported\"\nask",
+        "fact = \"supported\"\nweight = \"check\"\ncolour = true\nask",
+        Code::StrayKey,
+        "true",
+    );
+}
 
 #[test]
 fn readback_of_two_gates() {
@@ -45,6 +92,38 @@ fn readback_that_changes_with_a_variant() {
         r#""The {side} cover is wiped bare.""#,
     );
     insta::assert_snapshot!(text);
+}
+
+#[test]
+fn alternatives_open_the_gate_and_are_held_to_the_same_rules() {
+    let own = "\"Cover wiped bare, no dirt left there.\"";
+    let with = |others: &str| changed(own, &format!("[{own}, {others}]"));
+    let job = with("\"The cover is clean all over.\"");
+    let job = Procedure::load("job", &BTreeMap::from([("job", job.as_str())]));
+    let gate = &job.expect("it can be used").gates[&"cover-bare".into()];
+    let readbacks: Vec<&str> = gate.readbacks().collect();
+    assert_eq!(
+        readbacks,
+        [
+            "cover wiped bare no dirt left there",
+            "the cover is clean all over"
+        ]
+    );
+    for (others, code) in [
+        ("\"Go on.\"", Code::ReadbackForm),
+        ("\"Cover wiped bare in 2 passes.\"", Code::ReadbackForm),
+        (
+            "\"Stands carry it and shoving moved nothing.\"",
+            Code::ReadbackShared,
+        ),
+        (own, Code::Duplicate),
+    ] {
+        let problems = problems(&Files::job(with(others)));
+        let codes: Vec<Code> = problems.problems.iter().map(|it| it.code).collect();
+        assert_eq!(codes, [code], "{others}");
+    }
+    let none = problems(&Files::job(changed(own, "[]")));
+    assert_eq!(none.problems[0].code, Code::ReadbackForm);
 }
 
 #[test]

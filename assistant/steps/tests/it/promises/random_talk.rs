@@ -46,6 +46,7 @@ fn happening(job: &Job, (which, kind, how): Happening) -> Input {
                 Command::TakeBack,
                 Command::No,
                 Command::NotYet,
+                Command::NotSo,
                 Command::HoldOn,
             ][usize::from(which / 2) % 4]
                 .clone(),

@@ -164,7 +164,40 @@ fn at(step: &str) -> Talk {
 fn a_gate_is_told_with_its_hazard_and_its_words() {
     let mut talk = Talk::new(Settings::default());
     let told = talk.say(Command::WhereAmI);
-    assert!(told.contains("Danger. Hold point. Lock the switch off and try to start the pump. Then say: Switch locked"), "{told}");
+    assert!(
+        told.contains(
+            "Danger. Hold point. Lock the switch off and try to start the pump. Say: Switch locked"
+        ),
+        "{told}"
+    );
+}
+
+#[test]
+fn a_check_states_no_danger_asks_for_no_check_word_and_opens_to_its_words_alone() {
+    let text = TEXT.replace(
+        "signal = \"danger\"",
+        "signal = \"warning\"\nweight = \"check\"",
+    );
+    let mut talk = Talk::of(
+        &text,
+        Settings {
+            colours: true,
+            ..Settings::default()
+        },
+    );
+    let told = talk.say(Command::WhereAmI);
+    assert!(told.contains("| Check. Lock the switch off"), "{told}");
+    assert_eq!(talk.job.colour_asked(), None);
+    talk.say(Command::Next);
+    talk.how(with_colour(None), Certainty::Doubtful);
+    talk.how(with_colour(None), Certainty::Typed);
+    talk.say(with_colour(Some(Colour::Brown)));
+    assert_eq!(talk.job.facts().count(), 0);
+    talk.say(with_colour(None));
+    assert!(matches!(
+        talk.written.last(),
+        Some(Entry::GateOpened { .. })
+    ));
 }
 
 #[test]
@@ -192,6 +225,44 @@ fn nothing_but_its_own_words_opens_a_gate() {
     assert_eq!(talk.job.facts().count(), 0);
     assert!(talk.say(readback).starts_with("Heard and recorded."));
     assert_eq!(talk.job.facts().count(), 1);
+}
+
+#[test]
+fn a_report_that_it_is_not_so_keeps_the_gate_shut_and_the_record_says_what_was_reported() {
+    for (command, why) in [
+        (Command::NotSo, Refusal::NotSo),
+        (Command::NotYet, Refusal::NotYet),
+        (Command::No, Refusal::NoInstead),
+    ] {
+        let mut talk = Talk::new(Settings::default());
+        for certainty in [Certainty::Sure, Certainty::Doubtful, Certainty::Typed] {
+            let told = talk.how(command.clone(), certainty);
+            assert_eq!(
+                told, "Sounds like it isn't right yet. Fix it, then tell me.",
+                "{command:?}"
+            );
+            assert_eq!(talk.job.facts().count(), 0);
+            let Some(Entry::GateRefused {
+                tried, why: kept, ..
+            }) = talk.written.last()
+            else {
+                panic!("{:?}", talk.written.last());
+            };
+            assert_eq!(*kept, why);
+            assert!(!tried.is_empty());
+        }
+    }
+}
+
+#[test]
+fn a_gate_said_again_is_its_words_alone_and_slowly_all_of_it() {
+    let mut talk = Talk::new(Settings::default());
+    talk.say(Command::ReadTheWarning);
+    let words = "Say: Switch locked, start button tried, nothing ran.";
+    talk.say(Command::NotSo);
+    assert_eq!(talk.say(Command::SayAgain), words);
+    let whole = talk.say(Command::SayAgain);
+    assert!(whole.contains("Hold point. Lock the switch off"), "{whole}");
 }
 
 /// A gate that has just opened, with corrections listened for.
@@ -234,6 +305,7 @@ fn a_correction_closes_a_gate_that_has_just_opened_and_it_asks_anew() {
     for correction in [
         Command::No,
         Command::NotYet,
+        Command::NotSo,
         Command::HoldOn,
         Command::TakeBack,
     ] {
@@ -272,7 +344,7 @@ fn where_death_is_possible_a_gate_asks_for_a_colour_too() {
     let asked = talk.job.colour_asked().expect("a colour is asked for");
     let told = talk.say(Command::WhereAmI);
     let words = format!(
-        "The colour is {}. Then say: Switch locked, start button tried, nothing ran, and the colour.",
+        "Check word: {}. Say: Switch locked, start button tried, nothing ran, then the check word.",
         asked.word(Language::English)
     );
     assert!(told.ends_with(&words), "{told}");
@@ -280,7 +352,10 @@ fn where_death_is_possible_a_gate_asks_for_a_colour_too() {
     let others = Colour::ALL.into_iter().filter(|it| *it != asked);
     for wrong in others.map(Some).chain([None]) {
         let told = talk.say(with_colour(wrong));
-        assert!(told.contains("that is not the colour"), "{told}");
+        assert!(
+            told.starts_with("That is not the check word. Check word: "),
+            "{told}"
+        );
         assert_eq!(talk.job.facts().count(), 0);
         assert_eq!(talk.job.colour_asked(), Some(asked), "it is kept in mind");
     }
@@ -368,7 +443,7 @@ fn a_restart_a_long_pause_and_a_clock_set_back_ask_again() {
             }
         };
         assert!(told.contains("Hold point"), "{happens}: {told}");
-        assert!(talk.say(Command::Next).contains("I do not go on"));
+        assert!(talk.say(Command::Next).contains("I'm waiting."));
         assert!(
             talk.open().contains("Lift the cover off"),
             "back where we were"
