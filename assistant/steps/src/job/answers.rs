@@ -315,8 +315,15 @@ impl Job {
     }
 
     pub(super) fn tell_more(&self, out: &mut Out) {
-        if let Some(gate) = self.gate_that_holds() {
-            self.tell_gate(gate, out);
+        if let Some(id) = self.gate_that_holds() {
+            let gate = self.procedure.gates.get(id);
+            match gate.and_then(|gate| Some((gate, gate.more.as_ref()?))) {
+                Some((gate, more)) => {
+                    out.say(Tone::Answer, self.filled(more, None));
+                    out.say(Tone::Hold, self.words_asked(gate));
+                }
+                None => self.tell_gate(id, out),
+            }
             return;
         }
         match self.step() {

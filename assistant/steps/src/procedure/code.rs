@@ -146,7 +146,7 @@ codes! {
     /// An acceptance of what isn't found.
     AcceptedStale "accepted-stale" Doubt
     /// A gate whose prompt is too long to be kept in mind.
-    PromptLong "prompt-long" Advice
+    PromptLong "prompt-long" Doubt
     /// A readback with more or fewer words than people say in one go.
     ReadbackLength "readback-length" Advice
 }

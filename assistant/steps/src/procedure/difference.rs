@@ -307,6 +307,7 @@ fn gate(it: &Gate) -> Vec<(&'static str, String)> {
         ("other readbacks", it.alternatives.join("; ")),
         ("signal word", it.signal.word().to_owned()),
         ("what to look at", it.ask.clone()),
+        ("more", optional(&it.more)),
         ("weight", it.weight.name().to_owned()),
         ("fact", it.fact.to_string()),
         ("needs", names(&it.needs)),

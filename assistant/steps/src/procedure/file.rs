@@ -151,6 +151,9 @@ pub(super) struct GateFile {
     /// Of a hold point the danger in one clause; then what to look at before saying the words.
     #[schemars(with = "String")]
     pub(super) ask: Text,
+    /// The same at length, with the reason; told on “tell me more”.
+    #[schemars(with = "Option<String>")]
+    pub(super) more: Option<Text>,
     /// The words that open it: a sentence particular to this gate, numbers spelt out. Of a list each opens it, and the
     /// first is asked for.
     #[schemars(with = "ReadbackFile")]

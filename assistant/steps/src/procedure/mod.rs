@@ -114,6 +114,8 @@ pub struct Gate {
     pub signal: Signal,
     /// Of a hold point the danger; then what to look at before saying the words.
     pub ask: String,
+    /// The same at length, with the reason.
+    pub more: Option<String>,
     /// The words that open it: lower case, no punctuation, no digits.
     pub readback: String,
     /// The readback as the author wrote it.

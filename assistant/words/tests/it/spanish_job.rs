@@ -87,6 +87,7 @@ fn but_for_its_words_it_is_the_english_job() {
         let into = it.gates.get_mut(id).unwrap();
         assert_ne!(from.readback, into.readback);
         into.ask.clone_from(&from.ask);
+        into.more.clone_from(&from.more);
         into.readback.clone_from(&from.readback);
         into.readback_written.clone_from(&from.readback_written);
         into.alternatives.clone_from(&from.alternatives);

@@ -79,6 +79,10 @@ impl Reader<'_> {
                         signal: gate.signal,
                         weight,
                         ask,
+                        more: gate
+                            .more
+                            .as_ref()
+                            .map(|more| self.text(loaded, more, Names::Variants)),
                         readback: readback.clone(),
                         readback_written: written,
                         alternatives: alternatives.to_vec(),
