@@ -92,7 +92,7 @@ export default async function wholeJob({ browser, program, folder, check }) {
     for (const words of shownWords) {
       if (!holds.some((said) => said.includes(words))) faults.push(`the gate “${words}” was shown and never said`);
     }
-    for (const { colour } of states) if (colour !== "" && !all.some((said) => said.includes(`check word ${colour}`))) faults.push(`the colour ${colour} was shown and never said`);
+    for (const { colour } of states) if (colour !== "" && !all.some((said) => said.includes(`Check word: ${colour}.`))) faults.push(`the colour ${colour} was shown and never said`);
     const numbers = states.map(({ place }) => /Step (\d+) of (\d+)/.exec(place)).filter(Boolean).map(([, number, of]) => [Number(number), Number(of)]);
     const [first, last] = [numbers[0][0], numbers.at(-1)[1]];
     const seen = new Set(numbers.map(([number]) => number));
