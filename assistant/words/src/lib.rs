@@ -23,6 +23,7 @@
 
 pub mod decoys;
 pub mod jsgf;
+pub mod note;
 pub mod now;
 pub mod number;
 mod said;

@@ -308,7 +308,10 @@ impl Hearing {
             // A report that it isn't so opens nothing; it is taken as soon as it would be asked about otherwise.
             let report = command == Some(Command::NotSo) && !self.filter.only_called;
             command = command.filter(|_| report);
-            if report && self.bars.would_ask(&first) {
+            let free = first.evidence.free_transcription.as_deref();
+            // Noise is transcribed as "(static)".
+            let words = free.is_none_or(|free| !free.trim().starts_with(['(', '[', '*']));
+            if report && words && self.bars.would_ask(&first) {
                 verdict = Verdict::Ask;
             }
         }
@@ -376,7 +379,7 @@ impl Hearing {
     /// A note: its words are whatever was heard without a grammar, unless they are a command of this state.
     fn dictated(&self, first: Option<Hypothesis>, evidence: Option<String>) -> Understood {
         let legible = first.as_ref().and_then(|first| self.bars.note(first));
-        let legible = said_once(legible.unwrap_or_default());
+        let legible = words::note::tidied(&said_once(legible.unwrap_or_default()));
         let words = first
             .and_then(|first| first.evidence.free_transcription)
             .unwrap_or_default();

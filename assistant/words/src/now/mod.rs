@@ -256,7 +256,7 @@ impl StateGrammar {
         }
         if self.dictation {
             return Ok(Command::Dictation {
-                words: words.trim().to_owned(),
+                words: crate::note::tidied(words),
             });
         }
         match commands::anywhere(self.language, &heard) {
