@@ -430,7 +430,7 @@ fn words(it: &Step) -> Vec<(&'static str, String)> {
         .map(|(variant, option)| format!("{variant} {option}"))
         .collect();
     let uses: Vec<String> = it
-        .uses
+        .consumables
         .iter()
         .map(|it| format!("{} {}", it.amount, it.what))
         .collect();
@@ -448,7 +448,7 @@ fn words(it: &Step) -> Vec<(&'static str, String)> {
         ("reason", optional(&it.why)),
         ("more", optional(&it.more)),
         ("tools", it.tools.join(", ")),
-        ("uses", uses.join(", ")),
+        ("consumables", uses.join(", ")),
         ("takes", takes.unwrap_or_default()),
         ("only for", when.join(", ")),
         ("only while off", optional(&it.when_off)),

@@ -415,7 +415,7 @@ fn stands_alone(step: &StepFile) -> bool {
         why,
         warning,
         takes_minutes,
-        uses,
+        consumables,
         tools,
         needs,
         voids,
@@ -459,7 +459,7 @@ fn stands_alone(step: &StepFile) -> bool {
         && action.is_none()
         && warning.is_none()
         && takes_minutes.is_none()
-        && uses.is_empty()
+        && consumables.is_empty()
         && when.is_empty()
         && minutes.is_none()
         && table.is_empty()

@@ -406,7 +406,7 @@ pub struct Step {
     /// How long it usually takes, where the procedure says so.
     pub takes: Option<Duration>,
     /// What it uses up.
-    pub uses: Vec<Uses>,
+    pub consumables: Vec<Uses>,
     /// Answer to "what tool".
     pub tools: Vec<String>,
     /// Facts that must be true.

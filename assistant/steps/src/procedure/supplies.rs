@@ -142,7 +142,7 @@ pub fn supplies(procedure: &Procedure, chosen: &BTreeMap<Id, Id>) -> Vec<Uses> {
 
 fn summed<'a>(steps: impl Iterator<Item = &'a Step>) -> Vec<Uses> {
     let mut sums: Vec<Uses> = Vec::new();
-    for used in steps.flat_map(|step| &step.uses) {
+    for used in steps.flat_map(|step| &step.consumables) {
         let known = sums.iter_mut().filter(|sum| sum.what == used.what);
         let added = known
             .filter_map(|sum| Some((sum.amount.plus(used.amount)?, sum)))
@@ -162,7 +162,7 @@ pub fn supplies_at_most(procedure: &Procedure) -> Vec<(Uses, bool)> {
 
 pub(super) fn most_supplies(steps: &[Step]) -> Vec<(Uses, bool)> {
     let mut options: BTreeMap<&Id, Vec<&Id>> = BTreeMap::new();
-    for step in steps.iter().filter(|step| !step.uses.is_empty()) {
+    for step in steps.iter().filter(|step| !step.consumables.is_empty()) {
         for (variant, option) in &step.when {
             let known = options.entry(variant).or_default();
             if !known.contains(&option) {

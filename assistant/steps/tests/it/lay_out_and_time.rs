@@ -46,7 +46,7 @@ action = "remove"
 item = "seal"
 text = "Pull the seal."
 takes_minutes = 5
-uses = [{ what = "brake cleaner", amount = "100 ml" }]
+consumables = [{ what = "brake cleaner", amount = "100 ml" }]
 
 [[step]]
 id = "cap-off"
@@ -59,7 +59,7 @@ id = "drum-wash"
 action = "do"
 text = "Wash the drum."
 when = { brake = "drum" }
-uses = [{ what = "brake cleaner", amount = "0.25 l" }, { what = "grease", amount = "5 g" }]
+consumables = [{ what = "brake cleaner", amount = "0.25 l" }, { what = "grease", amount = "5 g" }]
 
 [[step]]
 id = "soak"
@@ -78,14 +78,14 @@ id = "on"
 action = "refit"
 item = "seal"
 text = "Press the new seal in."
-uses = [{ what = "cotter pin", amount = "1" }]
+consumables = [{ what = "cotter pin", amount = "1" }]
 
 [[step]]
 id = "cap-on"
 action = "refit"
 item = "cap"
 text = "Knock the new cap on."
-uses = [{ what = "cotter pin", amount = "1" }]
+consumables = [{ what = "cotter pin", amount = "1" }]
 
 [[step]]
 id = "tighten"

@@ -60,7 +60,7 @@ fn words_of(from: &Step, into: &mut Step) {
     if let (Some(from), Some(into)) = (&from.warning, &mut into.warning) {
         into.text.clone_from(&from.text);
     }
-    for (from, into) in from.uses.iter().zip(&mut into.uses) {
+    for (from, into) in from.consumables.iter().zip(&mut into.consumables) {
         into.what.clone_from(&from.what);
     }
 }

@@ -216,13 +216,13 @@ id = "tighten"
 action = "tighten"
 fastener = "bolts"
 text = "Tighten the {count} {fasteners} to {torque}."
-uses = [{ what = "thread sealant", amount = "5 ml" }]
+consumables = [{ what = "thread sealant", amount = "5 ml" }]
 
 [[step]]
 id = "fill"
 action = "do"
 text = "Fill the pump."
-uses = [{ what = "coolant", amount = "1 l" }, { what = "thread sealant", amount = "1 ml" }]
+consumables = [{ what = "coolant", amount = "1 l" }, { what = "thread sealant", amount = "1 ml" }]
 
 [[make_safe]]
 id = "tag"

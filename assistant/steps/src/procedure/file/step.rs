@@ -89,8 +89,9 @@ pub(in crate::procedure) struct StepFile {
     #[schemars(with = "Option<u32>")]
     pub(in crate::procedure) takes_minutes: Option<Spanned<u32>>,
     /// What it uses up; the sum is laid out before the job.
-    #[serde(default)]
-    pub(in crate::procedure) uses: Vec<UseFile>,
+    // Called `uses` before 0.2.
+    #[serde(default, alias = "uses")]
+    pub(in crate::procedure) consumables: Vec<UseFile>,
     /// Answer to "what tool", besides the fastener's drive.
     #[serde(default)]
     #[schemars(with = "Vec<String>")]

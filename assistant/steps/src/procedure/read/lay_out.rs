@@ -41,7 +41,7 @@ impl Reader<'_> {
     /// What a step uses up.
     pub(super) fn uses(&mut self, loaded: usize, step: &StepFile) -> Vec<Uses> {
         let mut uses = Vec::new();
-        for it in &step.uses {
+        for it in &step.consumables {
             let what = self.text(loaded, &it.what, Names::With);
             let remedy = "write how much: “250 ml”, “1 US qt”, “5 g”, or how many: “2”";
             if let Some(amount) = self.parsed::<UsedAmount>(loaded, &it.amount, remedy) {

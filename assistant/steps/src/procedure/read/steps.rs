@@ -134,7 +134,7 @@ impl Reader<'_> {
             .filter_map(|id| self.branch_known(loaded, id))
             .collect();
         let takes = self.takes(loaded, kind, step);
-        let uses = self.uses(loaded, step);
+        let consumables = self.uses(loaded, step);
         let when = self.when(loaded, step);
         let (needs, voids) = (
             self.facts_known(loaded, &step.needs),
@@ -150,7 +150,7 @@ impl Reader<'_> {
             why,
             warning,
             takes,
-            uses,
+            consumables,
             tools,
             needs,
             voids,
