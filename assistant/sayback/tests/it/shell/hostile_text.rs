@@ -204,5 +204,5 @@ fn a_line_that_is_too_long_to_be_a_note_is_refused_in_a_clear_sentence() {
     assert!(!ran.out.contains("drip drip"), "{}", ran.out);
     // The note is still waited for.
     ran.exits(0)
-        .prints("[record] note (heard, unchecked): the plug is cracked");
+        .prints("[record] note (heard, unchecked): The plug is cracked");
 }
