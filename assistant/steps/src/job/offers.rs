@@ -200,8 +200,7 @@ impl Job {
             WhatTool, WhatTorque, WhatsNext, WhatsOff, WhereAmI, WhichPass, Why, WithAdapter,
             WrenchSetting, Yes,
         };
-        // What helps right here comes first, how it speaks last.
-        let mut commands = Vec::new();
+        let mut commands = vec![Next, Back, SayAgain, Slower];
         let manners = Manner::SAID.into_iter().filter(|manner| match manner {
             // Six units make many phrases: they may be said where there is a torque, or before the work.
             Manner::Unit(_) => self.core.frames.is_empty() || self.torque_at_hand().is_some(),
@@ -216,6 +215,7 @@ impl Job {
             | Manner::ByName
             | Manner::OnPress => true,
         });
+        commands.extend(manners.map(|manner| Command::Manner { manner }));
         let at_a_gate = self.gate_that_holds().is_some();
         let action = self.step().map(|step| &step.action);
         let asks = matches!(action, Some(Action::Ask { .. }));
@@ -224,7 +224,7 @@ impl Job {
         } else {
             commands.push(Okay);
         }
-        commands.extend([Next, NotYet, SayAgain]);
+        commands.push(NotYet);
         if at_a_gate {
             commands.push(NotSo);
             // Also what a plain "no" would deny, right after it has opened.
@@ -267,9 +267,7 @@ impl Job {
         if self.may_take_back() {
             commands.push(TakeBack);
         }
-        commands.extend([Back, HoldOn, CarryOn, Stop, Slower]);
-        commands.extend(manners.map(|manner| Command::Manner { manner }));
-        commands.push(Help);
+        commands.extend([HoldOn, CarryOn, Stop, Help]);
         commands
     }
 }
