@@ -68,11 +68,12 @@ impl Job {
             | Action::Ask { .. }
             | Action::Hold(_) => false,
         };
-        let laying_out = matches!(self.core.phase, Phase::LayingOut(_));
-        if laying_out || self.gate_that_holds().is_some() || self.current().is_some_and(plain) {
-            self.next(heard, now, out);
-        } else {
-            out.say(Tone::Answer, self.lines().next_when_done());
+        match (&self.core.phase, self.gate_that_holds(), self.current()) {
+            (Phase::Working | Phase::MakingSafe, None, None) => self.tell_place(out),
+            (Phase::Working | Phase::MakingSafe, None, Some(step)) if !plain(step) => {
+                out.say(Tone::Answer, self.lines().next_when_done());
+            }
+            _ => self.next(heard, now, out),
         }
     }
 

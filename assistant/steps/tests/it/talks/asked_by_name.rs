@@ -113,6 +113,12 @@ fn okay_moves_on_only_where_nothing_hangs_on_it() {
     talk.say(Command::Next);
     talk.say(Command::Okay);
     assert_eq!(place(&talk), "shield-on", "nor that something is back");
+    talk.say(Command::Next);
+    assert_eq!(
+        talk.say(Command::Okay),
+        "All steps are done. Say finish to close the job."
+    );
+    assert!(talk.job.outcome().is_none(), "nor is the job closed by it");
 }
 
 #[test]
