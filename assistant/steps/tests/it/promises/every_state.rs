@@ -4,7 +4,8 @@
 //! answer. "Hold on", notes and doubt only come and go; the random talk of `random_talk` has them.
 
 use crate::promises::harness::{
-    Folder, heard, keeps_the_promises, readbacks, readings, said, voids_what_it_undoes,
+    Folder, asks_again_after_a_correction, heard, keeps_the_promises, readbacks, readings, said,
+    voids_what_it_undoes,
 };
 use std::collections::{BTreeSet, HashSet, VecDeque};
 use std::sync::Arc;
@@ -176,6 +177,9 @@ fn search(name: &str, people: &[&str]) {
             let mut kept = keeps_the_promises(&job, &input, &after);
             if pause.is_zero() {
                 kept = kept.and_then(|()| voids_what_it_undoes(&job, &input, &after));
+            }
+            if pause <= SETTLED {
+                kept = kept.and_then(|()| asks_again_after_a_correction(&job, &input, &after));
             }
             if let Err(broken) = kept {
                 panic!("{name}: {broken}");

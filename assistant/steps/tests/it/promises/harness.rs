@@ -177,16 +177,30 @@ fn keeps_the_correction(before: &Job, input: &Input, after: &Job) -> Result<(), 
     }
     let just_opened = is_true(before, gate) && before.may_take_back();
     let correction = before.is_correction(command) && heard.certainty != Certainty::Typed;
-    if just_opened && correction && after.outcome().is_none() {
-        if is_true(after, gate) {
-            return Err(format!("“{gate}” is still open after {input:?}"));
-        }
-        if after.holding().is_none() {
-            let step = after.step().map(|step| &step.id);
-            return Err(format!(
-                "“{gate}” isn't asked for again after {input:?}, but {step:?}"
-            ));
-        }
+    if just_opened && correction && after.outcome().is_none() && is_true(after, gate) {
+        return Err(format!("“{gate}” is still open after {input:?}"));
+    }
+    Ok(())
+}
+
+/// A correction right after a gate has opened asks for it anew. After a pause that closed the gate by itself it is no
+/// correction any more: "back" goes back.
+pub fn asks_again_after_a_correction(
+    before: &Job,
+    input: &Input,
+    after: &Job,
+) -> Result<(), String> {
+    let (Some(gate), Input::Said { command, heard }) = (before.holding(), input) else {
+        return Ok(());
+    };
+    let opened = &before.procedure().gates[gate].fact;
+    let just_opened = before.facts().any(|fact| fact == opened) && before.may_take_back();
+    let correction = before.is_correction(command) && heard.certainty != Certainty::Typed;
+    if just_opened && correction && after.outcome().is_none() && after.holding().is_none() {
+        let step = after.step().map(|step| &step.id);
+        return Err(format!(
+            "“{gate}” isn't asked for again after {input:?}, but {step:?}"
+        ));
     }
     Ok(())
 }

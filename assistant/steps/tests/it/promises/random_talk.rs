@@ -1,7 +1,8 @@
 //! The five promises of a gate, driven with random talk over random procedures and over the shipped jobs.
 
 use crate::promises::harness::{
-    Folder, SHIPPED, everything, keeps_the_promises, said, voids_what_it_undoes,
+    Folder, SHIPPED, asks_again_after_a_correction, everything, keeps_the_promises, said,
+    voids_what_it_undoes,
 };
 use proptest::prelude::*;
 use std::collections::BTreeMap;
@@ -93,7 +94,9 @@ fn live(
         let effects = job.take(input.clone(), now);
         let mut kept = keeps_the_promises(&before, &input, &job);
         if !paused {
-            kept = kept.and_then(|()| voids_what_it_undoes(&before, &input, &job));
+            kept = kept
+                .and_then(|()| voids_what_it_undoes(&before, &input, &job))
+                .and_then(|()| asks_again_after_a_correction(&before, &input, &job));
         }
         if let Err(broken) = kept {
             return Err(TestCaseError::fail(broken));
