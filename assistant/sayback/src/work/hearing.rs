@@ -310,8 +310,8 @@ impl Hearing {
             command = command.filter(|_| report);
             let free = first.evidence.free_transcription.as_deref();
             // Noise is transcribed as "(static)".
-            let words = free.is_none_or(|free| !free.trim().starts_with(['(', '[', '*']));
-            if report && words && self.bars.would_ask(&first) {
+            let spoken = free.is_none_or(|free| !free.trim().starts_with(['(', '[', '*']));
+            if report && spoken && self.bars.would_ask(&first) {
                 verdict = Verdict::Ask;
             }
         }
