@@ -199,7 +199,7 @@ at_most = at most { $max } { $unit }
 
 ## Fasteners and sizes
 
-no_fastener_at_hold = This is a hold point; there is no fastener here.
+no_fastener_at_hold = Nothing is fastened at this point.
 no_fastener_here = There is no fastener in this step.
 eyes_and_hands = Nothing is needed here but your eyes and hands.
 no_tool = No tool is given for this step.

@@ -201,7 +201,7 @@ at_most = como máximo { $max } { $unit }
 
 ## Elementos de fijación y medidas de llave
 
-no_fastener_at_hold = Esto es un punto de espera; aquí no hay tornillos ni tuercas.
+no_fastener_at_hold = En este punto no hay tornillos ni tuercas.
 no_fastener_here = En este paso no hay tornillos ni tuercas.
 eyes_and_hands = Aquí no hacen falta más que los ojos y las manos.
 no_tool = Para este paso no se indica ninguna herramienta.
