@@ -49,7 +49,7 @@ fn happening(job: &Job, (which, kind, how): Happening) -> Input {
                 Command::NotYet,
                 Command::NotSo,
                 Command::HoldOn,
-            ][usize::from(which / 2) % 4]
+            ][usize::from(which / 2) % 5]
                 .clone(),
             certainty,
         ),
