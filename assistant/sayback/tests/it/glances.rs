@@ -134,7 +134,7 @@ fn the_size_seen_is_the_size_said() {
                 let none = [
                     "There is no fastener",
                     "No size is given",
-                    "This is a hold point",
+                    "Nothing is fastened",
                 ];
                 let no_place = said.is_empty();
                 assert!(
