@@ -178,6 +178,11 @@ fn the_wheel_bearing_job_is_worked_by_voice() {
 }
 
 #[test]
+fn the_flanged_half_shaft_job_is_worked_by_voice() {
+    works("flanged-half-shaft", "flite-woman", None);
+}
+
+#[test]
 fn the_control_arm_job_is_worked_by_voice() {
     works("control-arm", "flite-man-fast", None);
 }

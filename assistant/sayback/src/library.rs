@@ -41,6 +41,7 @@ const SHIPPED: &[(&str, &str)] = shipped![
     "coolant-change",
     "damper-spring",
     "drive-belt",
+    "flanged-half-shaft",
     "front-brakes",
     "front-half-shaft",
     "outboard-gear-oil",

@@ -245,6 +245,11 @@ fn the_drive_belt_job_keeps_its_gates_in_every_state() {
 }
 
 #[test]
+fn the_flanged_half_shaft_job_keeps_its_gates_in_every_state() {
+    search("flanged-half-shaft", &[]);
+}
+
+#[test]
 fn the_outboard_gear_oil_job_keeps_its_gates_in_every_state() {
     search("outboard-gear-oil", &[]);
 }

@@ -16,11 +16,12 @@ impl Library for Folder {
 }
 
 /// The shipped jobs.
-pub const SHIPPED: [&str; 13] = [
+pub const SHIPPED: [&str; 14] = [
     "control-arm",
     "coolant-change",
     "damper-spring",
     "drive-belt",
+    "flanged-half-shaft",
     "front-brakes",
     "front-half-shaft",
     "outboard-gear-oil",
