@@ -106,8 +106,8 @@ fn whatever_is_at_a_hold_point_comes_first_and_is_marked() {
             "needs = [\"isolated\", \"poles-right\"]",
         ),
         (
-            "I pulled hard and the battery stood like a rock.",
-            "I pulled hard and the battery stood like a tree.",
+            "I pulled hard, battery stood like a rock.",
+            "I pulled hard, battery stood like a tree.",
         ),
         ("good_for_minutes = 30", "good_for_minutes = 45"),
     ]);
