@@ -64,7 +64,7 @@ const gate = {
     varying_word: null,
   },
   heard: { words: "both stands do not carry the weight", verdict: "not-understood", at_ms: AT_MS - 2000 },
-  said: { tone: "refusal", text: "I did not get that. Say: Both stands carry the weight and nothing moved when I pushed." },
+  said: { tone: "refusal", text: "I didn't catch that. Say: Both stands carry the weight and nothing moved when I pushed." },
   say_now: ["both stands carry the weight and nothing moved when i pushed", "not yet", "why", "stop"],
 };
 

@@ -169,7 +169,7 @@ impl SupportVerdict {
     /// The verdict in sentences: load, rating, verdict, and what it defers to.
     pub fn sentences(self) -> Vec<String> {
         let (figures, verdict) = match self {
-            Self::Holds(figures) => (figures, "The stands hold by these figures."),
+            Self::Holds(figures) => (figures, "By these figures the stands will hold."),
             Self::TooWeak(figures) => (figures, "The stands are too weak. Don't go under."),
         };
         let StandLoad {
