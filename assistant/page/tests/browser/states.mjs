@@ -98,8 +98,8 @@ export const STATES = {
   },
   question: {
     ...atStep,
-    step: { number: 44, of: 62, text: "Does the brake fluid stand between the marks of its reservoir?", kind: "ask" },
-    question: { text: "Does the brake fluid stand between the marks of its reservoir?", answers: ["yes", "no"], number: null },
+    step: { number: 44, of: 62, text: "Is the brake fluid between the marks on its reservoir?", kind: "ask" },
+    question: { text: "Is the brake fluid between the marks on its reservoir?", answers: ["yes", "no"], number: null },
     say_now: ["yes", "no", "say again", "why", "stop"],
   },
   "timers-off": {
