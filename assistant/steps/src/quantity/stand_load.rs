@@ -83,16 +83,16 @@ pub struct Support {
 /// A figure from which no load follows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum SupportError {
-    #[error("the vehicle's mass must lie above nought and below 100 t")]
+    #[error("the vehicle's mass must be above zero and below 100 t")]
     Mass,
-    #[error("the axle's share must lie above nought and be at most the whole")]
+    #[error("the axle's share must be above zero and at most the whole")]
     AxleShare,
     #[error("an axle stands on 2 to 4 stands, one on each side at least")]
     Stands,
-    #[error("a stand's rating must lie above nought and below 100 t")]
+    #[error("a stand's rating must be above zero and below 100 t")]
     Rating,
     /// Margin.
-    #[error("the usable share of a rating must lie above nought and be at most the whole")]
+    #[error("the usable share of a rating must be above zero and at most the whole")]
     Usable,
 }
 
