@@ -29,9 +29,9 @@ magenta = magenta
 
 ## Coming back
 
-taking_up_again = Picking the job up again: { $title }.
+taking_up_again = Resuming the job: { $title }.
 # Why hold points ask again: after "since".
-was_taken_up_again = the job was picked up again
+was_taken_up_again = the job was resumed
 clock_was_set_back = the clock was set back
 was_long_pause = there was a long pause
 asking_again = I need to check some things again: { $why }.

@@ -30,8 +30,8 @@ magenta = magenta
 
 ## Volver al trabajo
 
-taking_up_again = Seguimos con el trabajo: { $title }.
-was_taken_up_again = se retomó el trabajo
+taking_up_again = Se reanuda el trabajo: { $title }.
+was_taken_up_again = se reanudó el trabajo
 clock_was_set_back = se atrasó el reloj
 was_long_pause = hubo una pausa larga
 asking_again = Tengo que comprobar algunas cosas otra vez: { $why }.
