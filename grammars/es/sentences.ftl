@@ -5,15 +5,15 @@
 
 ## Empezar y preparar
 
-usual_caution = La información de servicio del fabricante, las normas locales y la práctica autorizada valen más que todo lo que yo diga. En caso de duda, no siga.
-usual_caution_on_paper = La información de servicio del fabricante, las normas locales y la práctica autorizada valen más que todo lo que dice esta hoja. En caso de duda, no siga.
+usual_caution = La información de servicio del fabricante, las normas locales y la práctica autorizada valen más que todo lo que yo diga. Si tiene dudas, no siga.
+usual_caution_on_paper = La información de servicio del fabricante, las normas locales y la práctica autorizada valen más que todo lo que dice esta hoja. Si tiene dudas, no siga.
 then_the_check_word = Después, la palabra de control.
 rehearsal = Esto es un ensayo. Su registro no prueba ningún trabajo.
 recordings = Este trabajo se hace con grabaciones. Su registro no prueba ningún trabajo.
 put_on = Póngase
-tools_to_lay_out = Herramientas que debe preparar
-parts_to_lay_out = Piezas que debe preparar
-consumables_to_lay_out = Consumibles que debe preparar
+tools_to_lay_out = Prepare estas herramientas
+parts_to_lay_out = Prepare estas piezas
+consumables_to_lay_out = Prepare estos consumibles
 lay_out = { $heading }: { $list }. Diga siguiente cuando esté listo.
 # Las palabras de aviso de ANSI Z535.6, como se traducen en las etiquetas bilingües.
 notice = Aviso
@@ -30,37 +30,37 @@ magenta = magenta
 
 ## Volver al trabajo
 
-taking_up_again = Se retoma el trabajo: { $title }.
-was_taken_up_again = se ha retomado el trabajo
-clock_was_set_back = se ha atrasado el reloj
-was_long_pause = ha habido una pausa larga
-asking_again = Vuelvo a preguntar algunas cosas, porque { $why }.
-no_longer_true = Ya no se da por cierto: { $facts }.
+taking_up_again = Se reanuda el trabajo: { $title }.
+was_taken_up_again = se reanudó el trabajo
+clock_was_set_back = se atrasó el reloj
+was_long_pause = hubo una pausa larga
+asking_again = Tengo que comprobar algunas cosas otra vez: { $why }.
+no_longer_true = Hay que confirmar otra vez: { $facts }.
 
 ## Lo que se oyó
 
-did_not_get_that = No le he entendido.
-did_you_say = ¿Ha dicho { $words }?
+did_not_get_that = No le entendí.
+did_you_say = ¿Dijo { $words }?
 not_sure_yes_or_no = No estoy seguro. ¿Sí o no?
-say_it_again = Entonces dígalo otra vez.
+say_it_again = Entonces, repítalo.
 already_open = Ya hay un trabajo abierto.
-holding_on = En espera. Diga continúe.
+holding_on = Espero. Diga continúe.
 go_ahead_with_note = Diga la nota.
-say_note_first = Diga primero tome nota.
+say_note_first = Primero diga tome nota.
 noted = Anotado.
-waiting = De acuerdo. Espero.
-no_question_open = No hay ninguna pregunta abierta.
+waiting = De acuerdo, espero.
+no_question_open = No le pregunté nada.
 
 ## Puntos de espera
 
-no_hold_point = No hay ningún punto de espera abierto.
+no_hold_point = Aquí no hay ningún punto de espera.
 not_the_words = esas no son las palabras
 words_of_another = esas son las palabras de otro punto de espera
 not_the_colour = esa no es la palabra de control
-spoken_words_only = un punto de espera solo se abre de viva voz
-not_sure_of_words = no estoy seguro de haber oído las palabras
-yes_or_no_is_not_enough = no basta con sí o no
-not_going_on = no sigo adelante
+spoken_words_only = un punto de espera solo se abre con la voz
+not_sure_of_words = no estoy seguro de haber oído bien las palabras
+yes_or_no_is_not_enough = un sí o un no no basta
+not_going_on = todavía no puedo seguir
 waiting_for_the_words = Estoy esperando.
 not_right_yet = Parece que todavía no está bien. Corríjalo y avíseme.
 heard_and_recorded = Oído y registrado.
@@ -71,12 +71,12 @@ check = Comprobación. { $ask } { $words }
 words_to_say = Diga: { $words }.
 # La palabra de control va antes que las palabras: la voz del programa nunca dice las dos cosas en el orden que abre.
 words_and_check_word = Palabra de control: { $colour }. Diga: { $words }, y después la palabra de control.
-certain_first = Nadie sigue antes de que esto sea seguro: { $means }.
+certain_first = No seguimos hasta que esto sea seguro: { $means }.
 
 ## Dónde estamos
 
 place = { $title }, { $phase ->
-        [making-safe] dejando el vehículo seguro, paso
+        [making-safe] dejar todo seguro, paso
        *[working] paso
     } { $number } de { $all }{ $inside ->
         [branch] , en pasos adicionales
@@ -103,56 +103,60 @@ signed = firmado { $person }
 
 ## Avanzar
 
-nothing_to_choose = Ahora no hay nada que elegir.
+nothing_to_choose = Aquí no hay nada que elegir.
 not_an_answer = Esa no es una de las respuestas.
 answer_first = Primero necesito una respuesta.
 reading_first = Primero necesito esta medida: { $name }.
 yes_or_no = { $question } ¿Sí o no?
-count_stands = La cuenta va por { $done } de { $count }. ¿Se ha dado a todas las piezas el par final? ¿Sí o no?
-next_as_you_go = Entonces diga siguiente tuerca con cada pieza.
-no_help_here = Para eso no hay ayuda en este punto.
+count_stands = { $done ->
+        [0] No va ninguna pieza
+        [one] Va 1 pieza
+       *[other] Van { $done } piezas
+    } de { $count }. ¿Ya tienen todas el par final? ¿Sí o no?
+next_as_you_go = Entonces diga siguiente tuerca con cada una.
+no_help_here = Para eso no tengo ayuda aquí.
 is_it_this = ¿Es esto: { $words }? ¿Sí o no?
-next_when_done = Diga siguiente cuando esté hecho.
+next_when_done = Diga siguiente cuando esté listo.
 nothing_tightened_here = En este paso no se aprieta nada.
-all_had_final_torque = Ya se ha dado el par final { $count ->
-        [one] a la única pieza
-       *[other] a las { $count } piezas
-    }. Diga siguiente.
+all_had_final_torque = { $count ->
+        [one] La pieza ya tiene
+       *[other] Las { $count } piezas ya tienen
+    } el par final. Diga siguiente.
 
 ## Cómo habla
 
-slower_now = Más despacio a partir de ahora.
-faster_now = Más rápido a partir de ahora.
-louder_now = Más fuerte a partir de ahora.
-softer_now = Más bajo a partir de ahora.
-shorter_now = Respuestas cortas a partir de ahora.
-fuller_now = Respuestas completas a partir de ahora.
-torques_in = Los pares, en { $unit } a partir de ahora.
+slower_now = Ahora más despacio.
+faster_now = Ahora más rápido.
+louder_now = Ahora más fuerte.
+softer_now = Ahora más bajo.
+shorter_now = Ahora, respuestas cortas.
+fuller_now = Ahora, respuestas completas.
+torques_in = Ahora, los pares en { $unit }.
 
 ## Lo que no está en su sitio
 
 loose = sin apretar
-hand_tight = con apriete solo a mano
+hand_tight = apriete solo a mano
 off = fuera de su sitio
 not_done = sin hacer
 left = { $name }, { $how }
-how_deferred = { $how }, con aplazamiento
-not_measured = { $name }, sin medir, con aplazamiento
+how_deferred = { $how }, queda para después
+not_measured = { $name }, sin medir, queda para después
 not_in_place = Pendiente: { $things }.
 not_in_place_recorded = Pendiente: { $things }. Así consta en el registro.
 still_to_come = Aún falta: { $things }.
 still_to_do = Queda por hacer: { $things }.
 still_to_do_tag = Queda por hacer: { $things }. Escríbalo en la etiqueta de la llave de contacto.
 everything_in_place = Todo está en su sitio.
-cannot_be_left = Eso no se puede dejar en este punto.
-to_leave_it = Para dejarlo para más tarde, diga: { $how }.
-stays = Se queda así, y así consta en el registro: { $name }, { $how }. ¿Sí o no?
-deferred = Aplazado, consta en el registro. Para dar la razón, diga tome nota.
+cannot_be_left = Eso no se puede dejar para después.
+to_leave_it = Para dejarlo para después, diga: { $how }.
+stays = Queda así, y consta en el registro: { $name }, { $how }. ¿Sí o no?
+deferred = Aplazado; consta en el registro. Para dar el motivo, diga tome nota.
 
 ## Cerrar y abandonar
 
 not_begun = El trabajo no ha empezado. Para dejarlo, diga abandonar.
-make_safe_first = Primero se deja seguro el vehículo.
+make_safe_first = Primero dejamos todo seguro.
 undeferred = pendiente: { $things }
 steps_left = { $count ->
         [one] falta 1 paso
@@ -160,37 +164,37 @@ steps_left = { $count ->
     }
 not_finished = Sin terminar: { $what }.
 go_on_or_defer = Siga, o diga: aplazar { $name }.
-go_back_or_abandon = Vuelva a ello, o abandone el trabajo: el vehículo no puede volver así al servicio.
+go_back_or_abandon = Vuelva a eso, o abandone el trabajo: el vehículo no puede volver así al servicio.
 finished = El trabajo está terminado y registrado.
-closed_with_deferred = El trabajo se cierra con trabajo aplazado: { $things }.
-give_up = ¿Abandonar el trabajo y dejar seguro el vehículo? ¿Sí o no?
-giving_up_already = El trabajo ya se está abandonando.
+closed_with_deferred = El trabajo queda cerrado, con tareas aplazadas: { $things }.
+give_up = ¿Abandonar el trabajo y dejar todo seguro? ¿Sí o no?
+giving_up_already = Ya se está abandonando el trabajo.
 given_up = Se abandona el trabajo. { $left }
-nothing_left_off = Nada de lo que se quitó queda fuera.
+nothing_left_off = Nada queda fuera de su sitio.
 
 ## Personas
 
-nobody_is_named = Aún no consta quién trabaja. Diga su nombre, y se hace cargo.
+nobody_is_named = Todavía no sé quién trabaja. Diga su nombre y después se hace cargo.
 has_the_job = { $person } tiene el trabajo.
 is_taking_over = { $person } se hace cargo del trabajo. ¿Es correcto?
-say_name_again = Entonces diga otra vez el nombre.
+say_name_again = Entonces, repita el nombre.
 everything_done = Todo está hecho
 done_but_deferred = Todo está hecho menos lo aplazado: { $things }
 and_your_name = y su nombre
 to_sign = { $done }. Para firmar diga: firmado, { $person }.
-not_all_done = No se puede firmar antes de que todo esté hecho.
-signature_is_spoken = Se firma de viva voz.
-not_sure_of_name = No estoy seguro de haber oído el nombre. Firme otra vez.
+not_all_done = No puede firmar hasta que todo esté hecho.
+signature_is_spoken = Se firma con la voz.
+not_sure_of_name = No estoy seguro de haber oído bien el nombre. Firme otra vez.
 signed_by = Firma { $person }. ¿Es correcto?
-unknown_name = Ese nombre no es de este taller.
+unknown_name = Ese nombre no está en la lista de este taller.
 
 ## Medidas
 
-no_reading_here = En este paso no se pide ninguna medida.
-cannot_be = { $value } { $unit } no puede ser. { $name }: está entre { $least } y { $most } { $unit }.
+no_reading_here = En este paso no necesito ninguna medida.
+cannot_be = { $value } { $unit } no puede ser. { $name }: entre { $least } y { $most } { $unit }.
 read_back = { $reading }. ¿Es correcto?
-say_reading_again = Entonces diga otra vez la medida: { $name }.
-reading_no_longer_asked = Esa medida ya no se pide.
+say_reading_again = Entonces, repita la medida: { $name }.
+reading_no_longer_asked = Ya no necesito esa medida.
 recorded = Registrado.
 recorded_within = Registrado. Dentro de los límites, { $limits }.
 recorded_out = Registrado. Fuera de los límites: debería ser { $limits }.
@@ -203,7 +207,7 @@ at_most = como máximo { $max } { $unit }
 
 no_fastener_at_hold = En este punto no hay tornillos ni tuercas.
 no_fastener_here = En este paso no hay tornillos ni tuercas.
-eyes_and_hands = Aquí no hacen falta más que los ojos y las manos.
+eyes_and_hands = Aquí solo necesita los ojos y las manos.
 no_tool = Para este paso no se indica ninguna herramienta.
 torque_wrench = llave dinamométrica
 size = { $shape } de { $size }
@@ -214,27 +218,27 @@ six_lobe = de seis lóbulos
 slotted = de ranuras
 no_size = No se indica la medida. { $name }.
 deep = en largo
-set_lacks_it = Falta en su juego.
-stands_in = Falta en su juego. Puede valer su medida de { $size }: { $tools }.
-have_it = Lo tiene: { $tools }.
-have_it_not_deep = Lo tiene, pero no en largo: { $tools }.
+set_lacks_it = Esa medida no la tiene.
+stands_in = Esa medida no la tiene. Le sirve la de { $size }: { $tools }.
+have_it = La tiene: { $tools }.
+have_it_not_deep = La tiene, pero no en largo: { $tools }.
 drive_socket = vaso con cuadrado de { $drive }
 deep_drive_socket = vaso largo con cuadrado de { $drive }
 key = llave macho
 spanner = llave fija
-too_wide = No use su medida de { $size }. Es demasiado ancha y redondea las aristas.
-too_small = No meta a la fuerza su medida de { $size }. Es demasiado pequeña y redondea las aristas.
-does_not_fit = No use su medida de { $size }. No encaja.
+too_wide = No use la de { $size }. Es demasiado ancha y redondea las aristas.
+too_small = No meta a la fuerza la de { $size }. Es demasiado pequeña y redondea las aristas.
+does_not_fit = No use la de { $size }. No encaja.
 
-## Borriquetas
+## Caballetes
 
-no_load_here = El procedimiento no da aquí ninguna carga. Guíese por las placas del vehículo y de las borriquetas.
-load_on_each = Carga en cada borriqueta: { $load } de los { $mass } del vehículo, { $by }.
-rated_each = Capacidad de { $mass } por borriqueta, { $by }: { $allowed } en cada una.
-rated_pair = Capacidad de { $mass } por pareja, { $by }: { $allowed } en cada una.
-stands_hold = Según estas cifras, las borriquetas aguantan.
-stands_too_weak = Las borriquetas no aguantan. No se meta debajo.
-lifting_points = Las borriquetas van en los puntos de elevación del fabricante.
+no_load_here = El procedimiento no da aquí ninguna carga. Guíese por las placas del vehículo y de los caballetes.
+load_on_each = Carga en cada caballete: { $load } de los { $mass } del vehículo, { $by }.
+rated_each = Capacidad de { $mass } por caballete, { $by }: { $allowed } en cada uno.
+rated_pair = Capacidad de { $mass } por pareja, { $by }: { $allowed } en cada uno.
+stands_hold = Según estas cifras, los caballetes aguantan.
+stands_too_weak = Los caballetes no aguantan. No se meta debajo.
+lifting_points = Los caballetes van en los puntos de elevación del fabricante.
 by_procedure = cifra del procedimiento
 by_technician = cifra suya
 by_plate = cifra de la placa
@@ -247,12 +251,12 @@ foot_pounds = libra pie
 inch_pounds = libra pulgada
 kilogram_metres = kilogramo fuerza metro
 kilogram_centimetres = kilogramo fuerza centímetro
-no_torque_yet = Aún no se ha dado ningún par.
-no_torque = No se indica ningún par. { $name }.
+no_torque_yet = Todavía no le di ningún par.
+no_torque = No se indica ningún par: { $name }.
 plus_the = más esta medida: { $name }
 running_torque_added = con { $torque } de par de giro libre sumados
-running_torque_too_high = El par de giro libre, { $running }, no es menor que el propio par, { $target }: mire la rosca, ponga una tuerca nueva, mida otra vez.
-running_torque_unusable = Un par es mayor que cero y menor que 10000 N·m.
+running_torque_too_high = El par de giro libre, { $running }, debe ser menor que el par mismo, { $target }. Revise la rosca, ponga una tuerca nueva y mida otra vez.
+running_torque_unusable = Un par debe ser mayor que cero y menor que 10000 N·m.
 with_added = { $added }.
 group_gets = { $names }: { $torque }, { $added }.
 further_turn = después { $angle }° más
@@ -262,14 +266,14 @@ criss_cross = En cruz.
 in_a_star = En estrella.
 one_after_the_other = Uno tras otro.
 threadlocker = Fijador de roscas: { $what }.
-threads = Roscas: { $what }.
+threads = Rosca: { $what }.
 use_new = { $count ->
         [one] Ponga pieza nueva.
        *[other] Ponga piezas nuevas.
     }
-used_again = Se puede volver a usar si está en buen estado: { $name }.
-no_threads = No se dice nada de la rosca: { $name }.
-in_this_pass = En esta pasada { $pass }; al final { $torque }.
+used_again = Se puede reutilizar si está en buen estado: { $name }.
+no_threads = El procedimiento no dice nada de la rosca: { $name }.
+in_this_pass = En esta pasada, { $pass }; par final, { $torque }.
 in_passes = En { $count } pasadas: { $list }.
 then = luego
 pass_of = Pasada { $pass } de { $passes }.
@@ -279,43 +283,43 @@ fastener_at = { $name } { $number }, a { $clock ->
        *[other] las { $clock }
     } del reloj.
 done_of = Van { $done } de { $things }.
-had_final_torque = Ya se ha dado el par final { $count ->
-        [one] a la única pieza
-       *[other] a las { $count } piezas
-    }.
+had_final_torque = { $count ->
+        [one] La pieza ya tiene
+       *[other] Las { $count } piezas ya tienen
+    } el par final.
 one_pass = Una pasada, a { $torque }.
-comes_again = Otro apriete tras { $after }: { $names }.
-tighten_again_after = { $names }: otro apriete tras { $after }, a { $torque }
-cannot_be_told_in = { $torque } no se puede dar en { $unit }.
+comes_again = Reapriete después de { $after }: { $names }.
+tighten_again_after = { $names }: reapretar después de { $after }, a { $torque }
+cannot_be_told_in = No puedo dar { $torque } en { $unit }.
 set_wrench = Ponga { $wrench } a { $torque }.
 set_your_wrench = Ponga su llave a { $torque }.
-in_the_end_set_wrench = Al final, ponga { $wrench } a { $torque }.
-in_the_end_set_your_wrench = Al final, ponga su llave a { $torque }.
+in_the_end_set_wrench = Para el par final, ponga { $wrench } a { $torque }.
+in_the_end_set_your_wrench = Para el par final, ponga su llave a { $torque }.
 set_wrench_for_pass = Para esta pasada, ponga { $wrench } a { $torque }.
 set_your_wrench_for_pass = Para esta pasada, ponga su llave a { $torque }.
-take_wrench_for_pass = Para esta pasada tome { $wrench }, a { $torque }.
-no_mark_for_pass = { $wrench } no tiene marca para esta pasada, { $torque }. Tome una llave que la tenga.
+take_wrench_for_pass = Para esta pasada use { $wrench }, a { $torque }.
+no_mark_for_pass = { $wrench } no tiene marca para esta pasada, { $torque }. Use una llave que la tenga.
 none_suits = Ninguna de sus llaves dinamométricas sirve para { $torque }. { $reasons }.
 none_suits_adapter = Ninguna de sus llaves dinamométricas sirve con { $adapter }. { $reasons }.
-no_tools_known = No conozco sus herramientas. Escriba su adaptador y su llave dinamométrica en el archivo de herramientas.
+no_tools_known = Todavía no conozco sus herramientas. Agregue su adaptador y su llave dinamométrica al archivo de herramientas.
 no_adapter = En su archivo de herramientas no hay ningún adaptador.
-no_adapter_fits = Ninguno de sus adaptadores encaja: { $size }.
+no_adapter_fits = Ninguno de sus adaptadores sirve: { $size }.
 no_torque_wrench = En su archivo de herramientas no hay ninguna llave dinamométrica.
 with_adapter = Con { $adapter }, ponga { $wrench } a { $setting }; en la pieza, { $fastener }, son { $torque }.
 with_adapter_in_pass = Con { $adapter }, ponga { $wrench } a { $setting } en esta pasada; en la pieza, { $fastener }, son { $torque }.
-adapter_no_mark = Con { $adapter }, { $wrench } no tiene marca para esta pasada, { $torque }. Tome otra llave.
+adapter_no_mark = Con { $adapter }, { $wrench } no tiene marca para esta pasada, { $torque }. Use otra llave.
 calibration_overdue = { $days ->
         [one] La calibración de { $wrench } venció hace 1 día.
        *[other] La calibración de { $wrench } venció hace { $days } días.
     }
-calibration_unknown = Nadie apuntó cuándo vence la calibración de { $wrench }.
-tolerance_not_held = { $wrench } puede errar en un { $percent } %. No puede mantener { $torque }.
+calibration_unknown = Nadie anotó cuándo vence la calibración de { $wrench }.
+tolerance_not_held = { $wrench } puede desviarse un { $percent } %. No es lo bastante exacta para { $torque }.
 reason_no_wrench = no hay ninguna llave dinamométrica en el archivo de herramientas
-reason_low_in_range = el ajuste es solo el { $percent } % de su escala; tome una llave más pequeña
-reason_below_scale = su escala empieza en { $torque }; tome una llave más pequeña
-reason_above_scale = su escala acaba en { $torque }; tome una llave más grande
-reason_between_marks = ninguna marca de su escala queda cerca, con pasos de { $torque }; tome una llave de escala más fina
-reason_too_coarse = su marca más cercana, { $torque }, se aparta más del 1 %; tome una llave de escala más fina
+reason_low_in_range = el ajuste es solo el { $percent } % de su escala; use una llave más pequeña
+reason_below_scale = su escala empieza en { $torque }; use una llave más pequeña
+reason_above_scale = su escala termina en { $torque }; use una llave más grande
+reason_between_marks = ninguna marca de su escala queda cerca, con pasos de { $torque }; use una llave de escala más fina
+reason_too_coarse = su marca más cercana, { $torque }, se aparta más del 1 %; use una llave de escala más fina
 reason_no_length = no se sabe su longitud del puño al cuadrado; mídala para el adaptador
 reason_wrench_length = la longitud de la llave, del puño al cuadrado, debe estar entre 50 mm y 3 m
 reason_adapter_length = la longitud del adaptador, del cuadrado a la pieza, debe estar entre 0 y 1 m
@@ -344,34 +348,34 @@ hours_and_minutes = { $hours } horas y { $minutes ->
 miles = { $count } millas
 time_left = faltan { $time }
 over = terminada
-wait_runs_on = La espera sigue. Quedan { $time }.
-cut_it_short = Quedan { $time } de espera. ¿Acortarla, y que conste en el registro? ¿Sí o no?
-go_on_without_wait = { $why } ¿Seguir sin esta espera, y que conste en el registro? ¿Sí o no?
-temperature_not_read = No se ha leído la temperatura.
-no_time_for = La fuente no da tiempo para { $asked } °C, solo de { $coldest } a { $hottest } °C; caliente o enfríe la pieza, o pregunte al fabricante.
+wait_runs_on = La espera no ha terminado. Quedan { $time }.
+cut_it_short = Quedan { $time } de espera. ¿La acorta? Consta en el registro. ¿Sí o no?
+go_on_without_wait = { $why } ¿Sigue sin esperar? Consta en el registro. ¿Sí o no?
+temperature_not_read = No tengo ninguna temperatura.
+no_time_for = La fuente no da tiempo para { $asked } °C, solo de { $coldest } a { $hottest } °C. Caliente o enfríe la pieza, o pregunte al fabricante.
 takes_at = A { $temperature } hacen falta { $time }.
-tighten_again = Apriete otra vez: { $name }
-time_is_up = Ha pasado el tiempo. Diga siguiente para continuar.
-wait_is_over = Una espera ha terminado: { $what }.
-has_settled = Ya se ha asentado. Ahora: { $what }.
-no_wait = No corre ninguna espera.
+tighten_again = Reapriete: { $name }
+time_is_up = Se acabó el tiempo. Diga siguiente para seguir.
+wait_is_over = Se acabó el tiempo: { $what }.
+has_settled = Ya se asentó. Ahora: { $what }.
+no_wait = No hay ninguna espera en marcha.
 wait_goes_on = La espera sigue.
-only_making_safe = Solo queda dejar seguro el vehículo.
-only_closing = Solo queda cerrar el trabajo.
-minutes_left = Quedan unos { $left } de { $whole } minutos.
+only_making_safe = Solo falta dejar todo seguro.
+only_closing = Solo falta cerrar el trabajo.
+minutes_left = Faltan unos { $left } de { $whole } minutos.
 
 ## Lo que el programa dice de sí mismo
 
-cannot_record = No puedo escribir el registro. Me detengo.
+cannot_record = No puedo escribir el registro. Me quedo esperando.
 heard = Oído.
-could_not_hear = No he podido entender eso. Dígalo otra vez.
-one_ear_left = Uno de mis dos oídos ha fallado. Ahora solo escucha el otro.
+could_not_hear = No pude entender eso. Dígalo otra vez.
+one_ear_left = Falló uno de mis dos oídos. Ahora solo oigo con el otro.
 opens_no_gate = Con ese oído no se abre ningún punto de espera.
-cannot_hear = No le oigo. Me detengo.
-hears_again = Le oigo otra vez.
-talk_goes_on = Sigo oyendo hablar. Necesito un segundo de silencio antes y después de las palabras.
-procedure_changed = El procedimiento ha cambiado desde que empezó este trabajo. Así consta en el registro.
-another_voice = Con esta voz a partir de ahora.
+cannot_hear = No oigo nada. Me quedo esperando.
+hears_again = Ya vuelvo a oír.
+talk_goes_on = Sigo oyendo voces. Necesito un segundo de silencio antes y después de las palabras.
+procedure_changed = El procedimiento cambió desde que empezó este trabajo. Así consta en el registro.
+another_voice = Ahora con esta voz.
 no_other_voice = No tengo otra voz.
 listens_to_all = Escucho todo.
 # Siguen dos puntos y el nombre.

@@ -100,7 +100,7 @@ const ASKED: [(&str, Command, &str); 10] = [
     (
         "what size",
         Command::WhatSize,
-        "19 mm hex. Your set lacks it. Your 3/4 in stands in: 1/2 in drive socket.",
+        "19 mm hex. You haven't got that one. Your 3/4 in will do: 1/2 in drive socket.",
     ),
     (
         "next nut",

@@ -64,7 +64,7 @@ const gate = {
     varying_word: null,
   },
   heard: { words: "both stands do not carry the weight", verdict: "not-understood", at_ms: AT_MS - 2000 },
-  said: { tone: "refusal", text: "I did not get that. Say: Both stands carry the weight and nothing moved when I pushed." },
+  said: { tone: "refusal", text: "I didn't catch that. Say: Both stands carry the weight and nothing moved when I pushed." },
   say_now: ["both stands carry the weight and nothing moved when i pushed", "not yet", "why", "stop"],
 };
 
@@ -98,8 +98,8 @@ export const STATES = {
   },
   question: {
     ...atStep,
-    step: { number: 44, of: 62, text: "Does the brake fluid stand between the marks of its reservoir?", kind: "ask" },
-    question: { text: "Does the brake fluid stand between the marks of its reservoir?", answers: ["yes", "no"], number: null },
+    step: { number: 44, of: 62, text: "Is the brake fluid between the marks on its reservoir?", kind: "ask" },
+    question: { text: "Is the brake fluid between the marks on its reservoir?", answers: ["yes", "no"], number: null },
     say_now: ["yes", "no", "say again", "why", "stop"],
   },
   "timers-off": {

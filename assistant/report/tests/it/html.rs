@@ -157,7 +157,7 @@ fn a_hold_point_is_told_by_what_it_confirms() {
     let told = text(&Html::parse_document(&html));
     assert!(told.contains("Hollow diamond: a hold point"), "{told}");
     assert!(
-        told.contains("Not confirmed: the trailer stands on stands; I do not go on"),
+        told.contains("Not confirmed: the trailer stands on stands; I can't go on yet"),
         "{told}"
     );
     assert!(!told.contains("Supported"), "{told}");

@@ -37,7 +37,7 @@ pub enum AmountError {
     )]
     Dimension(Measured),
     /// Nought or less.
-    #[error("“{0}” must lie above nought")]
+    #[error("“{0}” must be above zero")]
     Nought(String),
 }
 
@@ -239,7 +239,7 @@ mod tests {
     #[test]
     fn what_is_no_amount_says_why() {
         let why = |text: &str| text.parse::<UsedAmount>().unwrap_err().to_string();
-        assert_eq!(why("0"), "“0” must lie above nought");
+        assert_eq!(why("0"), "“0” must be above zero");
         assert!(why("5 V").contains("a volume, a mass or a length"));
         assert!(why("2 pints").contains("US pt"));
         assert!(why("some").contains("some"));

@@ -27,13 +27,13 @@ pub struct AdapterArm {
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum AdapterError {
     /// The wrench is shorter than 50 mm, longer than 3 m, or no number.
-    #[error("the wrench's length from grip to drive square must lie between 50 mm and 3 m")]
+    #[error("the wrench's length from grip to drive square must be between 50 mm and 3 m")]
     WrenchLength,
     /// The adapter is negative, longer than 1 m, or no number.
-    #[error("the adapter's length from drive square to fastener must lie between 0 and 1 m")]
+    #[error("the adapter's length from drive square to fastener must be between 0 and 1 m")]
     AdapterLength,
     /// The angle lies outside of ±180°.
-    #[error("the angle between adapter and wrench must lie between −180° and 180°")]
+    #[error("the angle between adapter and wrench must be between −180° and 180°")]
     Angle,
     /// The adapter changes the torque more than the formula should be trusted with.
     #[error(
@@ -42,7 +42,7 @@ pub enum AdapterError {
     )]
     Factor(f64),
     /// The torque isn't a number above zero.
-    #[error("the torque must lie above nought and below 10 000 N·m")]
+    #[error("the torque must be above zero and below 10 000 N·m")]
     Torque,
 }
 

@@ -83,16 +83,16 @@ pub struct Support {
 /// A figure from which no load follows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum SupportError {
-    #[error("the vehicle's mass must lie above nought and below 100 t")]
+    #[error("the vehicle's mass must be above zero and below 100 t")]
     Mass,
-    #[error("the axle's share must lie above nought and be at most the whole")]
+    #[error("the axle's share must be above zero and at most the whole")]
     AxleShare,
     #[error("an axle stands on 2 to 4 stands, one on each side at least")]
     Stands,
-    #[error("a stand's rating must lie above nought and below 100 t")]
+    #[error("a stand's rating must be above zero and below 100 t")]
     Rating,
     /// Margin.
-    #[error("the usable share of a rating must lie above nought and be at most the whole")]
+    #[error("the usable share of a rating must be above zero and at most the whole")]
     Usable,
 }
 
@@ -169,7 +169,7 @@ impl SupportVerdict {
     /// The verdict in sentences: load, rating, verdict, and what it defers to.
     pub fn sentences(self) -> Vec<String> {
         let (figures, verdict) = match self {
-            Self::Holds(figures) => (figures, "The stands hold by these figures."),
+            Self::Holds(figures) => (figures, "By these figures the stands will hold."),
             Self::TooWeak(figures) => (figures, "The stands are too weak. Don't go under."),
         };
         let StandLoad {

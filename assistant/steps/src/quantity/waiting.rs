@@ -25,7 +25,7 @@ pub enum WaitingError {
     #[error("row {0}: its temperature must be above the one before; write the coldest row first")]
     Order(usize),
     /// A row, from 1, whose time can't be.
-    #[error("row {0}: its time must lie above nought and be at most 30 days")]
+    #[error("row {0}: its time must be above zero and at most 30 days")]
     Time(usize),
     /// A row, from 1, whose temperature can't be.
     #[error("row {0}: its temperature must lie between −60 and 400 °C")]

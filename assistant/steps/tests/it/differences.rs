@@ -123,14 +123,14 @@ fn whatever_is_at_a_hold_point_comes_first_and_is_marked() {
 
 #[test]
 fn steps_added_taken_out_and_moved_are_told_apart() {
-    let note = "[[step]]\nid = \"code-note\"\naction = \"do\"\ntext = \"Write the radio's code and the clock's time on the job sheet.\"\nshort = \"Radio code on the sheet.\"\nwhy = \"Without current they are lost, and some radios lock.\"\ntakes_minutes = 2\n\n";
+    let note = "[[step]]\nid = \"code-note\"\naction = \"do\"\ntext = \"Write the radio code and the time on the job sheet.\"\nshort = \"Radio code on the sheet.\"\nwhy = \"Without current they are lost, and some radios lock.\"\ntakes_minutes = 2\n\n";
     let end = "# ---- if there is trouble";
     let (at_gate, moved) = only(&[(note, ""), (end, &format!("{note}{end}"))]);
     assert_eq!(moved, "step “code-note” moved: now after “old-battery”");
     assert!(!at_gate);
     let (_, gone) = only(&[(note, "")]);
     assert!(
-        gone.starts_with("step “code-note” taken out: Write the radio's"),
+        gone.starts_with("step “code-note” taken out: Write the radio code"),
         "{gone}"
     );
     let hold = "[[step]]\nid = \"clamps-firm-hold\"\naction = \"hold\"\ngate = \"clamps-firm\"\n\n";

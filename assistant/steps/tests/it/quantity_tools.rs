@@ -82,7 +82,7 @@ fn the_wrench_whose_range_suits_is_taken() {
     assert_eq!(none.reasons.len(), 3);
     assert!(
         none.to_string()
-            .contains("ends at 25 N·m; take a larger wrench"),
+            .contains("ends at 25 N·m; use a larger wrench"),
         "{none}"
     );
 }

@@ -204,9 +204,9 @@ fn how_it_is_to_speak_is_told_and_kept_for_the_next_job() {
         .env_remove("SAYBACK_TOOLS"));
     rehearsed
         .exits(3)
-        .prints("With this voice from now on.")
+        .prints("This voice from now on.")
         .prints("Louder from now on.")
-        .prints("Short from now on.");
+        .prints("Short answers from now on.");
     let kept = std::fs::read_to_string(bay.path("config/sayback/speech.toml")).unwrap();
     for line in ["timbre = \"bright\"", "volume = 100", "wording = \"short\""] {
         assert!(kept.contains(line), "{kept}");

@@ -21,10 +21,10 @@ pub enum ClampError {
     #[error("a nut factor lies between 0.05 and 0.5; dry steel has about 0.20")]
     NutFactor,
     /// T.
-    #[error("the torque must lie above nought and below 10 000 N·m")]
+    #[error("the torque must be above zero and below 10 000 N·m")]
     Torque,
     /// F.
-    #[error("the clamp load must lie above nought and below 10 000 kN")]
+    #[error("the clamp load must be above zero and below 10 000 kN")]
     Load,
 }
 

@@ -46,7 +46,7 @@ pub enum Unsuitable {
     #[error(transparent)]
     Setting(#[from] SettingError),
     /// The setting is below a fifth of its range.
-    #[error("the setting is only {0} % of its range; take a smaller wrench")]
+    #[error("the setting is only {0} % of its range; use a smaller wrench")]
     LowInRange(u8),
 }
 
@@ -157,7 +157,7 @@ impl fmt::Display for Warning {
 impl fmt::Display for NoWrench {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.reasons.is_empty() {
-            return f.write_str("no torque wrench is in the tools file");
+            return f.write_str("there's no torque wrench in the tools file");
         }
         for (place, (name, reason)) in self.reasons.iter().enumerate() {
             let between = if place == 0 { "" } else { "; " };

@@ -7,16 +7,16 @@ use crate::quantity::{AdapterError, SpokenTorque, TorqueValue};
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum SettingError {
     /// Below the scale.
-    #[error("its scale begins at {0}; take a smaller wrench")]
+    #[error("its scale starts at {0}; use a smaller wrench")]
     BelowScale(TorqueValue),
     /// Above the scale.
-    #[error("its scale ends at {0}; take a larger wrench")]
+    #[error("its scale ends at {0}; use a larger wrench")]
     AboveScale(TorqueValue),
     /// No mark lies near on the scale.
-    #[error("no mark of its scale lies near, in steps of {0}; take a wrench with a finer scale")]
+    #[error("no mark on its scale is near enough, in steps of {0}; use a wrench with a finer scale")]
     BetweenMarks(TorqueValue),
     /// The nearest mark is more than 1 % off.
-    #[error("its nearest mark, {0}, is more than 1 % off; take a wrench with a finer scale")]
+    #[error("its nearest mark, {0}, is more than 1 % off; use a wrench with a finer scale")]
     TooCoarse(TorqueValue),
     /// An adapter on a wrench of unknown length.
     #[error("its length from grip to drive square isn't known; measure it for the adapter")]

@@ -20,9 +20,9 @@ pub struct Scale {
 /// A scale that no wrench has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum ScaleError {
-    #[error("a scale rises from above nought to below 10 000 N·m")]
+    #[error("a scale rises from above zero to below 10 000 N·m")]
     Range,
-    #[error("a scale's step lies above nought and is at most a quarter of the highest torque")]
+    #[error("a scale's step is above zero and at most a quarter of the highest torque")]
     Step,
 }
 

@@ -9,8 +9,8 @@ use crate::quantity::exact::{difference, sum};
 pub enum RunningTorqueError {
     /// The nut already turns as hard as it should be tightened: thread or nut is damaged, or the reading wrong.
     #[error(
-        "a running torque of {running} is not below the torque itself, {target}: \
-         look at the thread, take a new nut, measure again"
+        "the running torque, {running}, must be below the torque itself, {target}: \
+         check the thread, fit a new nut, measure again"
     )]
     TooHigh {
         /// What was measured.

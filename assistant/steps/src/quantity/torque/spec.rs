@@ -41,7 +41,7 @@ pub enum TorqueSpecError {
     #[error("the range “{0}” doesn't rise; write the lower torque first")]
     Range(String),
     /// A tolerance that is nought, negative, or as large as the torque.
-    #[error("the tolerance “{0}” must lie above nought and below the torque itself")]
+    #[error("the tolerance “{0}” must be above zero and below the torque itself")]
     Tolerance(String),
 }
 

@@ -30,7 +30,7 @@ pub enum TorqueError {
     #[error("“{0}” is not a number")]
     Number(String),
     /// The number isn't above nought or over 10 000 N·m.
-    #[error("a torque lies above nought and below 10 000 N·m")]
+    #[error("a torque must be above zero and below 10 000 N·m")]
     Range,
 }
 

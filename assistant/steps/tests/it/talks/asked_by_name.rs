@@ -102,7 +102,7 @@ fn okay_moves_on_only_where_nothing_hangs_on_it() {
     let mut talk = talk();
     talk.say(Command::Okay);
     assert_eq!(place(&talk), "cut");
-    assert_eq!(talk.say(Command::Okay), "Say next when it is done.");
+    assert_eq!(talk.say(Command::Okay), "Say next when it's done.");
     assert_eq!(place(&talk), "cut", "there is a warning");
     talk.say(Command::Next);
     talk.say(Command::Okay);
@@ -145,15 +145,15 @@ fn at_a_fastener_threads_and_reuse_need_no_name() {
     let mut talk = talk();
     assert_eq!(
         talk.say(Command::Threads),
-        "There is no fastener in this step."
+        "There's no fastener in this step."
     );
     while place(&talk) != "nuts-on" {
         talk.say(Command::Next);
     }
-    assert_eq!(talk.say(Command::Threads), "Threads: dry.");
+    assert_eq!(talk.say(Command::Threads), "Dry threads.");
     assert_eq!(
         talk.say(Command::Reuse),
-        "The old wheel nuts can go back if in good order."
+        "The old wheel nuts can be reused if in good order."
     );
 }
 
@@ -162,7 +162,7 @@ fn trouble_leads_to_the_help_of_the_step() {
     let mut talk = talk();
     assert_eq!(
         talk.say(Command::Trouble),
-        "There is no help for that at this point."
+        "I have no help for that here."
     );
     while place(&talk) != "shield-off" {
         talk.say(Command::Next);
@@ -181,7 +181,7 @@ fn trouble_leads_to_the_help_of_the_step() {
 #[test]
 fn skipping_names_what_may_wait() {
     let mut talk = talk();
-    assert_eq!(talk.say(Command::Skip), "That can't be left at this point.");
+    assert_eq!(talk.say(Command::Skip), "You can't leave that for later.");
     while place(&talk) != "shield-on" {
         talk.say(Command::Next);
     }

@@ -353,7 +353,7 @@ fn where_death_is_possible_a_gate_asks_for_a_colour_too() {
     for wrong in others.map(Some).chain([None]) {
         let told = talk.say(with_colour(wrong));
         assert!(
-            told.starts_with("That is not the check word. Check word: "),
+            told.starts_with("That's the wrong check word. Check word: "),
             "{told}"
         );
         assert_eq!(talk.job.facts().count(), 0);
@@ -507,7 +507,7 @@ fn questions_in_the_middle_of_a_step_are_answered() {
     );
     assert_eq!(
         talk.say(Command::WhatTorque),
-        "There is no fastener in this step."
+        "There's no fastener in this step."
     );
 }
 
@@ -551,7 +551,7 @@ fn fasteners_are_called_out_one_by_one_in_their_pattern() {
         "Cover bolt 3, at 6 o'clock."
     );
     let asked = talk.say(Command::Next);
-    assert!(asked.starts_with("The count stands at 1 of 4."), "{asked}");
+    assert!(asked.starts_with("I've counted 1 of 4."), "{asked}");
     talk.say(Command::No);
     for _ in 0..2 {
         talk.say(Command::NextFastener);
@@ -565,7 +565,7 @@ fn fasteners_are_called_out_one_by_one_in_their_pattern() {
     }
     assert_eq!(
         talk.say(Command::NextFastener),
-        "All 4 have had the final torque. Say next."
+        "All 4 are at final torque. Say next."
     );
     assert!(talk.say(Command::Next).contains("Take the lock off"));
     assert!(
@@ -584,7 +584,7 @@ fn a_reading_counts_only_when_it_was_said_back_and_confirmed() {
         talk.say(Command::Reading { value }),
         "Impeller gap 0.7 mm. Is that right?"
     );
-    assert_eq!(talk.say(Command::No), "Then say the impeller gap again.");
+    assert_eq!(talk.say(Command::No), "Say the impeller gap again, then.");
     assert!(
         !talk
             .written
@@ -616,7 +616,7 @@ fn an_impossible_reading_is_refused() {
     });
     assert_eq!(
         told,
-        "9.9 mm can't be: the impeller gap lies between 0.0 and 2.0 mm."
+        "9.9 mm can't be right: the impeller gap is between 0.0 and 2.0 mm."
     );
 }
 
@@ -636,12 +636,12 @@ fn a_helper_branch_leads_back_to_its_step() {
 fn a_wait_is_told_when_over_and_cut_short_only_on_the_record() {
     let mut talk = at("soak");
     let asked = talk.say(Command::Next);
-    assert!(asked.contains("are left"), "{asked}");
+    assert!(asked.contains("still to wait"), "{asked}");
     assert_eq!(talk.say(Command::No), "The wait goes on.");
     talk.now = Moment(talk.now.0 + 5 * 60_000);
     assert_eq!(
         talk.input(Input::Woke),
-        "The time is up. Say next to go on."
+        "Time's up. Say next to go on."
     );
     assert!(talk.say(Command::Next).contains("Put the cover back"));
     let mut talk = at("soak");
@@ -670,7 +670,7 @@ fn finish_names_what_is_forgotten_and_closes_only_with_it_deferred_aloud() {
     });
     assert_eq!(
         asked,
-        "The pump cover stays off, and the record says so. Yes or no?"
+        "The pump cover stays off, on the record. Yes or no?"
     );
     talk.say(Command::Yes);
     talk.say(Command::Defer {
@@ -701,7 +701,7 @@ fn what_may_not_wait_is_never_deferred() {
         let defers = |command: &Command| matches!(command, Command::Defer { .. });
         assert!(!offered.iter().any(|phrase| defers(&phrase.command)));
         let told = talk.say(Command::Defer { item: item.into() });
-        assert_eq!(told, "That can't be left at this point.");
+        assert_eq!(told, "You can't leave that for later.");
         talk.say(Command::Yes);
         assert_eq!(talk.job.deferred().count(), 0);
         assert_eq!(talk.job.step().map(|step| step.id.as_str()), Some(step));
@@ -778,12 +778,12 @@ fn a_doubtful_yes_confirms_nothing_and_a_doubtful_no_nothing_either() {
     for _ in 0..3 {
         assert_eq!(
             talk.how(Command::Yes, Certainty::Doubtful),
-            "I am not sure. Yes or no?"
+            "I'm not sure. Yes or no?"
         );
     }
     assert_eq!(
         talk.how(Command::No, Certainty::Doubtful),
-        "Then say the impeller gap again."
+        "Say the impeller gap again, then."
     );
     assert!(
         !talk
@@ -819,17 +819,17 @@ fn whoever_takes_over_confirms_every_fact_anew() {
     let mut talk = Talk::of(TEXT, two_people(Some("Mara"))).gone_on_to("cover-on");
     assert_eq!(talk.job.facts().count(), 1);
     let asked = talk.say(takes_over("Tobias"));
-    assert_eq!(asked, "Tobias takes the job over. Is that right?");
+    assert_eq!(asked, "Tobias is taking over. Is that right?");
     // Nothing has happened before it is confirmed.
     assert_eq!(talk.job.facts().count(), 1);
-    assert_eq!(talk.say(Command::No), "Then say the name again.");
+    assert_eq!(talk.say(Command::No), "Say the name again, then.");
     assert_eq!(talk.job.by(), Some("Mara"));
     talk.say(takes_over("Tobias"));
     let told = talk.say(Command::Yes);
     assert!(
         told.contains("Tobias has the job")
             && told.contains("pump cover off")
-            && told.contains("No longer taken for true: the pump is isolated")
+            && told.contains("No longer confirmed: the pump is isolated")
             && told.contains("Hold point"),
         "{told}"
     );
@@ -876,7 +876,7 @@ fn a_job_of_named_people_closes_only_with_a_signature() {
     assert!(told.contains("say: signed, Mara"), "{told}");
     assert_eq!(talk.job.outcome(), None);
     let typed = talk.how(signs("Mara"), Certainty::Typed);
-    assert_eq!(typed, "A signature is spoken.");
+    assert_eq!(typed, "You sign off by voice.");
     assert_eq!(
         talk.say(signs("Tobias")),
         "Signed by Tobias. Is that right?"
@@ -907,7 +907,7 @@ fn how_long_is_left_goes_by_earlier_jobs_where_there_are_some() {
     // The procedure says 20 minutes, of which the wait takes 5: the other six steps share 15.
     let mut talk = at("cover-off");
     let told = talk.say(Command::HowLongLeft);
-    assert_eq!(told, "About 18 of 20 minutes are left.");
+    assert_eq!(told, "About 18 of 20 minutes left.");
     // Earlier jobs took 30 minutes for putting the cover back: 20 minutes less the share of 2.5, and 30.
     let settings = Settings {
         usual_seconds: BTreeMap::from([("cover-on".into(), 1800)]),
@@ -915,5 +915,5 @@ fn how_long_is_left_goes_by_earlier_jobs_where_there_are_some() {
     };
     let mut talk = Talk::new(settings);
     let told = talk.say(Command::HowLongLeft);
-    assert_eq!(told, "About 50 of 50 minutes are left.");
+    assert_eq!(told, "About 50 of 50 minutes left.");
 }

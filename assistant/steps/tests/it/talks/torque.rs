@@ -135,12 +135,12 @@ fn the_torque_is_told_for_the_wrench_that_suits() {
     assert_eq!(
         talk.say(Command::WhatTorque),
         "103 lbf·ft (140 N·m), half-inch wrench. In 3 passes: 30 lbf·ft, then 52 lbf·ft, then 103 lbf·ft. \
-         Allowed: 130 to 150 N·m. In a star. | The calibration of the half-inch wrench is 10 days overdue."
+         Allowed: 130 to 150 N·m. In a star. | The half-inch wrench is 10 days overdue for calibration."
     );
     assert_eq!(
         talk.say(Command::WrenchSetting),
         "Set the half-inch wrench to 103 lbf·ft (140 N·m). | \
-         The calibration of the half-inch wrench is 10 days overdue."
+         The half-inch wrench is 10 days overdue for calibration."
     );
     assert_eq!(talk.say(Command::WhatTool), "19 mm hex, half-inch wrench.");
     talk.say(Command::Next);
@@ -175,7 +175,7 @@ fn a_small_torque_takes_the_small_wrench() {
     assert_eq!(
         talk.say(Command::WrenchSetting),
         "Set the small wrench to 9 N·m, then a further 90°. | \
-         Nobody wrote down when the calibration of the small wrench falls due."
+         Nobody noted when the small wrench is due for calibration."
     );
 }
 
@@ -200,7 +200,7 @@ fn a_wrench_that_cannot_hold_the_tolerance_is_warned_of() {
     // ISO 6789:2003, type II, class A: ± 4 % above 10 N·m; one in sixty is 1.7 %.
     let told = at("dowel-on", Some(TOOLS)).say(Command::WhatTorque);
     assert!(
-        told.ends_with("The half-inch wrench may be off by 4 %. It can't hold 60 ± 1 lbf·ft."),
+        told.ends_with("The half-inch wrench may be off by 4 %. That's not accurate enough for 60 ± 1 lbf·ft."),
         "{told}"
     );
 }
@@ -211,7 +211,7 @@ fn where_no_wrench_suits_each_says_why() {
     assert_eq!(
         told,
         "900 N·m. | None of your torque wrenches suits 900 N·m. half-inch wrench: its scale ends at 150 lbf·ft; \
-         take a larger wrench; small wrench: its scale ends at 25 N·m; take a larger wrench."
+         use a larger wrench; small wrench: its scale ends at 25 N·m; use a larger wrench."
     );
 }
 
@@ -297,17 +297,17 @@ fn the_pass_is_told_where_it_stands() {
     );
     assert!(
         talk.say(Command::WhatTorque).starts_with(
-            "In this pass 30 lbf·ft; in the end 103 lbf·ft (140 N·m), half-inch wrench."
+            "This pass, 30 lbf·ft; final torque, 103 lbf·ft (140 N·m), half-inch wrench."
         )
     );
     assert!(talk.say(Command::WrenchSetting).starts_with(
-        "Set the half-inch wrench to 30 lbf·ft for this pass. In the end, set the half-inch wrench to 103 lbf·ft (140 N·m)."
+        "Set the half-inch wrench to 30 lbf·ft for this pass. For the final torque, set the half-inch wrench to 103 lbf·ft (140 N·m)."
     ));
     assert_eq!(
         talk.say(Command::InUnit {
             unit: TorqueUnit::NewtonMetre
         }),
-        "In this pass 40 N·m; in the end 140 N·m."
+        "This pass, 40 N·m; final torque, 140 N·m."
     );
     assert_eq!(
         at("ring-on", Some(TOOLS)).say(Command::WhichPass),
@@ -336,7 +336,7 @@ fn an_early_pass_never_gets_the_final_setting() {
     let told = talk.say(Command::WrenchSetting);
     assert!(
         told.starts_with(
-            "The half-inch wrench has no mark for this pass, 40 N·m. Take a wrench that has one."
+            "The half-inch wrench has no mark for this pass, 40 N·m. Use a wrench that has one."
         ),
         "{told}"
     );
@@ -348,11 +348,11 @@ fn the_owned_set_is_looked_through_for_the_size() {
     let mut talk = at("nuts-on", Some(TOOLS));
     assert_eq!(
         talk.say(Command::WhatSize),
-        "19 mm hex, deep. Your set lacks it. Your 3/4 in stands in: 1/2 in drive socket."
+        "19 mm hex, deep. You haven't got that one. Your 3/4 in will do: 1/2 in drive socket."
     );
     assert_eq!(
         at("ring-on", Some(TOOLS)).say(Command::WhatSize),
-        "13 mm hex. Your set lacks it. | Don't force your 1/2 in on. It is too small and rounds the corners."
+        "13 mm hex. You haven't got that one. | Don't force your 1/2 in on. It's too small and will round the corners."
     );
     let own = "[[sockets]]\ndrive = \"1/2 in\"\ndepth = \"deep\"\nsizes = [\"19 mm\"]\n\
                [[spanners]]\nsizes = [\"19 mm\", \"13 mm\"]";

@@ -205,7 +205,7 @@ fn waits_run_beside_the_work_and_each_is_told_when_due_and_on_request() {
     let mut talk = at("sealant");
     assert_eq!(
         talk.say(Command::Next),
-        "The wait runs on. 6 hours left. | Let the thread soak in oil."
+        "The wait isn't over. 6 hours left. | Let the thread soak in oil."
     );
     talk.say(Command::Next);
     assert_eq!(talk.wake, Some(Moment(START.0 + 10 * 60_000)));
@@ -217,7 +217,7 @@ fn waits_run_beside_the_work_and_each_is_told_when_due_and_on_request() {
     talk.minutes_later(6);
     assert_eq!(
         talk.input(Input::Woke),
-        "A wait is over: Let the thread soak in oil."
+        "Time's up: Let the thread soak in oil."
     );
     assert_eq!(talk.wake, Some(Moment(START.0 + 360 * 60_000)));
     assert!(
@@ -231,18 +231,18 @@ fn what_runs_on_is_waited_for_where_it_must_be_over() {
     let mut talk = at("cured");
     let asked = talk.say(Command::Next);
     assert!(
-        asked.starts_with("5 hours and 50 minutes of the wait are left."),
+        asked.starts_with("5 hours and 50 minutes still to wait."),
         "{asked}"
     );
     talk.say(Command::No);
     talk.minutes_later(360);
     let told = talk.input(Input::Woke);
     assert!(
-        told.contains("The time is up. Say next to go on."),
+        told.contains("Time's up. Say next to go on."),
         "{told}"
     );
     talk.say(Command::Next);
-    assert_eq!(talk.say(Command::WaitsLeft), "No wait is running.");
+    assert_eq!(talk.say(Command::WaitsLeft), "There's no wait running.");
 }
 
 #[test]
@@ -254,7 +254,7 @@ fn the_load_on_the_stands_is_told_with_whose_figures_it_rests_on() {
     assert_eq!(
         talk.say(Command::WhatLoad),
         "Load on each stand: 500 kg of 1800 kg for the vehicle, the procedure's figure. \
-         Rated 3000 kg each, the plate's figure: 2400 kg for each. The stands hold by these figures. \
+         Rated 3000 kg each, the plate's figure: 2400 kg for each. By these figures the stands will hold. \
          The stands go under the maker's lifting points."
     );
     assert_eq!(talk.job.facts().count(), 0, "asking opens no gate");
@@ -311,7 +311,7 @@ fn a_nut_that_binds_is_not_taken() {
     let mut talk = at("drag-measure");
     let told = talk.read("65.0");
     assert!(
-        told.contains("is not below the torque itself") && told.contains("take a new nut"),
+        told.contains("must be below the torque itself") && told.contains("fit a new nut"),
         "{told}"
     );
     // It is on record, and the next nut is measured.
@@ -328,18 +328,18 @@ fn what_settles_is_told_kept_outstanding_and_named_at_the_end() {
     let mut talk = at("studs-on");
     assert!(
         talk.say(Command::Next)
-            .starts_with("The studs come again after 50 km.")
+            .starts_with("Re-torque the studs after 50 km.")
     );
     talk.say(Command::Next);
     assert_eq!(
         talk.say(Command::WhatsOff),
-        "Everything is in place. | Still to come: gasket bolts to be tightened again after 20 minutes, to 25 N·m; \
-         studs to be tightened again after 50 km, to 45 N·m."
+        "Everything is in place. | Still to come: re-torque the gasket bolts after 20 minutes, to 25 N·m; \
+         re-torque the studs after 50 km, to 45 N·m."
     );
     talk.minutes_later(20);
     assert_eq!(
         talk.input(Input::Woke),
-        "The time is up. Say next to go on. | It has settled. Tighten the gasket bolts again now."
+        "Time's up. Say next to go on. | It's settled. Tighten the gasket bolts again now."
     );
     talk.say(Command::Next);
     talk.say(Command::Next);
@@ -349,8 +349,8 @@ fn what_settles_is_told_kept_outstanding_and_named_at_the_end() {
     let closed = talk.say(Command::Finish);
     assert_eq!(
         closed,
-        "The job is finished and recorded. | Still to do: studs to be tightened again after 50 km, to 45 N·m. \
-         Write it on the key's tag."
+        "The job is finished and recorded. | Still to do: re-torque the studs after 50 km, to 45 N·m. \
+         Write it on the key tag."
     );
     assert_eq!(talk.job.outcome(), Some(Outcome::Finished));
     assert!(matches!(
