@@ -217,7 +217,15 @@ impl Job {
             can.push(self.lines().number_in(number.unit.as_str()));
         }
         let own = listen.phrases.iter();
-        let own = own.filter(|phrase| !matches!(phrase.command, Command::About { .. }));
+        let own = own.filter(|phrase| {
+            !matches!(
+                phrase.command,
+                Command::About { .. }
+                    | Command::AboutAny { .. }
+                    | Command::After { .. }
+                    | Command::ReadStep { .. }
+            )
+        });
         can.extend(own.map(|phrase| phrase.words.clone()));
         let mut commands = listen.commands;
         commands.sort_by_key(super::offers::how_remote);

@@ -169,7 +169,8 @@ pub(super) struct Transient {
     /// What of a list wasn't told yet.
     #[serde(skip)]
     pub rest: Vec<String>,
-    /// The step done last.
+    /// The step done last; only told.
+    #[serde(skip)]
     pub last_done: Option<Id>,
     /// Whether the last answer was said again already.
     pub said_again: bool,
