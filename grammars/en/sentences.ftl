@@ -14,6 +14,7 @@ tools_to_lay_out = Tools to lay out
 parts_to_lay_out = Parts to lay out
 consumables_to_lay_out = Consumables to lay out
 lay_out = { $heading }: { $list }. Say next when it is there.
+lay_out_first = { $heading }: { $list }; and more. Say go on, or it's all laid out.
 lay_out_and_more = { $heading }: { $list }; and more. Say go on.
 # After five things of a list.
 and_more = { $list }; and more

@@ -15,6 +15,7 @@ tools_to_lay_out = Herramientas que debe preparar
 parts_to_lay_out = Piezas que debe preparar
 consumables_to_lay_out = Consumibles que debe preparar
 lay_out = { $heading }: { $list }. Diga siguiente cuando esté listo.
+lay_out_first = { $heading }: { $list }; y más. Diga siga, o todo está preparado.
 lay_out_and_more = { $heading }: { $list }; y más. Diga siga.
 # Tras cinco cosas de una lista.
 and_more = { $list }; y más

@@ -270,6 +270,7 @@ lines! {
     parts_to_lay_out();
     consumables_to_lay_out();
     lay_out(heading, list);
+    lay_out_first(heading, list);
     lay_out_and_more(heading, list);
     and_more(list);
     go_on_for_more();

@@ -40,9 +40,11 @@ impl Job {
         };
         let list: Vec<String> = list.iter().map(|it| self.filled(it, None)).collect();
         let (heading, list) = (heading.as_str(), list.join("; "));
-        match self.settings.in_fives && page + 1 < pages.len() {
-            true => self.lines().lay_out_and_more(heading, list),
-            false => self.lines().lay_out(heading, list),
+        let is_last = !self.settings.in_fives || page + 1 == pages.len();
+        match (page, is_last) {
+            (_, true) => self.lines().lay_out(heading, list),
+            (0, false) => self.lines().lay_out_first(heading, list),
+            (_, false) => self.lines().lay_out_and_more(heading, list),
         }
     }
 

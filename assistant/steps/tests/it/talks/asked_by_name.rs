@@ -273,7 +273,7 @@ fn what_is_laid_out_comes_five_at_a_time_and_is_confirmed_once() {
     let mut talk = gearbox();
     let told = talk.say(Command::WhereAmI);
     assert!(
-        told.ends_with("gloves; glasses; and more. Say go on."),
+        told.ends_with("gloves; glasses; and more. Say go on, or it's all laid out."),
         "{told}"
     );
     let told = talk.say(Command::CarryOn);
