@@ -34,6 +34,7 @@ pub fn settings() -> Settings {
     Settings {
         colours: true,
         corrections: true,
+        in_fives: true,
         ..Settings::default()
     }
 }

@@ -204,7 +204,13 @@ fn asked(command: &Command) -> Option<&'static str> {
         Command::WhatTool => "what tool",
         Command::Threads => "dry or oiled",
         Command::Reuse => "use again or not",
-        Command::About { .. } => "another fastener",
+        Command::About { .. } | Command::AboutAny { .. } | Command::ThatOne { .. } => {
+            "another fastener"
+        }
+        Command::After { .. } => "what comes after",
+        Command::ReadStep { .. } => "another step",
+        Command::PartsLeft => "parts left",
+        Command::NoRoom => "no room for the torque wrench",
         Command::Skip => "skip it",
         Command::Why => "why",
         Command::ReadTheWarning => "read the warning",
@@ -217,6 +223,7 @@ fn asked(command: &Command) -> Option<&'static str> {
         | Command::Next
         | Command::Okay
         | Command::Back
+        | Command::LaidOut
         | Command::Note
         | Command::Dictation { .. }
         | Command::Yes

@@ -74,6 +74,32 @@ pub enum Command {
         /// The group of fasteners.
         fastener: Id,
     },
+    /// The same of fasteners by a name that several may share: "the oil plug".
+    AboutAny {
+        /// What is asked.
+        question: Question,
+        /// The short name, as it is said.
+        name: String,
+    },
+    /// Which of several is meant: "the upper one".
+    ThatOne {
+        /// The group of fasteners.
+        fastener: Id,
+    },
+    /// What comes after this item or fastener?
+    After {
+        /// The item or group of fasteners.
+        thing: Id,
+    },
+    /// How does the step of this number go?
+    ReadStep {
+        /// Counted from one, as "where am I" does.
+        number: usize,
+    },
+    /// Which new parts are still to come?
+    PartsLeft,
+    /// What if the torque wrench can't be got to it?
+    NoRoom,
     /// Why this step?
     Why,
     /// Read the step's warning.
@@ -82,6 +108,8 @@ pub enum Command {
     WhatsOff,
     /// This fastener is done, which one now (in a tightening pattern)?
     NextFastener,
+    /// All that was to be laid out is there.
+    LaidOut,
     /// A note follows.
     Note,
     /// The words of the note, as far as they were understood.
@@ -167,7 +195,7 @@ const _: () = assert!(Manner::SAID.len() == 15);
 
 impl Command {
     /// Every command whose words the procedure has no part in, in the order above.
-    pub const ALL_PLAIN: [Self; 59] = [
+    pub const ALL_PLAIN: [Self; 62] = [
         Self::Next,
         Self::Okay,
         Self::Back,
@@ -269,5 +297,8 @@ impl Command {
         Self::Help,
         Self::Trouble,
         Self::Skip,
+        Self::PartsLeft,
+        Self::NoRoom,
+        Self::LaidOut,
     ];
 }

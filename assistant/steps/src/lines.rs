@@ -270,6 +270,10 @@ lines! {
     parts_to_lay_out();
     consumables_to_lay_out();
     lay_out(heading, list);
+    lay_out_first(heading, list);
+    lay_out_and_more(heading, list);
+    and_more(list);
+    go_on_for_more();
     notice();
     caution();
     warning();
@@ -324,6 +328,17 @@ lines! {
     job_is_closed();
     first_step();
     after_this(what);
+    after_the(name, what);
+    step_is(number, what);
+    no_such_step(number);
+    not_in_this_job(name);
+    done_last(what);
+    which_one(list);
+    parts_left(list);
+    no_parts_left();
+    try_an_adapter();
+    or_defer(how);
+    never_by_feel();
     hold_point_ahead(means);
     check_ahead(means);
     back_to_where_we_were();
@@ -611,6 +626,9 @@ lines! {
     say_help();
     say_trouble();
     say_skip();
+    say_parts_left();
+    say_no_room();
+    say_laid_out();
 }
 
 #[cfg(test)]

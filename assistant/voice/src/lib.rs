@@ -72,6 +72,11 @@ pub trait Voice: Send {
     /// How it speaks now.
     fn settings(&self) -> Settings;
 
+    /// Tells once when sentences that were taken can't be heard after all; they are forgotten.
+    fn lost(&mut self) -> Option<VoiceError> {
+        None
+    }
+
     /// Plays a short sound after what is being said. A voice that can't stays silent.
     fn sound(&mut self, _earcon: Earcon) {}
 

@@ -59,6 +59,7 @@ pub fn run(
         mode: Mode::Recordings,
         colours: true,
         corrections: true,
+        in_fives: true,
         ..Settings::default()
     };
 

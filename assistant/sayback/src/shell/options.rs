@@ -467,6 +467,7 @@ impl JobOptions {
             colours: true,
             // A rehearsal is typed: whoever types has time to look.
             corrections: mode != Mode::Rehearsal,
+            in_fives: true,
         })
     }
 }

@@ -434,12 +434,23 @@ impl<'a> Conversation<'a> {
             false => self.voice.say(&wording::spoken(language, &text)),
         };
         if let Err(error) = said {
-            // It stands on the screen; the job goes on.
-            (self.show)(Line::Trouble(&format!(
-                "I can't speak: {}",
-                with_causes(&error)
-            )));
+            self.cannot_speak(&error);
         }
+    }
+
+    /// Tells on the screen when something can't be heard that was to be said.
+    pub fn look_after_the_voice(&mut self) {
+        if let Some(error) = self.voice.lost() {
+            self.cannot_speak(&error);
+        }
+    }
+
+    /// What was to be said stands on the screen; the job goes on.
+    fn cannot_speak(&mut self, error: &VoiceError) {
+        (self.show)(Line::Trouble(&format!(
+            "I can't speak: {}",
+            with_causes(error)
+        )));
     }
 
     fn say_slowly(&mut self, words: &str) -> Result<(), VoiceError> {

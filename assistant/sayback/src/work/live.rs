@@ -195,6 +195,7 @@ fn follow(
         if conversation.attend(requests) {
             source.answered(conversation.voice().is_speaking());
         }
+        conversation.look_after_the_voice();
         if let Some(told) = Answer::told(&mut answer, conversation.voice()) {
             told.trace();
         }

@@ -3,9 +3,10 @@
 use super::questions::capital;
 use super::sizes::drive_size;
 use super::state::{List, Pending, Phase};
-use super::{Job, Out, Wording, lay_out_pages};
+use super::{Job, Out, Wording};
 use crate::codes::{InWords, StepText};
-use crate::procedure::{Action, FastenerGroup, Gate, Step, fill};
+use crate::lines::Lines;
+use crate::procedure::{Action, FastenerGroup, Step, fill};
 use crate::{Command, Effect, Id, Manner, Question, Sentence, Tone};
 use std::collections::BTreeMap;
 
@@ -57,12 +58,7 @@ impl Job {
                 .get(number)
                 .map(|it| it.ask.clone())
                 .unwrap_or_default(),
-            Phase::LayingOut(page) => {
-                let pages = lay_out_pages(&self.procedure);
-                let (heading, list) = &pages[page.min(3)];
-                let list: Vec<String> = list.iter().map(|it| self.filled(it, None)).collect();
-                self.lines().lay_out(heading.as_str(), list.join("; "))
-            }
+            Phase::LayingOut(page) => self.page_to_lay_out(page),
             Phase::Working | Phase::MakingSafe => self.lines().all_steps_done(),
             Phase::Closed(_) => self.lines().job_is_closed(),
         }
@@ -189,7 +185,7 @@ impl Job {
         }
     }
 
-    fn no_fastener(&self, out: &mut Out) {
+    pub(super) fn no_fastener(&self, out: &mut Out) {
         let why = match self.gate_that_holds() {
             Some(_) => self.lines().no_fastener_at_hold(),
             None => self.lines().no_fastener_here(),
@@ -235,6 +231,19 @@ impl Job {
             true => out.say(Tone::Answer, self.lines().cannot_be_left()),
             false => out.say(Tone::Answer, self.lines().to_leave_it(names.join("; "))),
         }
+    }
+
+    /// "No room for the torque wrench": what is left, none of which is tightening by feel.
+    pub(super) fn no_room(&self, out: &mut Out) {
+        let mut told = vec![self.lines().try_an_adapter()];
+        let deferred = self.may_defer();
+        told.push(match deferred.first() {
+            Some(id) => self
+                .lines()
+                .or_defer(self.lines().defer_it(self.name_of(id))),
+            None => self.lines().never_by_feel(),
+        });
+        out.say(Tone::Answer, told.join(" "));
     }
 
     pub(super) fn what_tool(&self, out: &mut Out) {
@@ -339,13 +348,9 @@ impl Job {
     pub(super) fn number(&self) -> Option<(usize, usize)> {
         let frame = self.core.frames.first()?;
         let list = self.list(&frame.list);
-        let applies = |step: &&Step| {
-            step.when
-                .iter()
-                .all(|(variant, option)| self.core.chosen.get(variant) == Some(option))
-        };
-        let all = list.iter().filter(applies).count();
-        let before = list.iter().take(frame.at).filter(applies).count();
+        let all = list.iter().filter(|step| self.is_chosen(step)).count();
+        let before = list.iter().take(frame.at);
+        let before = before.filter(|step| self.is_chosen(step)).count();
         Some(((before + 1).min(all), all))
     }
 
@@ -369,9 +374,22 @@ impl Job {
         }
         let off = self.outstanding();
         if !off.is_empty() {
-            out.say(Tone::Answer, self.lines().not_in_place(off.join("; ")));
+            out.list(Tone::Answer, self.lines(), off, Lines::not_in_place);
         }
+        self.tell_last_done(out);
         self.tell_place(out);
+    }
+
+    /// Tells the step that was done last, while it is known.
+    pub(super) fn tell_last_done(&self, out: &mut Out) {
+        let branches = self.procedure.branches.values();
+        let branches = branches.flat_map(|branch| &branch.steps);
+        let steps = self.procedure.steps.iter().chain(&self.procedure.make_safe);
+        let last = self.transient.last_done.as_ref();
+        let done = steps.chain(branches).find(|step| Some(&step.id) == last);
+        if let Some(step) = done {
+            out.say(Tone::Answer, self.lines().done_last(self.ahead(step)));
+        }
     }
 
     pub(super) fn whats_next(&self, out: &mut Out) {
@@ -391,29 +409,7 @@ impl Job {
             .skip(from)
             .find(|step| self.applies(step));
         let text = match next {
-            Some(step) => match &step.action {
-                Action::Hold(gate) => {
-                    let gate = self.procedure.gates.get(gate);
-                    let fact = gate.and_then(|gate| self.procedure.facts.get(&gate.fact));
-                    let means = fact.map_or("", |fact| &fact.means);
-                    match gate.is_none_or(Gate::is_hold_point) {
-                        true => self.lines().hold_point_ahead(means),
-                        false => self.lines().check_ahead(means),
-                    }
-                }
-                Action::Do
-                | Action::Loosen(_)
-                | Action::Remove(_)
-                | Action::Refit(_)
-                | Action::Tighten(_)
-                | Action::Measure(_)
-                | Action::Wait(_)
-                | Action::Inspect
-                | Action::Ask { .. } => {
-                    let words = step.short.as_ref().unwrap_or(&step.text);
-                    self.filled(words, step.fastener.as_ref())
-                }
-            },
+            Some(step) => self.ahead(step),
             None if self.core.frames.len() > 1 => self.lines().back_to_where_we_were(),
             None => self.lines().closing_the_job(),
         };
@@ -424,11 +420,11 @@ impl Job {
         let off = self.outstanding();
         match off.is_empty() {
             true => out.say(Tone::Answer, self.lines().everything_in_place()),
-            false => out.say(Tone::Answer, self.lines().not_in_place(off.join("; "))),
+            false => out.list(Tone::Answer, self.lines(), off, Lines::not_in_place),
         }
         let again = self.to_tighten_again();
         if !again.is_empty() {
-            out.say(Tone::Answer, self.lines().still_to_come(again.join("; ")));
+            out.list(Tone::Answer, self.lines(), again, Lines::still_to_come);
         }
     }
 
@@ -486,14 +482,16 @@ impl Job {
 
     pub(super) fn help(&self, out: &mut Out) {
         let can = self.can_say();
-        out.say(Tone::Answer, self.lines().you_can_say(can.join("; ")));
+        out.list(Tone::Answer, self.lines(), can, Lines::you_can_say);
     }
 
     /// Whether a question of the assistant's own is open.
     pub(super) fn question_open(&self) -> bool {
-        self.core
-            .pending
-            .as_ref()
-            .is_some_and(|pending| !matches!(pending, Pending::Dictation | Pending::Unsure { .. }))
+        self.core.pending.as_ref().is_some_and(|pending| {
+            !matches!(
+                pending,
+                Pending::Dictation | Pending::Unsure { .. } | Pending::Which { .. }
+            )
+        })
     }
 }

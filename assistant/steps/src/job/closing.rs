@@ -3,6 +3,7 @@
 use super::state::{Frame, List, OutcomeKey, Pending, Phase};
 use super::{Job, Out};
 use crate::codes::Kept;
+use crate::lines::Lines;
 use crate::{Entry, Tone};
 
 impl Job {
@@ -109,7 +110,7 @@ impl Job {
         }
         let off = self.outstanding();
         if !off.is_empty() {
-            out.say(Tone::Answer, self.lines().not_in_place(off.join("; ")));
+            out.list(Tone::Answer, self.lines(), off, Lines::not_in_place);
         }
         self.core.phase = Phase::MakingSafe;
         self.core.tightening = None;

@@ -5,9 +5,11 @@
 //! resumed and verified by replaying them.
 
 mod answers;
+mod by_name;
 mod closing;
 mod digest;
 mod gates;
+mod laying_out;
 mod ledger;
 mod moves;
 mod offers;
@@ -33,6 +35,7 @@ use crate::{
     Question, Sentence, Tone,
 };
 pub use digest::STATE_VERSION;
+use laying_out::AT_ONCE;
 pub use seen::{PatternSeen, Place, TorqueSeen};
 use serde::{Deserialize, Serialize};
 use state::{Core, Known, List, Pending, Phase, Transient};
@@ -111,6 +114,10 @@ pub struct Settings {
     /// can't.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub corrections: bool,
+    /// Whether what is to be laid out is told five things at a time. In an older record each list was told whole, and
+    /// there were no more "next"s than lists.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub in_fives: bool,
 }
 
 impl Default for Settings {
@@ -124,6 +131,7 @@ impl Default for Settings {
             usual_seconds: BTreeMap::new(),
             colours: false,
             corrections: false,
+            in_fives: false,
         }
     }
 }
@@ -287,6 +295,9 @@ impl Job {
         if somebody {
             self.transient.last_input = Some(now);
         }
+        if !out.rest.is_empty() {
+            self.transient.rest = std::mem::take(&mut out.rest);
+        }
         if let Some(group) = self.torque_here().cloned() {
             self.transient.last_torque = Some(group);
         }
@@ -361,37 +372,6 @@ impl Job {
         }
     }
 
-    /// Reads out what to lay out, page by page; empty pages are left out.
-    fn lay_out(&mut self, from: usize, out: &mut Out) {
-        let procedure = Arc::clone(&self.procedure);
-        let pages = lay_out_pages(&procedure);
-        match pages
-            .iter()
-            .enumerate()
-            .skip(from)
-            .find(|(_, (_, list))| !list.is_empty())
-        {
-            Some((page, (heading, list))) => {
-                self.core.phase = Phase::LayingOut(page);
-                let list = list
-                    .iter()
-                    .map(|it| self.filled(it, None))
-                    .collect::<Vec<_>>()
-                    .join("; ");
-                out.say(Tone::Step, self.lines().lay_out(heading.clone(), list));
-            }
-            None => {
-                self.core.phase = Phase::Working;
-                self.core.frames = vec![state::Frame {
-                    list: List::Main,
-                    at: 0,
-                }];
-                self.settle();
-                self.arrive(out);
-            }
-        }
-    }
-
     fn said(&mut self, command: Command, heard: Heard, now: Moment, out: &mut Out) {
         if self.core.held && !matches!(command, Command::CarryOn | Command::Stop) {
             return;
@@ -399,6 +379,14 @@ impl Job {
         if !matches!(command, Command::Note | Command::Dictation { .. }) {
             self.transient.just_deferred = None;
         }
+        let keeps_list = matches!(
+            command,
+            Command::SayAgain | Command::Slower | Command::Stop | Command::Manner { .. }
+        );
+        let rest = match keeps_list {
+            true => Vec::new(),
+            false => std::mem::take(&mut self.transient.rest),
+        };
         if matches!(self.core.pending, Some(Pending::Dictation))
             && self.dictated(&command, &heard, out)
         {
@@ -426,16 +414,24 @@ impl Job {
                 self.core.pending = None;
                 out.say(Tone::Answer, self.lines().holding_on());
             }
-            Command::CarryOn => {
+            Command::CarryOn if self.core.held => {
                 self.core.held = false;
                 self.core.pending = None;
                 self.tell_place(out);
+            }
+            Command::CarryOn => {
+                self.core.pending = None;
+                self.go_on(rest, out);
             }
             // Whoever asks twice for the same has it slowly, digit by digit.
             Command::SayAgain => self.repeat(said_again, out),
             Command::Slower => {
                 out.effects.push(Effect::Manner(Manner::Slower));
                 self.repeat(true, out);
+            }
+            Command::ThatOne { fastener } => {
+                let asked = self.core.pending.take();
+                self.that_one(&fastener, asked, out);
             }
             // A question that is open stays so.
             Command::Manner { manner } => self.speak(manner, out),
@@ -486,6 +482,12 @@ impl Job {
             Command::Threads => self.threads(out),
             Command::Reuse => self.about_this(Question::Reuse, out),
             Command::About { question, fastener } => self.about(question, &fastener, out),
+            Command::AboutAny { question, name } => self.about_any(question, &name, out),
+            Command::After { thing } => self.what_comes_after(&thing, out),
+            Command::ReadStep { number } => self.read_step(number, out),
+            Command::PartsLeft => self.parts_left(out),
+            Command::NoRoom => self.no_room(out),
+            Command::LaidOut => self.laid_out(out),
             Command::Trouble => self.trouble(out),
             Command::Skip => self.skip(out),
             Command::Why => self.why(out),
@@ -503,7 +505,8 @@ impl Job {
             | Command::HoldOn
             | Command::CarryOn
             | Command::SayAgain
-            | Command::Slower => {}
+            | Command::Slower
+            | Command::ThatOne { .. } => {}
         }
     }
 
@@ -541,6 +544,7 @@ impl Job {
             self.lines().taking_up_again(self.procedure.title.as_str()),
         );
         self.tell_standing(voided, out);
+        self.tell_last_done(out);
         self.tell_place(out);
     }
 
@@ -604,29 +608,41 @@ impl Job {
     }
 }
 
-/// What is laid out, in the order in which it is read out.
-fn lay_out_pages(procedure: &Procedure) -> [(String, &Vec<String>); 4] {
-    let all = &procedure.lay_out;
-    let lines = Lines(procedure.language);
-    [
-        (lines.put_on(), &all.protection),
-        (lines.tools_to_lay_out(), &all.tools),
-        (lines.parts_to_lay_out(), &all.parts),
-        (lines.consumables_to_lay_out(), &all.consumables),
-    ]
-}
-
 /// Collects effects.
 #[derive(Default)]
 struct Out {
     effects: Vec<Effect>,
     /// The answer only repeats one: it doesn't become the last answer itself.
     repeated: bool,
+    /// What of a list isn't told yet.
+    rest: Vec<String>,
 }
 
 impl Out {
     fn say(&mut self, tone: Tone, text: impl Into<String>) {
         self.effects.push(Effect::Say(Sentence::new(tone, text)));
+    }
+
+    /// A sentence with a list in it, of which only so much is told at once; "go on" tells the rest.
+    fn list(
+        &mut self,
+        tone: Tone,
+        lines: Lines,
+        mut things: Vec<String>,
+        sentence: impl FnOnce(Lines, String) -> String,
+    ) {
+        let rest = things.split_off(things.len().min(AT_ONCE));
+        let list = things.join("; ");
+        let told = match rest.is_empty() {
+            true => sentence(lines, list),
+            false => format!(
+                "{} {}",
+                sentence(lines, lines.and_more(list)),
+                lines.go_on_for_more()
+            ),
+        };
+        self.say(tone, told);
+        self.rest = rest;
     }
 
     fn write(&mut self, entry: Entry) {

@@ -1,7 +1,7 @@
 //! Going on and back.
 
 use super::state::{Frame, List, Pending, Phase, Tightening};
-use super::{Job, Out, lay_out_pages};
+use super::{Job, Out};
 use crate::codes::Refusal;
 use crate::procedure::{Action, Step};
 use crate::{Entry, Heard, Id, Moment, Tone};
@@ -110,6 +110,7 @@ impl Job {
 
     /// Puts a step on the record as done, and goes on.
     pub(super) fn done(&mut self, step: &Step, out: &mut Out) {
+        self.transient.last_done = Some(step.id.clone());
         out.write(Entry::Done {
             step: step.id.clone(),
             text: self.step_text(&step.text, step.fastener.as_ref()),
@@ -165,10 +166,6 @@ impl Job {
 
     /// Whether a step is for the vehicle and the state at hand.
     pub(super) fn applies(&self, step: &Step) -> bool {
-        let chosen = step
-            .when
-            .iter()
-            .all(|(variant, option)| self.core.chosen.get(variant) == Some(option));
         let off = step.when_off.as_ref().is_none_or(|id| self.is_off(id));
         let put_off = match &step.action {
             Action::Refit(thing) => self.core.deferred.contains(thing.id()),
@@ -181,7 +178,7 @@ impl Job {
             | Action::Ask { .. }
             | Action::Hold(_) => false,
         };
-        chosen && off && !put_off
+        self.is_chosen(step) && off && !put_off
     }
 
     /// "Back": one step that applies; out of a branch at its first.
@@ -189,16 +186,14 @@ impl Job {
         match self.core.phase {
             Phase::Choosing(number) => self.ask_or_lay_out(number.saturating_sub(1), out),
             Phase::LayingOut(page) => {
-                let pages = lay_out_pages(&self.procedure);
+                let pages = self.pages_to_lay_out();
                 let before = (0..page).rev().find(|page| !pages[*page].1.is_empty());
-                match before {
-                    Some(page) => self.lay_out(page, out),
-                    None => self.lay_out(0, out),
-                }
+                self.lay_out(before.unwrap_or(0), out);
             }
             Phase::Working | Phase::MakingSafe => {
                 self.leave(out);
                 self.core.tightening = None;
+                self.transient.last_done = None;
                 if self.step_back() {
                     self.arrive(out);
                 } else {
@@ -237,10 +232,7 @@ impl Job {
 
     /// Going back, a step is met again even when it was put off or its item is in place by now.
     fn applies_going_back(&self, step: &Step) -> bool {
-        step.when
-            .iter()
-            .all(|(variant, option)| self.core.chosen.get(variant) == Some(option))
-            && step.when_off.as_ref().is_none_or(|id| self.is_off(id))
+        self.is_chosen(step) && step.when_off.as_ref().is_none_or(|id| self.is_off(id))
     }
 
     /// Tells where we are after a move.

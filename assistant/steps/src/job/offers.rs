@@ -5,7 +5,7 @@ use super::state::{Core, Pending, Phase};
 use crate::lines::Lines;
 use crate::procedure::{Action, Procedure};
 use crate::quantity::TorqueUnit;
-use crate::{Command, Id, Listen, Manner, NumberWanted, PhraseFor, Question, Readback};
+use crate::{Command, Id, Listen, Manner, NumberWanted, PhraseFor, Readback};
 use std::collections::{BTreeMap, BTreeSet};
 
 impl Core {
@@ -106,41 +106,12 @@ impl Job {
                 }
             }));
         if !self.core.frames.is_empty() && gate.is_none() {
-            listen.phrases.extend(self.fasteners_to_ask_about());
+            listen.phrases.extend(self.to_ask_about());
+            listen.phrases.extend(self.ones_to_choose_from());
         }
         listen.phrases.extend(self.names_to_say());
         listen.sounds_like.clone_from(&self.procedure.sounds_like);
         listen
-    }
-
-    /// "What's the torque on the pinch bolt": the fasteners of the job by name, wherever they are. One that the step at
-    /// hand is about needs no name.
-    fn fasteners_to_ask_about(&self) -> Vec<PhraseFor> {
-        let mut phrases = Vec::new();
-        for (id, group) in &self.procedure.fasteners {
-            for question in Question::ALL {
-                let answered = match question {
-                    Question::Size => group.drive.is_some(),
-                    Question::Torque => group.torque.is_some(),
-                    Question::Count => group.count > 1,
-                    Question::Reuse => true,
-                };
-                if answered {
-                    let name = crate::procedure::as_heard(group.named());
-                    phrases.push(PhraseFor {
-                        words: match question {
-                            Question::Count => self.lines().how_many_of(name),
-                            Question::Size | Question::Torque | Question::Reuse => name,
-                        },
-                        command: Command::About {
-                            question,
-                            fastener: id.clone(),
-                        },
-                    });
-                }
-            }
-        }
-        phrases
     }
 
     /// What may be left for later at this point: the thing or reading that the step is about, and once
@@ -194,11 +165,11 @@ impl Job {
 
     fn commands(&self) -> Vec<Command> {
         use Command::{
-            Abandon, Back, CarryOn, Finish, Help, HoldOn, HowLongLeft, HowMany, InUnit, Next,
-            NextFastener, No, NotSo, NotYet, Note, Okay, ReadTheWarning, Reuse, SayAgain, Skip,
-            Slower, Stop, TakeBack, TellMeMore, Threads, Trouble, WaitsLeft, WhatLoad, WhatSize,
-            WhatTool, WhatTorque, WhatsNext, WhatsOff, WhereAmI, WhichPass, Why, WithAdapter,
-            WrenchSetting, Yes,
+            Abandon, Back, CarryOn, Finish, Help, HoldOn, HowLongLeft, HowMany, InUnit, LaidOut,
+            Next, NextFastener, No, NoRoom, NotSo, NotYet, Note, Okay, PartsLeft, ReadTheWarning,
+            Reuse, SayAgain, Skip, Slower, Stop, TakeBack, TellMeMore, Threads, Trouble, WaitsLeft,
+            WhatLoad, WhatSize, WhatTool, WhatTorque, WhatsNext, WhatsOff, WhereAmI, WhichPass,
+            Why, WithAdapter, WrenchSetting, Yes,
         };
         let mut commands = vec![Next, Back, SayAgain, Slower];
         let manners = Manner::SAID.into_iter().filter(|manner| match manner {
@@ -233,7 +204,8 @@ impl Job {
             }
         }
         match self.core.phase {
-            Phase::Choosing(_) | Phase::LayingOut(_) => commands.extend([WhereAmI, Abandon]),
+            Phase::Choosing(_) => commands.extend([WhereAmI, Abandon]),
+            Phase::LayingOut(_) => commands.extend([WhereAmI, LaidOut, Abandon]),
             Phase::Working | Phase::MakingSafe => {
                 commands.extend([
                     WhereAmI,
@@ -245,9 +217,9 @@ impl Job {
                 ]);
                 if !at_a_gate {
                     commands.extend([WhatSize, WhatTorque, HowMany, WhatTool, Threads, Reuse]);
-                    commands.extend([Trouble, Skip]);
+                    commands.extend([Trouble, Skip, PartsLeft]);
                     if matches!(action, Some(Action::Tighten(_))) {
-                        commands.push(NextFastener);
+                        commands.extend([NextFastener, NoRoom]);
                     }
                     if self.torque_at_hand().is_some() {
                         commands.extend(TorqueUnit::ALL.map(|unit| InUnit { unit }));
@@ -269,6 +241,38 @@ impl Job {
         }
         commands.extend([HoldOn, CarryOn, Stop, Help]);
         commands
+    }
+}
+
+/// How far a command is from the work at hand: the lower, the earlier "what are my options" names it.
+pub(super) fn how_remote(command: &Command) -> u8 {
+    match command {
+        // It goes on by these.
+        Command::Next | Command::Yes | Command::No | Command::LaidOut => 0,
+        // What is wanted with a tool in the hand.
+        Command::NextFastener
+        | Command::WhatTorque
+        | Command::WhatSize
+        | Command::WhatTool
+        | Command::WhatLoad
+        | Command::WaitsLeft
+        | Command::NotSo => 1,
+        // What helps when it doesn't go as it should.
+        Command::TellMeMore | Command::Trouble | Command::Skip | Command::NoRoom => 2,
+        Command::SayAgain
+        | Command::Why
+        | Command::Back
+        | Command::WhereAmI
+        | Command::WhatsOff
+        | Command::WhatsNext
+        | Command::NotYet
+        | Command::TakeBack
+        | Command::HoldOn
+        | Command::Note => 3,
+        // How it speaks and listens isn't asked for in the middle of a step.
+        Command::Manner { .. } | Command::Slower => 6,
+        Command::Finish | Command::Abandon | Command::Help => 5,
+        _other => 4,
     }
 }
 
@@ -318,6 +322,9 @@ pub(super) fn usual_words(command: &Command, lines: Lines) -> Option<String> {
         Command::Reuse => lines.say_reuse(),
         Command::Trouble => lines.say_trouble(),
         Command::Skip => lines.say_skip(),
+        Command::PartsLeft => lines.say_parts_left(),
+        Command::NoRoom => lines.say_no_room(),
+        Command::LaidOut => lines.say_laid_out(),
         Command::Why => lines.say_why(),
         Command::ReadTheWarning => lines.say_read_the_warning(),
         Command::WhatsOff => lines.say_whats_off(),
@@ -336,6 +343,10 @@ pub(super) fn usual_words(command: &Command, lines: Lines) -> Option<String> {
         // "Next" and "not yet" say enough.
         Command::Okay
         | Command::About { .. }
+        | Command::AboutAny { .. }
+        | Command::ThatOne { .. }
+        | Command::After { .. }
+        | Command::ReadStep { .. }
         | Command::NotSo
         | Command::Start { .. }
         | Command::Choose { .. }

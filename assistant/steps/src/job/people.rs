@@ -3,6 +3,7 @@
 use super::state::{Naming, OutcomeKey, Pending, Phase};
 use super::{Job, Mode, Out};
 use crate::codes::VoidReason;
+use crate::lines::Lines;
 use crate::procedure::as_heard;
 use crate::{Certainty, Command, Entry, Heard, Id, PhraseFor, Tone};
 
@@ -97,7 +98,7 @@ impl Job {
     pub(super) fn tell_standing(&self, voided: &[Id], out: &mut Out) {
         let off = self.outstanding();
         if !off.is_empty() {
-            out.say(Tone::Answer, self.lines().not_in_place(off.join("; ")));
+            out.list(Tone::Answer, self.lines(), off, Lines::not_in_place);
         }
         let again: Vec<&str> = voided
             .iter()

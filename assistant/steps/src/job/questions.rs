@@ -99,7 +99,7 @@ impl Job {
                 }
                 Some(_) | None => out.say(Tone::Answer, self.lines().wait_goes_on()),
             },
-            Some(Pending::Dictation | Pending::Unsure { .. }) | None => {
+            Some(Pending::Dictation | Pending::Unsure { .. } | Pending::Which { .. }) | None => {
                 self.answered_step(yes, heard, out)
             }
         }
@@ -257,6 +257,13 @@ impl Job {
             | Command::Threads
             | Command::Reuse
             | Command::About { .. }
+            | Command::AboutAny { .. }
+            | Command::ThatOne { .. }
+            | Command::After { .. }
+            | Command::ReadStep { .. }
+            | Command::PartsLeft
+            | Command::NoRoom
+            | Command::LaidOut
             | Command::Trouble
             | Command::Skip
             | Command::Why

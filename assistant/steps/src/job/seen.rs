@@ -206,7 +206,7 @@ impl Job {
         asked.next().map(|(_, text)| text.as_str())
     }
 
-    /// All that can be said now, in words, as "what are my options" tells it.
+    /// All that can be said now, in words, as "what are my options" tells it: what helps right here first.
     pub fn can_say(&self) -> Vec<String> {
         let listen = self.listen();
         let mut can: Vec<String> = Vec::new();
@@ -217,12 +217,20 @@ impl Job {
             can.push(self.lines().number_in(number.unit.as_str()));
         }
         let own = listen.phrases.iter();
-        let own = own.filter(|phrase| !matches!(phrase.command, Command::About { .. }));
+        let own = own.filter(|phrase| {
+            !matches!(
+                phrase.command,
+                Command::About { .. }
+                    | Command::AboutAny { .. }
+                    | Command::After { .. }
+                    | Command::ReadStep { .. }
+            )
+        });
         can.extend(own.map(|phrase| phrase.words.clone()));
-        let commands = listen.commands.iter();
-        can.extend(
-            commands.filter_map(|command| super::offers::usual_words(command, self.lines())),
-        );
+        let mut commands = listen.commands;
+        commands.sort_by_key(super::offers::how_remote);
+        let words = commands.iter();
+        can.extend(words.filter_map(|it| super::offers::usual_words(it, self.lines())));
         can
     }
 }

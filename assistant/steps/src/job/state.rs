@@ -1,7 +1,7 @@
 //! What a job remembers.
 
 use crate::procedure::Thing;
-use crate::{Command, Decimal, Id, Moment};
+use crate::{Command, Decimal, Id, Moment, Question};
 use serde::{Serialize, Serializer};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -127,6 +127,8 @@ pub(super) enum Pending {
     CutShort,
     /// "I am not sure. Yes or no?", after an answer to a question of the procedure that was heard with doubt.
     Unsure { yes: bool },
+    /// "Upper or lower?", when several have the name that was asked about.
+    Which { question: Question, name: String },
     /// A note is being listened for.
     Dictation,
 }
@@ -164,6 +166,12 @@ pub(super) struct Transient {
     pub last_torque: Option<Id>,
     /// What was deferred last, until something else than a note is told.
     pub just_deferred: Option<Id>,
+    /// What of a list wasn't told yet.
+    #[serde(skip)]
+    pub rest: Vec<String>,
+    /// The step done last; only told.
+    #[serde(skip)]
+    pub last_done: Option<Id>,
     /// Whether the last answer was said again already.
     pub said_again: bool,
 }

@@ -124,6 +124,16 @@ impl Voice for Loudspeaker {
         self.player.shared.is_speaking()
     }
 
+    fn lost(&mut self) -> Option<VoiceError> {
+        self.player.shared.has_lost().then(|| {
+            self.player.shared.stop();
+            VoiceError::Failed {
+                program: "the loudspeaker".to_owned(),
+                reason: "its device is gone".to_owned(),
+            }
+        })
+    }
+
     fn set(&mut self, settings: Settings) -> Result<(), VoiceError> {
         self.settings = self.synthesiser.within(settings);
         Ok(())

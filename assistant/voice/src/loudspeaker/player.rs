@@ -23,6 +23,9 @@ const LONGEST_PERIOD: Duration = Duration::from_millis(80);
 /// it said so.
 const SILENT_DEVICE: Duration = Duration::from_secs(2);
 
+/// After this long it won't play what waits any more.
+const LOST_DEVICE: Duration = Duration::from_secs(5);
+
 /// A stream that breaks more often than this within [`LATELY`] isn't restarted.
 const MAX_BREAKS: usize = 10;
 
@@ -138,10 +141,19 @@ impl Shared {
 
     /// Whether the device is gone.
     pub fn is_gone(&self) -> bool {
-        let silent = self
-            .now()
-            .saturating_sub(self.called.load(Ordering::Acquire));
-        self.failed.load(Ordering::Acquire) || Duration::from_micros(silent) > SILENT_DEVICE
+        self.is_silent_for(SILENT_DEVICE)
+    }
+
+    /// Whether sentences wait for a device that is gone for good: one that is only late may still play them.
+    pub fn has_lost(&self) -> bool {
+        self.speaking.load(Ordering::Acquire) as u32 > 0 && self.is_silent_for(LOST_DEVICE)
+    }
+
+    /// Whether the device failed, or hasn't asked for sound for longer than this.
+    fn is_silent_for(&self, time: Duration) -> bool {
+        let called = self.called.load(Ordering::Acquire);
+        let silent = Duration::from_micros(self.now().saturating_sub(called));
+        self.failed.load(Ordering::Acquire) || silent > time
     }
 
     /// Samples of sentences played since the beginning.
@@ -609,7 +621,11 @@ mod tests {
         shared.sentence();
         shared.called.store(shared.now(), Ordering::Release);
         assert!(shared.is_speaking());
+        assert!(!shared.has_lost());
         shared.failed.store(true, Ordering::Release);
         assert!(!shared.is_speaking());
+        assert!(shared.has_lost());
+        shared.stop();
+        assert!(!shared.has_lost(), "it is told once");
     }
 }

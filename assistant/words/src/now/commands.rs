@@ -32,6 +32,12 @@ pub fn stake(command: &Command) -> Stake {
         | Command::Threads
         | Command::Reuse
         | Command::About { .. }
+        | Command::AboutAny { .. }
+        | Command::ThatOne { .. }
+        | Command::After { .. }
+        | Command::ReadStep { .. }
+        | Command::PartsLeft
+        | Command::NoRoom
         | Command::Trouble
         | Command::Skip
         | Command::Why
@@ -51,6 +57,7 @@ pub fn stake(command: &Command) -> Stake {
         | Command::Okay
         | Command::Back
         | Command::NextFastener
+        | Command::LaidOut
         | Command::Note
         | Command::Yes
         | Command::No
@@ -136,7 +143,14 @@ fn rule(command: &Command) -> Option<&'static str> {
         Command::Help => "help",
         Command::Trouble => "trouble",
         Command::Skip => "skip",
+        Command::PartsLeft => "parts-left",
+        Command::NoRoom => "no-room",
+        Command::LaidOut => "laid-out",
         Command::About { .. }
+        | Command::AboutAny { .. }
+        | Command::ThatOne { .. }
+        | Command::After { .. }
+        | Command::ReadStep { .. }
         | Command::Start { .. }
         | Command::Choose { .. }
         | Command::Dictation { .. }
@@ -216,7 +230,13 @@ pub(super) fn ways_to_say(language: Language, words: &str, command: &Command) ->
             ways
         }
         Command::Defer { .. } => after(&listed(language, "defer-prefix"), &words),
-        Command::About { question, .. } => match question {
+        Command::After { .. } => after(&listed(language, "after-prefix"), &words),
+        Command::ReadStep { .. } => after(&listed(language, "read-step-prefix"), &words),
+        Command::ThatOne { .. } => match language {
+            Language::English => vec![words.clone(), format!("the {words} one")],
+            Language::Spanish => vec![words],
+        },
+        Command::About { question, .. } | Command::AboutAny { question, .. } => match question {
             Question::Size => after(&listed(language, "size-of-prefix"), &words),
             Question::Torque => after(&listed(language, "torque-of-prefix"), &words),
             Question::Reuse => after(&listed(language, "reuse-prefix"), &words),
@@ -253,6 +273,9 @@ pub(super) fn ways_to_say(language: Language, words: &str, command: &Command) ->
         | Command::Reuse
         | Command::Trouble
         | Command::Skip
+        | Command::PartsLeft
+        | Command::NoRoom
+        | Command::LaidOut
         | Command::Why
         | Command::ReadTheWarning
         | Command::WhatsOff

@@ -167,6 +167,7 @@ pub fn typed_to_the_end(procedure: &str) -> Vec<String> {
     let procedure = Shelf::Shipped.load(procedure).unwrap();
     let settings = Settings {
         mode: Mode::Rehearsal,
+        in_fives: true,
         ..Settings::default()
     };
     let said = technician::said_in(&procedure, settings, &mut technician::Talk::default()).unwrap();

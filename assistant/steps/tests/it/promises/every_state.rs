@@ -50,6 +50,12 @@ fn happenings(job: &Job) -> Vec<Input> {
                 | Command::Threads
                 | Command::Reuse
                 | Command::About { .. }
+                | Command::AboutAny { .. }
+                | Command::ThatOne { .. }
+                | Command::After { .. }
+                | Command::ReadStep { .. }
+                | Command::PartsLeft
+                | Command::NoRoom
                 | Command::Skip
                 | Command::Why
                 | Command::ReadTheWarning

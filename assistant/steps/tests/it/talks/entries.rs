@@ -59,7 +59,17 @@ fn next(job: &Job, dice: usize) -> Input {
         };
         return sure(Command::Reading { value });
     }
-    match listen.phrases.get(dice % 7) {
+    // Questions leave no entries.
+    let mut phrases = listen.phrases.iter().filter(|phrase| {
+        !matches!(
+            phrase.command,
+            Command::About { .. }
+                | Command::AboutAny { .. }
+                | Command::After { .. }
+                | Command::ReadStep { .. }
+        )
+    });
+    match phrases.nth(dice % 7) {
         Some(phrase) => sure(phrase.command.clone()),
         None => sure(Command::Next),
     }
