@@ -639,10 +639,7 @@ fn a_wait_is_told_when_over_and_cut_short_only_on_the_record() {
     assert!(asked.contains("still to wait"), "{asked}");
     assert_eq!(talk.say(Command::No), "The wait goes on.");
     talk.now = Moment(talk.now.0 + 5 * 60_000);
-    assert_eq!(
-        talk.input(Input::Woke),
-        "Time's up. Say next to go on."
-    );
+    assert_eq!(talk.input(Input::Woke), "Time's up. Say next to go on.");
     assert!(talk.say(Command::Next).contains("Put the cover back"));
     let mut talk = at("soak");
     talk.say(Command::Next);
@@ -668,10 +665,7 @@ fn finish_names_what_is_forgotten_and_closes_only_with_it_deferred_aloud() {
     let asked = talk.say(Command::Defer {
         item: "cover".into(),
     });
-    assert_eq!(
-        asked,
-        "The pump cover stays off, on the record. Yes or no?"
-    );
+    assert_eq!(asked, "The pump cover stays off, on the record. Yes or no?");
     talk.say(Command::Yes);
     talk.say(Command::Defer {
         item: "bolts".into(),
