@@ -230,7 +230,7 @@ fn without_a_tools_file_the_unit_alone_counts() {
     );
     assert!(
         talk.say(Command::WithAdapter)
-            .starts_with("I know none of your tools.")
+            .starts_with("I don't know your tools yet.")
     );
     assert_eq!(talk.say(Command::WhatSize), "19 mm hex, deep.");
 }
