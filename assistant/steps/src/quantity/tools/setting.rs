@@ -13,7 +13,9 @@ pub enum SettingError {
     #[error("its scale ends at {0}; use a larger wrench")]
     AboveScale(TorqueValue),
     /// No mark lies near on the scale.
-    #[error("no mark on its scale is near enough, in steps of {0}; use a wrench with a finer scale")]
+    #[error(
+        "no mark on its scale is near enough, in steps of {0}; use a wrench with a finer scale"
+    )]
     BetweenMarks(TorqueValue),
     /// The nearest mark is more than 1 % off.
     #[error("its nearest mark, {0}, is more than 1 % off; use a wrench with a finer scale")]

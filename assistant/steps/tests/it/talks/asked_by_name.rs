@@ -160,10 +160,7 @@ fn at_a_fastener_threads_and_reuse_need_no_name() {
 #[test]
 fn trouble_leads_to_the_help_of_the_step() {
     let mut talk = talk();
-    assert_eq!(
-        talk.say(Command::Trouble),
-        "I have no help for that here."
-    );
+    assert_eq!(talk.say(Command::Trouble), "I have no help for that here.");
     while place(&talk) != "shield-off" {
         talk.say(Command::Next);
     }

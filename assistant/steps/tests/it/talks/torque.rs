@@ -200,7 +200,9 @@ fn a_wrench_that_cannot_hold_the_tolerance_is_warned_of() {
     // ISO 6789:2003, type II, class A: ± 4 % above 10 N·m; one in sixty is 1.7 %.
     let told = at("dowel-on", Some(TOOLS)).say(Command::WhatTorque);
     assert!(
-        told.ends_with("The half-inch wrench may be off by 4 %. That's not accurate enough for 60 ± 1 lbf·ft."),
+        told.ends_with(
+            "The half-inch wrench may be off by 4 %. That's not accurate enough for 60 ± 1 lbf·ft."
+        ),
         "{told}"
     );
 }
@@ -228,7 +230,7 @@ fn without_a_tools_file_the_unit_alone_counts() {
     );
     assert!(
         talk.say(Command::WithAdapter)
-            .starts_with("I know none of your tools.")
+            .starts_with("I don't know your tools yet.")
     );
     assert_eq!(talk.say(Command::WhatSize), "19 mm hex, deep.");
 }
@@ -295,11 +297,9 @@ fn the_pass_is_told_where_it_stands() {
         talk.say(Command::WhichPass),
         "Pass 1 of 3, to 30 lbf·ft. 1 of 5 hub nuts done."
     );
-    assert!(
-        talk.say(Command::WhatTorque).starts_with(
-            "This pass, 30 lbf·ft; final torque, 103 lbf·ft (140 N·m), half-inch wrench."
-        )
-    );
+    assert!(talk.say(Command::WhatTorque).starts_with(
+        "This pass, 30 lbf·ft; final torque, 103 lbf·ft (140 N·m), half-inch wrench."
+    ));
     assert!(talk.say(Command::WrenchSetting).starts_with(
         "Set the half-inch wrench to 30 lbf·ft for this pass. For the final torque, set the half-inch wrench to 103 lbf·ft (140 N·m)."
     ));

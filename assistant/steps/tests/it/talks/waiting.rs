@@ -237,10 +237,7 @@ fn what_runs_on_is_waited_for_where_it_must_be_over() {
     talk.say(Command::No);
     talk.minutes_later(360);
     let told = talk.input(Input::Woke);
-    assert!(
-        told.contains("Time's up. Say next to go on."),
-        "{told}"
-    );
+    assert!(told.contains("Time's up. Say next to go on."), "{told}");
     talk.say(Command::Next);
     assert_eq!(talk.say(Command::WaitsLeft), "There's no wait running.");
 }
