@@ -340,7 +340,7 @@ fn where_several_have_a_name_it_is_asked_which() {
     let upper = upper.into_iter().find(|it| it.words == "upper");
     let upper = upper.expect("an answer is listened for").command;
     assert_eq!(talk.say(upper.clone()), "Upper oil plug: 25 N·m.");
-    assert_eq!(talk.say(upper), "No question is open.");
+    assert_eq!(talk.say(upper), "I haven't asked you anything.");
     assert_eq!(place(&talk), "cover-off", "a question moves nothing");
 }
 
