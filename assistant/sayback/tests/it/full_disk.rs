@@ -89,7 +89,7 @@ fn a_full_disk_is_said_aloud_and_nothing_counts_until_there_is_room() {
         let before = talk.job().digest();
         told.borrow_mut().clear();
         talk.typed("where am i").unwrap();
-        if told.borrow().iter().any(|it| it.contains("I hold")) {
+        if told.borrow().iter().any(|it| it.contains("I'm holding")) {
             held = Some((before, told.borrow().clone()));
             break;
         }
@@ -108,7 +108,7 @@ fn a_full_disk_is_said_aloud_and_nothing_counts_until_there_is_room() {
     disk.make_room();
     told.borrow_mut().clear();
     talk.typed("where am i").unwrap();
-    assert!(!told.borrow().iter().any(|it| it.contains("I hold")));
+    assert!(!told.borrow().iter().any(|it| it.contains("I'm holding")));
     drop(talk);
     assert!(archive.verify(&id, None).unwrap().is_whole());
 }

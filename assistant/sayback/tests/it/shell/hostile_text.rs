@@ -36,9 +36,12 @@ fn escaped(text: &str) -> String {
         .collect()
 }
 
-/// Where the first step is said: after the last question and the four lists of what to lay out.
+/// Where the first step of the trailer's job is said: after the last question, and what to lay out in fives.
 fn first_step(lines: &[String]) -> usize {
-    lines.iter().rposition(|line| line == "steel").unwrap() + 5
+    let all = Shelf::Shipped.load("trailer-hub").unwrap().lay_out;
+    let lists = [all.protection, all.tools, all.parts, all.consumables];
+    let pages: usize = lists.iter().map(|list| list.len().div_ceil(5)).sum();
+    lines.iter().rposition(|line| line == "steel").unwrap() + 1 + pages
 }
 
 #[test]
