@@ -642,7 +642,7 @@ impl Out {
             ),
         };
         self.say(tone, told);
-        self.rest = rest;
+        self.rest.extend(rest);
     }
 
     fn write(&mut self, entry: Entry) {

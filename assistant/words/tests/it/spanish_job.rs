@@ -353,14 +353,14 @@ fn the_gate_opens_to_its_words_with_the_colour_in_spanish_and_to_nothing_else() 
     }
     assert_eq!(job.holding(), Some(&Id::new("secured")));
     let colour = job.colour_asked().expect("danger asks for a colour");
-    let words = "freno puesto las ruedas están calzadas y llevo la llave";
+    let words = "freno puesto ruedas calzadas y llevo la llave";
     let other = Colour::ALL.into_iter().find(|it| *it != colour).unwrap();
     for refused in [
         words.to_owned(),
         format!("{words} {}", colour.word(Language::English)),
         format!("{words} {}", other.word(Language::Spanish)),
         format!("no {words} {{colour}}"),
-        words.replace("están", "no están") + " {colour}",
+        words.replace("calzadas", "sin calzar") + " {colour}",
         format!("{words} {{colour}} todavía no"),
         format!("creo que {words} {{colour}}"),
         "key's in my pocket brake set both wheels chocked {colour}".to_owned(),
@@ -394,7 +394,7 @@ fn at_work_a_gate_opens_to_no_typed_and_to_no_doubtful_words() {
         let input = typed(&job, "siguiente");
         job.take(input, Moment(1));
     }
-    let words = "freno puesto las ruedas están calzadas y llevo la llave {colour}";
+    let words = "freno puesto ruedas calzadas y llevo la llave {colour}";
     for certainty in [Certainty::Typed, Certainty::Doubtful] {
         let Input::Said { command, heard } = typed(&job, words) else {
             panic!("the words are those of the gate");
