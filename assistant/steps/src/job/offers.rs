@@ -163,6 +163,43 @@ impl Job {
         item.or_else(group).or_else(reading).unwrap_or(false)
     }
 
+    /// How far a command is from the work at hand: the lower, the earlier "what are my options" names it.
+    pub(super) fn how_remote(&self, command: &Command) -> u8 {
+        let step = self.step();
+        let waits_for_an_answer =
+            step.is_some_and(|step| matches!(step.action, Action::Measure(_) | Action::Ask { .. }));
+        match command {
+            Command::Next if waits_for_an_answer => 4,
+            // It goes on by these.
+            Command::Next | Command::Yes | Command::No | Command::LaidOut => 0,
+            Command::WhatTorque | Command::WhatSize if self.group_here().is_none() => 4,
+            // What is wanted with a tool in the hand.
+            Command::NextFastener
+            | Command::WhatTorque
+            | Command::WhatSize
+            | Command::WhatTool
+            | Command::WhatLoad
+            | Command::WaitsLeft
+            | Command::NotSo => 1,
+            // What helps when it doesn't go as it should.
+            Command::TellMeMore | Command::Trouble | Command::Skip | Command::NoRoom => 2,
+            Command::SayAgain
+            | Command::Why
+            | Command::Back
+            | Command::WhereAmI
+            | Command::WhatsOff
+            | Command::WhatsNext
+            | Command::NotYet
+            | Command::TakeBack
+            | Command::HoldOn
+            | Command::Note => 3,
+            Command::Finish | Command::Abandon | Command::Help => 5,
+            // How it speaks and listens isn't asked for in the middle of a step.
+            Command::Manner { .. } | Command::Slower => 6,
+            _other => 4,
+        }
+    }
+
     fn commands(&self) -> Vec<Command> {
         use Command::{
             Abandon, Back, CarryOn, Finish, Help, HoldOn, HowLongLeft, HowMany, InUnit, LaidOut,
@@ -241,38 +278,6 @@ impl Job {
         }
         commands.extend([HoldOn, CarryOn, Stop, Help]);
         commands
-    }
-}
-
-/// How far a command is from the work at hand: the lower, the earlier "what are my options" names it.
-pub(super) fn how_remote(command: &Command) -> u8 {
-    match command {
-        // It goes on by these.
-        Command::Next | Command::Yes | Command::No | Command::LaidOut => 0,
-        // What is wanted with a tool in the hand.
-        Command::NextFastener
-        | Command::WhatTorque
-        | Command::WhatSize
-        | Command::WhatTool
-        | Command::WhatLoad
-        | Command::WaitsLeft
-        | Command::NotSo => 1,
-        // What helps when it doesn't go as it should.
-        Command::TellMeMore | Command::Trouble | Command::Skip | Command::NoRoom => 2,
-        Command::SayAgain
-        | Command::Why
-        | Command::Back
-        | Command::WhereAmI
-        | Command::WhatsOff
-        | Command::WhatsNext
-        | Command::NotYet
-        | Command::TakeBack
-        | Command::HoldOn
-        | Command::Note => 3,
-        // How it speaks and listens isn't asked for in the middle of a step.
-        Command::Manner { .. } | Command::Slower => 6,
-        Command::Finish | Command::Abandon | Command::Help => 5,
-        _other => 4,
     }
 }
 

@@ -228,7 +228,7 @@ impl Job {
         });
         can.extend(own.map(|phrase| phrase.words.clone()));
         let mut commands = listen.commands;
-        commands.sort_by_key(super::offers::how_remote);
+        commands.sort_by_key(|command| self.how_remote(command));
         let words = commands.iter();
         can.extend(words.filter_map(|it| super::offers::usual_words(it, self.lines())));
         can
