@@ -23,7 +23,7 @@ use std::time::Duration;
 
 /// How long an answer may take, beside twice the time that the sound takes. Hearing takes a tenth of that time; the rest is
 /// for a machine that is busy.
-const ANSWER: Duration = Duration::from_secs(5);
+const ANSWER: Duration = Duration::from_secs(15);
 
 /// Hears phrases with a Vosk model of any language.
 pub struct Vosk {
