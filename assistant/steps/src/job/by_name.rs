@@ -3,7 +3,7 @@
 use super::state::Pending;
 use super::{Job, Out};
 use crate::lines::Lines;
-use crate::procedure::{Action, FastenerGroup, Gate, Step, Thing, as_heard};
+use crate::procedure::{Action, FastenerGroup, Gate, Step, as_heard};
 use crate::{Command, Id, Language, PhraseFor, Question, Tone};
 use std::collections::BTreeMap;
 
@@ -189,25 +189,7 @@ impl Job {
         };
         let mut parts: Vec<String> = Vec::new();
         for step in self.list(&frame.list).iter().skip(frame.at) {
-            let part = match &step.action {
-                Action::Refit(Thing::Item(id)) => {
-                    let item = self.procedure.items.get(id).filter(|item| item.once_only);
-                    item.map(|item| item.name.clone())
-                }
-                Action::Refit(Thing::Fastener(id)) | Action::Tighten(id) => {
-                    let group = self.procedure.fasteners.get(id);
-                    let group = group.filter(|group| group.once_only);
-                    group.map(FastenerGroup::counted)
-                }
-                Action::Do
-                | Action::Loosen(_)
-                | Action::Remove(_)
-                | Action::Measure(_)
-                | Action::Wait(_)
-                | Action::Inspect
-                | Action::Ask { .. }
-                | Action::Hold(_) => None,
-            };
+            let part = self.renewed_by(step);
             if let Some(part) = part.filter(|it| self.is_chosen(step) && !parts.contains(it)) {
                 parts.push(part);
             }
