@@ -194,6 +194,69 @@ impl Question {
 const _: () = assert!(Manner::SAID.len() == 15);
 
 impl Command {
+    /// Whether it only asks or repeats something, so that the job stands where it stood.
+    pub fn is_question(&self) -> bool {
+        match self {
+            Self::SayAgain
+            | Self::Slower
+            | Self::Manner { .. }
+            | Self::TellMeMore
+            | Self::WhereAmI
+            | Self::WhatsNext
+            | Self::WhatSize
+            | Self::WhatTorque
+            | Self::InUnit { .. }
+            | Self::WrenchSetting
+            | Self::WithAdapter
+            | Self::WhichPass
+            | Self::WhatLoad
+            | Self::WaitsLeft
+            | Self::HowLongLeft
+            | Self::HowMany
+            | Self::WhatTool
+            | Self::Threads
+            | Self::Reuse
+            | Self::About { .. }
+            | Self::AboutAny { .. }
+            | Self::ThatOne { .. }
+            | Self::After { .. }
+            | Self::ReadStep { .. }
+            | Self::PartsLeft
+            | Self::NoRoom
+            | Self::Skip
+            | Self::Why
+            | Self::ReadTheWarning
+            | Self::WhatsOff
+            | Self::Help => true,
+            Self::Start { .. }
+            | Self::Choose { .. }
+            | Self::Next
+            | Self::Okay
+            | Self::Back
+            | Self::LaidOut
+            | Self::NextFastener
+            | Self::Note
+            | Self::Dictation { .. }
+            | Self::Yes
+            | Self::No
+            | Self::NotYet
+            | Self::NotSo
+            | Self::TakeBack
+            | Self::HoldOn
+            | Self::CarryOn
+            | Self::Stop
+            | Self::Finish
+            | Self::Abandon
+            | Self::Reading { .. }
+            | Self::Readback { .. }
+            | Self::Helper { .. }
+            | Self::Trouble
+            | Self::Defer { .. }
+            | Self::TakeOver { .. }
+            | Self::SignOff { .. } => false,
+        }
+    }
+
     /// Every command whose words the procedure has no part in, in the order above.
     pub const ALL_PLAIN: [Self; 62] = [
         Self::Next,

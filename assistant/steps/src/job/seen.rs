@@ -218,13 +218,8 @@ impl Job {
         }
         let own = listen.phrases.iter();
         let own = own.filter(|phrase| {
-            !matches!(
-                phrase.command,
-                Command::About { .. }
-                    | Command::AboutAny { .. }
-                    | Command::After { .. }
-                    | Command::ReadStep { .. }
-            )
+            let answers = matches!(phrase.command, Command::ThatOne { .. });
+            answers || !phrase.command.is_question()
         });
         can.extend(own.map(|phrase| phrase.words.clone()));
         let mut commands = listen.commands;

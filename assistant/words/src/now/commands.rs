@@ -12,64 +12,18 @@ use steps::{Command, Manner, Question};
 /// What hangs on hearing a command rightly.
 pub fn stake(command: &Command) -> Stake {
     match command {
-        Command::SayAgain
-        | Command::Slower
-        | Command::Manner { .. }
-        | Command::TellMeMore
-        | Command::WhereAmI
-        | Command::WhatsNext
-        | Command::WhatSize
-        | Command::WhatTorque
-        | Command::InUnit { .. }
-        | Command::WrenchSetting
-        | Command::WithAdapter
-        | Command::WhichPass
-        | Command::WhatLoad
-        | Command::WaitsLeft
-        | Command::HowLongLeft
-        | Command::HowMany
-        | Command::WhatTool
-        | Command::Threads
-        | Command::Reuse
-        | Command::About { .. }
-        | Command::AboutAny { .. }
-        | Command::ThatOne { .. }
-        | Command::After { .. }
-        | Command::ReadStep { .. }
-        | Command::PartsLeft
-        | Command::NoRoom
-        | Command::Trouble
-        | Command::Skip
-        | Command::Why
-        | Command::ReadTheWarning
-        | Command::WhatsOff
-        | Command::Help
-        // Staying where one is costs nothing.
-        | Command::NotYet
+        question if question.is_question() => Stake::Ask,
+        // Staying where one is costs nothing, and help is asked about before it is given.
+        Command::NotYet
         | Command::NotSo
         | Command::HoldOn
         | Command::TakeBack
+        | Command::Trouble
         | Command::Dictation { .. } => Stake::Ask,
         Command::Stop => Stake::Stop,
-        Command::Start { .. }
-        | Command::Choose { .. }
-        | Command::Next
-        | Command::Okay
-        | Command::Back
-        | Command::NextFastener
-        | Command::LaidOut
-        | Command::Note
-        | Command::Yes
-        | Command::No
-        | Command::CarryOn
-        | Command::Finish
-        | Command::Abandon
-        | Command::Helper { .. }
-        | Command::Defer { .. }
-        | Command::TakeOver { .. }
-        | Command::SignOff { .. } => Stake::Move,
         Command::Reading { .. } => Stake::Number,
         Command::Readback { .. } => Stake::Gate,
+        _other => Stake::Move,
     }
 }
 

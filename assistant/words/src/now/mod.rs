@@ -192,8 +192,12 @@ impl StateGrammar {
             if ways.is_empty() {
                 return Err(CannotListen::NoWords(Box::new(command.clone())));
             }
+            // "Back" and the like stay commands: then it is said as "the back one".
+            let yields = matches!(command, Command::ThatOne { .. });
             for words in ways {
-                now.add(&words, command)?;
+                if !(yields && now.index.contains_key(&folded(&words))) {
+                    now.add(&words, command)?;
+                }
             }
         }
         // Where a procedure's own help is called for by the same words, it is meant.

@@ -728,3 +728,21 @@ fn a_strange_word_is_said_as_it_sounds_too_unless_that_means_something_else() {
     let now = gate("chock-ed", &["all four wheels are chock-ed and stay put"]);
     assert_eq!(now.parse(said), Ok(Command::NotSo));
 }
+
+#[test]
+fn which_one_is_meant_never_takes_a_commands_words() {
+    let that_one = Command::ThatOne {
+        fastener: Id::new("next-plug"),
+    };
+    let listen = Listen {
+        commands: vec![Command::Next],
+        phrases: vec![PhraseFor {
+            words: "next".into(),
+            command: that_one.clone(),
+        }],
+        ..Listen::default()
+    };
+    let now = StateGrammar::compile(&listen).unwrap();
+    assert_eq!(now.parse("next"), Ok(Command::Next));
+    assert_eq!(now.parse("the next one"), Ok(that_one));
+}

@@ -28,41 +28,7 @@ fn happenings(job: &Job) -> Vec<Input> {
         .chain(listen.phrases.iter().map(|it| it.command.clone()));
     for command in told {
         // Questions change no state: they are driven by the random talk of `random_talk`.
-        let changes = !matches!(
-            command,
-            Command::SayAgain
-                | Command::Slower
-                | Command::Manner { .. }
-                | Command::TellMeMore
-                | Command::WhereAmI
-                | Command::WhatsNext
-                | Command::WhatSize
-                | Command::WhatTorque
-                | Command::InUnit { .. }
-                | Command::WrenchSetting
-                | Command::WithAdapter
-                | Command::WhichPass
-                | Command::WhatLoad
-                | Command::WaitsLeft
-                | Command::HowLongLeft
-                | Command::HowMany
-                | Command::WhatTool
-                | Command::Threads
-                | Command::Reuse
-                | Command::About { .. }
-                | Command::AboutAny { .. }
-                | Command::ThatOne { .. }
-                | Command::After { .. }
-                | Command::ReadStep { .. }
-                | Command::PartsLeft
-                | Command::NoRoom
-                | Command::Skip
-                | Command::Why
-                | Command::ReadTheWarning
-                | Command::WhatsOff
-                | Command::Help
-                | Command::Stop
-        );
+        let changes = !command.is_question() && command != Command::Stop;
         let decides = match &command {
             Command::HoldOn | Command::Note => false,
             Command::Choose { variant, option } => {

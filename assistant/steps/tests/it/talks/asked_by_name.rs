@@ -90,6 +90,13 @@ fn place(talk: &Talk) -> &str {
     talk.job.step().map_or("", |step| step.id.as_str())
 }
 
+/// Says "next" as far as this step.
+fn go_to(talk: &mut Talk, step: &str) {
+    while place(talk) != step {
+        talk.say(Command::Next);
+    }
+}
+
 fn about(talk: &mut Talk, question: Question, fastener: &str) -> String {
     talk.say(Command::About {
         question,
@@ -147,9 +154,7 @@ fn at_a_fastener_threads_and_reuse_need_no_name() {
         talk.say(Command::Threads),
         "There's no fastener in this step."
     );
-    while place(&talk) != "nuts-on" {
-        talk.say(Command::Next);
-    }
+    go_to(&mut talk, "nuts-on");
     assert_eq!(talk.say(Command::Threads), "Dry threads.");
     assert_eq!(
         talk.say(Command::Reuse),
@@ -161,9 +166,7 @@ fn at_a_fastener_threads_and_reuse_need_no_name() {
 fn trouble_leads_to_the_help_of_the_step() {
     let mut talk = talk();
     assert_eq!(talk.say(Command::Trouble), "I have no help for that here.");
-    while place(&talk) != "shield-off" {
-        talk.say(Command::Next);
-    }
+    go_to(&mut talk, "shield-off");
     assert_eq!(
         talk.say(Command::Trouble),
         "Is it this: the shield won't come off? Yes or no?"
@@ -179,9 +182,7 @@ fn trouble_leads_to_the_help_of_the_step() {
 fn skipping_names_what_may_wait() {
     let mut talk = talk();
     assert_eq!(talk.say(Command::Skip), "You can't leave that for later.");
-    while place(&talk) != "shield-on" {
-        talk.say(Command::Next);
-    }
+    go_to(&mut talk, "shield-on");
     assert_eq!(
         talk.say(Command::Skip),
         "To leave it for later, say: defer the shield."
@@ -391,9 +392,7 @@ fn steps_are_read_ahead_by_number_and_by_what_they_are_about() {
 fn without_room_for_the_torque_wrench_nothing_is_tightened_by_feel() {
     let mut talk = gearbox();
     talk.say(Command::LaidOut);
-    while place(&talk) != "low-tight" {
-        talk.say(Command::Next);
-    }
+    go_to(&mut talk, "low-tight");
     assert!(talk.job.listen().commands.contains(&Command::NoRoom));
     let told = talk.say(Command::NoRoom);
     assert!(told.contains("don't tighten by feel"), "{told}");

@@ -60,15 +60,8 @@ fn next(job: &Job, dice: usize) -> Input {
         return sure(Command::Reading { value });
     }
     // Questions leave no entries.
-    let mut phrases = listen.phrases.iter().filter(|phrase| {
-        !matches!(
-            phrase.command,
-            Command::About { .. }
-                | Command::AboutAny { .. }
-                | Command::After { .. }
-                | Command::ReadStep { .. }
-        )
-    });
+    let phrases = listen.phrases.iter();
+    let mut phrases = phrases.filter(|phrase| !phrase.command.is_question());
     match phrases.nth(dice % 7) {
         Some(phrase) => sure(phrase.command.clone()),
         None => sure(Command::Next),
