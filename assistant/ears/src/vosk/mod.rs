@@ -22,7 +22,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// How long an answer may take, beside twice the time that the sound takes. Hearing takes a tenth of that time; the rest is
-/// for a machine that is busy.
+/// for a machine that is busy: beside two busy loops and four tests on two cores, five seconds were too few (measured).
 const ANSWER: Duration = Duration::from_secs(15);
 
 /// Hears phrases with a Vosk model of any language.

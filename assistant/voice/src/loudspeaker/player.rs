@@ -23,7 +23,7 @@ const LONGEST_PERIOD: Duration = Duration::from_millis(80);
 /// it said so.
 const SILENT_DEVICE: Duration = Duration::from_secs(2);
 
-/// After this long it won't play what waits any more.
+/// After this long it won't play what waits any more: our choice, well above the time of a device that is only late.
 const LOST_DEVICE: Duration = Duration::from_secs(5);
 
 /// A stream that breaks more often than this within [`LATELY`] isn't restarted.
