@@ -11,7 +11,7 @@
 //! speech. The medium ones are those within sentences, so a turn waits for all of them. Waiting costs time, looking
 //! back doesn't, so [`BESIDE`] reaches into the long ones. In noise the end-pointer also ends a word up to a second early.
 
-use crate::sound::endpoint::{EndPointer, Event, Patience};
+use crate::sound::endpoint::{EndPointer, Event, Patience, Settings};
 use crate::sound::{SAMPLE_RATE, Utterance};
 use crate::verdict::{Bars, Verdict, heard_word_for_word, letters_around, usual_seconds};
 use crate::{Hypothesis, Phrase, PhraseSet, Recogniser, RecogniserError, Stake};
@@ -19,6 +19,10 @@ use std::time::Duration;
 
 /// Silence that ends a turn in which a readback, a number or an answer that is kept may be said.
 pub const TURN_PAUSE: Duration = Duration::from_millis(1_000);
+
+/// Silence after which what was said is listened to, while it is still waited whether more is said. The benchmark `answer`
+/// compares others.
+pub const EARLY: Duration = Duration::from_millis(208);
 
 /// Talk this soon before or after a readback, from voice to voice, belongs to it.
 pub const BESIDE: Duration = Duration::from_millis(3_000);
@@ -162,20 +166,45 @@ pub fn turns(samples: &[f32], patience: Patience) -> Vec<Turn> {
 
 /// The same, where one sound tells whether somebody speaks and another is kept, as for [`EndPointer::push_beside`].
 pub fn turns_beside(heard: &[f32], kept: &[f32], patience: Patience) -> Vec<Turn> {
-    let mut end_pointer = EndPointer::default();
+    let looked_at = looked_at(heard, kept, patience, None);
+    looked_at.into_iter().map(|(turn, _)| turn).collect()
+}
+
+/// The turns of a whole recording, each with what had been said at its pauses of [`EARLY`].
+pub fn turns_with_looks(samples: &[f32], patience: Patience) -> Vec<(Turn, Vec<Utterance>)> {
+    looked_at(samples, samples, patience, Some(EARLY))
+}
+
+fn looked_at(
+    heard: &[f32],
+    kept: &[f32],
+    patience: Patience,
+    early: Option<Duration>,
+) -> Vec<(Turn, Vec<Utterance>)> {
+    let mut end_pointer = EndPointer::new(Settings {
+        early,
+        ..Settings::default()
+    });
     end_pointer.set_patience(patience);
     let mut events = end_pointer.push_beside(heard, kept);
     events.extend(end_pointer.finish());
     let mut turns = Turns::default();
-    let turn = |event| match event {
-        Event::Utterance(utterance) => Some(turns.take(utterance)),
-        Event::CutShort(piece) => {
-            turns.take_piece(&piece);
-            None
+    let mut looks = Vec::new();
+    let mut found = Vec::new();
+    for event in events {
+        match event {
+            Event::Utterance(utterance) => {
+                found.push((turns.take(utterance), std::mem::take(&mut looks)));
+            }
+            Event::CutShort(piece) => turns.take_piece(&piece),
+            Event::Pause { said, silence } if Some(silence) < early.map(|it| it * 3 / 2) => {
+                looks.push(said);
+            }
+            Event::Pause { .. } | Event::Resumed => {}
+            Event::SpeechBegan | Event::Discarded(_) => looks.clear(),
         }
-        Event::SpeechBegan | Event::Pause { .. } | Event::Resumed | Event::Discarded(_) => None,
-    };
-    events.into_iter().filter_map(turn).collect()
+    }
+    found
 }
 
 /// Letters heard before or after a readback from which something else was said with it, where the turn has pauses in it:

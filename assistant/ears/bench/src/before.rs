@@ -7,8 +7,9 @@ pub use compare::{Tried, csv, lines, share, table};
 
 use super::scene::active_power;
 use super::shop::RATE;
+use ears::sound::Utterance;
 use ears::sound::endpoint::Patience;
-use ears::turn::{Turn, turns_beside};
+use ears::turn::{Turn, turns_beside, turns_with_looks};
 use nnnoiseless::DenoiseState;
 use rubato::audioadapter_buffers::direct::InterleavedSlice;
 use rubato::{
@@ -39,8 +40,8 @@ pub enum Before {
 
 /// What is heard, and how long the treatment took; finding the ends isn't counted.
 pub struct Treated {
-    /// The turns in it.
-    pub turns: Vec<Turn>,
+    /// The turns in it, each with what had been said at its pauses where that is heard early.
+    pub turns: Vec<(Turn, Vec<Utterance>)>,
     /// On one thread.
     pub milliseconds: f32,
 }
@@ -103,12 +104,21 @@ impl Before {
         };
         let mut milliseconds = start.elapsed().as_secs_f32() * 1000.0;
         let other = other.as_deref().unwrap_or(sound);
-        let mut turns = match self {
-            Self::DenoisedEnds => turns_beside(other, sound, patience),
-            _ => turns_beside(sound, other, patience),
+        let alone = |turn| (turn, Vec::new());
+        let mut turns: Vec<_> = match self {
+            // Only where no readback or number may be said is a command taken early.
+            Self::Nothing if patience == Patience::COMMAND => turns_with_looks(sound, patience),
+            Self::DenoisedEnds => {
+                let turns = turns_beside(other, sound, patience).into_iter();
+                turns.map(alone).collect()
+            }
+            _ => {
+                let turns = turns_beside(sound, other, patience).into_iter();
+                turns.map(alone).collect()
+            }
         };
         let start = Instant::now();
-        for turn in &mut turns {
+        for (turn, _) in &mut turns {
             let samples = &mut turn.utterance.samples;
             match self {
                 Self::Levelled => level(samples),
@@ -250,7 +260,7 @@ mod tests {
             let heard = way.hear(&sound, Patience::COMMAND);
             let turns = heard.expect("a resampler").turns;
             assert_eq!(turns.len(), 1, "{}", way.name());
-            turns[0].utterance.samples.len()
+            turns[0].0.utterance.samples.len()
         };
         let usual = seconds(Before::Nothing);
         for way in [Before::Denoised, Before::Gated, Before::Levelled] {

@@ -39,7 +39,7 @@ pub fn figures(
     let mut utterances = Vec::new();
     for take in commands {
         let (_, treated) = scene_of(room, take, patience, &key(take, &listening.set))?;
-        utterances.extend(treated.turns.into_iter().map(|turn| turn.utterance));
+        utterances.extend(treated.turns.into_iter().map(|(turn, _)| turn.utterance));
     }
     let before = resident_mib();
     let mut ear = ClosedSet::load(&default_model_dir(), THREADS)?;

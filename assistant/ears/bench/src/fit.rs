@@ -39,17 +39,20 @@ impl Class {
     }
 }
 
-/// The examples of a class. Where a decoy won there is nothing to judge.
+/// The examples of a class. Where a decoy won there is nothing to judge. People only report, and that a readback was
+/// said with other talk beside it is told by its turns and not by its evidence.
 pub fn examples(heard: &[Heard], class: Class) -> Vec<Example> {
-    let people = [
+    let not_for_it = [
         Set::PeopleWords,
         Set::PeopleOther,
         Set::PeopleDigits,
         Set::PeopleThreeDigits,
+        Set::PeopleThreeWords,
+        Set::SplitMisses,
     ];
     heard
         .iter()
-        .filter(|one| !people.contains(&one.take.set))
+        .filter(|one| !not_for_it.contains(&one.take.set))
         .flat_map(|one| one.answers.iter().map(move |answer| (one, answer)))
         .filter_map(|(one, answer)| {
             let hypothesis = answer.hypothesis.as_ref()?;

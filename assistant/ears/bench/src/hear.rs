@@ -2,7 +2,7 @@
 
 use super::before::{Before, Treated};
 use super::gates::Gate;
-use super::kept::{Answer, Heard, Kept, key};
+use super::kept::{Answer, Heard, Kept, Look, key};
 use super::listening::{Context, Listening};
 use super::material::Take;
 use super::scene;
@@ -22,8 +22,8 @@ use std::sync::{Mutex, PoisonError};
 use std::time::Instant;
 use voice::fixtures::Speaker;
 
-/// Takes that are spoken before they are heard.
-const BATCH: usize = 240;
+/// Takes that are spoken for each ear before they are heard.
+const BATCH: usize = 120;
 
 /// Seconds of a scene in which nobody speaks.
 const NOISE_ALONE: f32 = 30.0;
@@ -88,7 +88,7 @@ pub fn hear(
         })
         .collect::<Result<Vec<ClosedSet>, Failure>>()?;
     let mut done = 0;
-    for batch in missing.chunks(BATCH) {
+    for batch in missing.chunks(BATCH * room.at_once.max(1)) {
         let spoken: Vec<(&str, &str)> = batch
             .iter()
             .map(|at| &takes[*at])
@@ -145,7 +145,15 @@ fn one(
     }
     let (sound, treated) = scene_of(room, take, Patience::listening_for(&listening.set), key)?;
     let mut answers = Vec::new();
-    for turn in treated.turns {
+    for (turn, said) in treated.turns {
+        let mut looks = Vec::new();
+        for utterance in &said {
+            looks.extend(ear.hear(utterance)?.map(|hypothesis| Look {
+                meaning: listening.meaning(&hypothesis.words),
+                may_go_on: listening.may_go_on(&hypothesis.words),
+                hypothesis,
+            }));
+        }
         let start = Instant::now();
         let ears::turn::HeardTurn { whole, parts } = ears::turn::hear(ear, &turn)?;
         answers.push(Answer {
@@ -155,6 +163,7 @@ fn one(
             hypothesis: whole,
             beside: turn.beside.is_some(),
             pieces: turn.utterance.pieces,
+            looks,
         });
     }
     Ok(Heard {
@@ -194,7 +203,7 @@ pub fn scene_of(
     let mut treated = room.before.hear(&sound, patience)?;
     // A people's clip of one second often begins and ends within the word: it is taken whole.
     if !take.recordings.is_empty() && take.noise == Noise::Clean && treated.turns.len() != 1 {
-        treated.turns = vec![Turn::alone(Utterance::whole(sound.clone()))];
+        treated.turns = vec![(Turn::alone(Utterance::whole(sound.clone())), Vec::new())];
     }
     Ok((sound, treated))
 }

@@ -24,6 +24,8 @@ pub enum Context {
     Digit,
     /// Three digits.
     ThreeDigits,
+    /// Three of the ten words.
+    ThreeWords,
 }
 
 /// The ten words of the Speech Commands task (Warden 2018, arXiv:1804.03209, section 5.7).
@@ -82,11 +84,14 @@ impl Listening {
             }
             Context::ThreeDigits => {
                 let three = |number: usize| {
-                    let digits = [number / 100, number / 10 % 10, number % 10];
-                    let words = digits.map(|digit| DIGITS[digit]).join(" ");
-                    (words, Some(format!("{number:03}")))
+                    let figures = format!("{number:03}");
+                    (three_of(&DIGITS, number), Some(figures))
                 };
                 return Ok(Self::of((0..1000).map(three).collect(), Stake::Number));
+            }
+            Context::ThreeWords => {
+                let three = |number: usize| (three_of(&TEN_WORDS, number), None);
+                return Ok(Self::of((0..1000).map(three).collect(), Stake::Move));
             }
         };
         let grammar = StateGrammar::compile(&listen)?;
@@ -121,6 +126,15 @@ impl Listening {
         }
     }
 
+    /// Whether more may be said after these words that means something else.
+    pub fn may_go_on(&self, words: &str) -> bool {
+        let command = |grammar: &StateGrammar| {
+            let command = grammar.parse(words).ok()?;
+            Some(grammar.may_go_on(words, &command))
+        };
+        self.grammar.as_ref().and_then(command).unwrap_or(true)
+    }
+
     /// What words mean here, as text to be compared; none where they mean nothing.
     pub fn meaning(&self, words: &str) -> Option<String> {
         match &self.grammar {
@@ -134,6 +148,12 @@ impl Listening {
             }
         }
     }
+}
+
+/// The words that the three digits of a number stand for.
+fn three_of(words: &[&str; 10], number: usize) -> String {
+    let digits = [number / 100, number / 10 % 10, number % 10];
+    digits.map(|digit| words[digit]).join(" ")
 }
 
 /// While a torque is measured, with what may be said besides.

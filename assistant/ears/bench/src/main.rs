@@ -24,6 +24,7 @@ mod measure;
 mod own;
 mod people;
 mod pictures;
+mod place;
 #[cfg(test)]
 mod promises;
 mod rivals;
@@ -33,6 +34,7 @@ mod talk;
 
 use before::Before;
 use hearing_bench::shop;
+use kept::{Kept, Share};
 use material::{Amounts, Side, Take};
 use std::error::Error;
 use std::path::{Path, PathBuf};
@@ -50,12 +52,13 @@ fn main() -> ExitCode {
 }
 
 /// What may be asked for; the README tells what each does.
-const OPTIONS: [&str; 14] = [
+const OPTIONS: [&str; 15] = [
     "--quick",
     "--kept",
     "--sets",
     "--side",
     "--noises",
+    "--share",
     "--second",
     "--near-human",
     "--fit",
@@ -145,6 +148,7 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
     };
     let (sets, noises) = (names("--sets"), names("--noises"));
     let side = value("--side");
+    let share = value("--share").map(|it| Share::parse(&it)).transpose()?;
     takes.retain(|take| {
         let set = measure::name_of(take.set);
         let noise = measure::name_of(take.noise);
@@ -153,6 +157,7 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
             && side
                 .as_ref()
                 .is_none_or(|side| (side == "development") == take.development)
+            && share.is_none_or(|share| share.holds(take))
     });
     let mut room = hear::Room {
         background: [
@@ -161,7 +166,7 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
         ],
         gates: &gates,
         speaker: &speaker,
-        at_once: 2,
+        at_once: std::thread::available_parallelism().map_or(2, usize::from),
         priors: cache.join("priors"),
         before: Before::Nothing,
     };
@@ -169,7 +174,7 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
     if let Some(names) = value("--before") {
         return compare(&mut room, takes, &names, only_kept, &target);
     }
-    let mut kept = kept::Kept::open(&target.join("ears/heard.jsonl"))?;
+    let mut kept = Kept::open(&target.join("ears"), "heard", share)?;
     let (heard, listenings) = hear::hear(&room, &takes, &mut kept, only_kept)?;
     std::fs::write(target.join("ears/evidence.csv"), tables::evidence(&heard))?;
     if arguments.iter().any(|argument| argument == "--fit") {
@@ -231,7 +236,11 @@ fn compare(
     let mut ways = Vec::new();
     for way in Before::list(names)? {
         room.before = way;
-        let mut kept = kept::Kept::open(&target.join(format!("ears/before-{}.jsonl", way.name())))?;
+        let mut kept = Kept::open(
+            &target.join("ears"),
+            &format!("before-{}", way.name()),
+            None,
+        )?;
         ways.push((way, hear::hear(room, &takes, &mut kept, only_kept)?.0));
     }
     let tried = before::Tried::all(ways);

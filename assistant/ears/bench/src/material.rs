@@ -38,6 +38,44 @@ pub enum Set {
     PeopleDigits,
     /// Three digits of one person, joined.
     PeopleThreeDigits,
+    /// Three of the ten words by one person, joined.
+    PeopleThreeWords,
+}
+
+/// Where the speaker is, or what else makes a sentence harder to hear than noise alone.
+#[derive(
+    Debug, Clone, Copy, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize,
+)]
+#[serde(rename_all = "kebab-case")]
+pub enum Place {
+    /// At the microphone.
+    #[default]
+    Close,
+    /// Across a hard-walled bay.
+    Far,
+    /// Behind a dust mask.
+    Masked,
+    /// With the head turned away.
+    TurnedAway,
+    /// Turning away in mid-sentence.
+    Fading,
+    /// A machine starts in mid-sentence.
+    MachineStarts,
+}
+
+impl Place {
+    /// All but the usual one.
+    pub const HARD: [Self; 5] = [
+        Self::Far,
+        Self::Masked,
+        Self::TurnedAway,
+        Self::Fading,
+        Self::MachineStarts,
+    ];
+
+    fn is_usual(&self) -> bool {
+        *self == Self::Close
+    }
 }
 
 /// One thing to hear.
@@ -65,13 +103,26 @@ pub struct Take {
     pub noise: Noise,
     /// Active speech to noise in decibel.
     pub snr_db: f32,
+    /// Where the speaker is.
+    #[serde(default, skip_serializing_if = "Place::is_usual")]
+    pub place: Place,
+    /// How often the same was said before, each time in another piece of the noise.
+    #[serde(default, skip_serializing_if = "is_first")]
+    pub said_before: u8,
 }
+
+/// How often a readback is said in noise, until it is taken.
+pub const TRIES: u8 = 3;
 
 /// Stands in a take's words where there is a pause.
 pub const PAUSE: &str = " … ";
 
 fn is_zero(seconds: &f32) -> bool {
     *seconds == 0.0
+}
+
+fn is_first(said_before: &u8) -> bool {
+    *said_before == 0
 }
 
 impl Take {
@@ -103,6 +154,8 @@ pub struct Amounts {
     pub split_misses: usize,
     /// Readbacks with a pause in the middle, in each noise at 10 dB.
     pub paused_readbacks: usize,
+    /// Readbacks, commands, and twice as many near-misses in each [`Place`] and condition.
+    pub in_places: usize,
     /// Commands where it is quiet; a third as many in each noise at each level.
     pub commands: usize,
     /// Numbers where it is quiet; a third as many in each noise at 10 dB.
@@ -120,6 +173,7 @@ impl Amounts {
         near_misses: 3000,
         split_misses: 2400,
         paused_readbacks: 24,
+        in_places: 24,
         commands: 150,
         numbers: 60,
         denials: 150,
@@ -131,6 +185,7 @@ impl Amounts {
         near_misses: 5200,
         split_misses: 4800,
         paused_readbacks: 48,
+        in_places: 48,
         commands: 300,
         numbers: 600,
         denials: 1500,
@@ -143,6 +198,7 @@ impl Amounts {
             near_misses: self.near_misses / 10,
             split_misses: self.split_misses / 10,
             paused_readbacks: self.paused_readbacks / 10,
+            in_places: self.in_places / 10,
             commands: self.commands / 10,
             numbers: self.numbers / 10,
             denials: self.denials / 10,
@@ -200,7 +256,15 @@ pub fn takes(
     takes.extend(side(6).denials(denials));
     takes.extend(side(7).split_misses());
     takes.extend(side(8).paused_readbacks());
+    takes.extend(side(9).in_places(commands));
     takes
+}
+
+/// The commands of one side: every third is for development.
+fn own(commands: &[String], development: bool) -> Vec<&String> {
+    let all = commands.iter().enumerate();
+    let own = all.filter(|(at, _)| (at % 3 == 1) == development);
+    own.map(|(_, words)| words).collect()
 }
 
 struct Drawing<'a> {
@@ -264,6 +328,8 @@ impl Drawing<'_> {
             ),
             noise: self.kind(noise),
             snr_db,
+            place: Place::Close,
+            said_before: 0,
         }
     }
 
@@ -289,7 +355,56 @@ impl Drawing<'_> {
                 let words = self.gates[gate].in_full();
                 let mut take = self.take(Set::Readbacks, &words, Context::Gate(gate), condition);
                 take.speaker = voice.clone();
-                takes.push(take);
+                // The same noise, or none, makes the same sound again: only other pieces of it are another try.
+                let tries = match condition {
+                    (Noise::Clean, _) => 1,
+                    _ => TRIES,
+                };
+                takes.extend((0..tries).map(|said_before| Take {
+                    said_before,
+                    ..take.clone()
+                }));
+            }
+        }
+        takes
+    }
+
+    /// Readbacks, commands and near-misses where the speaker isn't at the microphone, in quiet and in the mildest noise.
+    fn in_places(&mut self, commands: &[String]) -> Vec<Take> {
+        let gates = self.own_gates();
+        let quiet = (Noise::Clean, 60.0);
+        let (hum, machine) = match self.development {
+            true => (Noise::Brown, Noise::Compressor),
+            false => (Noise::Pink, Noise::Engine),
+        };
+        let mut takes = Vec::new();
+        for place in Place::HARD {
+            let conditions = match place {
+                Place::MachineStarts => [(machine, 10.0), (machine, 5.0)],
+                _ => [quiet, (hum, 10.0)],
+            };
+            for condition in conditions {
+                let own = own(commands, self.development);
+                for number in 0..4 * self.amounts.in_places {
+                    let gate = gates[self.chance.below(gates.len())];
+                    let at_gate = Context::Gate(gate);
+                    let take = match number % 4 {
+                        0 => {
+                            let words = self.gates[gate].in_full();
+                            self.take(Set::Readbacks, &words, at_gate, condition)
+                        }
+                        1 => {
+                            let words = own[self.chance.below(own.len())];
+                            self.take(Set::Commands, words, Context::Commands, condition)
+                        }
+                        _ => {
+                            let all = near_misses(&self.gates[gate], self.gates);
+                            let words = &all[self.chance.below(all.len())];
+                            self.take(Set::NearMisses, words, at_gate, condition)
+                        }
+                    };
+                    takes.push(Take { place, ..take });
+                }
             }
         }
         takes
@@ -355,12 +470,7 @@ impl Drawing<'_> {
     }
 
     fn commands(&mut self, commands: &[String]) -> Vec<Take> {
-        let own: Vec<&String> = commands
-            .iter()
-            .enumerate()
-            .filter(|(at, _)| (at % 3 == 1) == self.development)
-            .map(|(_, words)| words)
-            .collect();
+        let own = own(commands, self.development);
         let mut takes = Vec::new();
         for condition in conditions(self.development) {
             let share = if condition.0 == Noise::Clean { 1 } else { 3 };

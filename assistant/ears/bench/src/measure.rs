@@ -1,7 +1,7 @@
 //! From what was heard to figures with their bounds.
 
-use super::kept::{Answer, Heard};
-use super::material::Set;
+use super::kept::{Answer, Heard, Look};
+use super::material::{Place, Set, TRIES, Take};
 use super::shop::Noise;
 use ears::sound::Utterance;
 use ears::turn::{self, Beside, Turn};
@@ -76,8 +76,21 @@ pub fn taken(one: &Heard, system: System, bars: &Bars) -> Vec<(Option<String>, V
     };
     let answers = one.answers.iter().enumerate();
     answers
-        .map(|(at, answer)| (answer.meaning.clone(), verdict((at, answer))))
+        .map(|(at, answer)| match (system, taken_early(answer, bars)) {
+            (System::Ear, Some(look)) => (look.meaning.clone(), Verdict::Accept),
+            _ => (answer.meaning.clone(), verdict((at, answer))),
+        })
         .collect()
+}
+
+/// The pause at which a turn was taken, as at work: what is certain there and can't go on. What follows is the rest of it.
+fn taken_early<'a>(answer: &'a Answer, bars: &Bars) -> Option<&'a Look> {
+    let conclusive = |look: &&Look| {
+        look.meaning.is_some()
+            && !look.may_go_on
+            && bars.judge(&judged(&look.hypothesis)) == Verdict::Accept
+    };
+    answer.looks.iter().find(conclusive)
 }
 
 /// The turn of an answer, as far as what was said beside it goes: where no words were in it, nobody talked.
@@ -271,7 +284,10 @@ pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
         let (mut hours, mut opened, mut commands) = (0.0, 0, 0);
         for one in heard.iter().filter(|one| !one.take.development) {
             let outcome = outcome(one, system, bars);
-            let set = name_of(one.take.set);
+            if one.take.said_before > 0 {
+                continue;
+            }
+            let set = told_set(&one.take);
             let mut count = |metric: &'static str, hit: bool| {
                 let quiet = one.take.noise == Noise::Clean;
                 let level = if quiet { 99 } else { one.take.snr_db as i32 };
@@ -307,12 +323,16 @@ pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
                 | Set::PausedReadbacks
                 | Set::PeopleWords
                 | Set::PeopleDigits
-                | Set::PeopleThreeDigits => {
+                | Set::PeopleThreeDigits
+                | Set::PeopleThreeWords => {
                     count("right", outcome.right);
                     count("accepted", outcome.accepted && !outcome.wrong);
                     count(WRONGLY_TAKEN, outcome.wrong);
                 }
             }
+        }
+        if system == System::Ear {
+            all.extend(tries(heard, bars));
         }
         all.extend(after_read_back(&tally, system));
         for ((set, noise, level, metric), (hits, of)) in tally {
@@ -350,6 +370,76 @@ pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
         }
     }
     all
+}
+
+/// How often a readback had to be said at a gate until it was taken, what wasn't taken at the last try counted as one more;
+/// and at how many gates more than twice. Each try is the same sentence in another piece of the noise: who repeats
+/// themselves at work also speaks up, or waits.
+fn tries(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
+    let mut gates: BTreeMap<(String, i32, String, String), [bool; TRIES as usize]> =
+        BTreeMap::new();
+    for one in heard.iter().filter(|one| !one.take.development) {
+        let take = &one.take;
+        let in_noise = take.noise != Noise::Clean && take.place == Place::Close;
+        if take.set != Set::Readbacks || !in_noise {
+            continue;
+        }
+        let (noise, level) = (told_as(take.noise).to_owned(), take.snr_db as i32);
+        let key = (noise, level, take.speaker.clone(), take.words.clone());
+        if let Some(it) = gates
+            .entry(key)
+            .or_default()
+            .get_mut(usize::from(take.said_before))
+        {
+            *it |= outcome(one, System::Ear, bars).accepted;
+        }
+    }
+    let mut by_noise: BTreeMap<(String, i32), Vec<usize>> = BTreeMap::new();
+    for ((noise, level, ..), taken) in gates {
+        let said = taken.iter().position(|it| *it).unwrap_or(taken.len()) + 1;
+        by_noise.entry((noise, level)).or_default().push(said);
+    }
+    let figures = by_noise.into_iter().flat_map(|((noise, level), said)| {
+        let n = said.len();
+        let mean = said.iter().sum::<usize>() as f64 / n as f64;
+        let spread = said
+            .iter()
+            .map(|it| (*it as f64 - mean).powi(2))
+            .sum::<f64>()
+            / n as f64;
+        // The normal approximation's bounds of a mean.
+        let half = 1.959_964 * (spread / n as f64).sqrt();
+        let often = said.iter().filter(|it| **it > 2).count();
+        let (low, high) = wilson(often, n);
+        let figure = |metric: &str, [value, low95, high95]: [f64; 3]| Figure {
+            system: System::Ear.name().to_owned(),
+            set: name_of(Set::Readbacks),
+            noise: noise.clone(),
+            snr_db: Some(level as f32),
+            metric: metric.to_owned(),
+            value,
+            n: n as f64,
+            low95,
+            high95,
+        };
+        [
+            figure(TRIES_A_GATE, [mean, mean - half, mean + half]),
+            figure("more than two tries", [often as f64 / n as f64, low, high]),
+        ]
+    });
+    figures.collect()
+}
+
+/// The metric of [`tries`] that is no share.
+pub const TRIES_A_GATE: &str = "tries a gate";
+
+/// The name that a take's set is told under: with the place, unless it is the usual one.
+fn told_set(take: &Take) -> String {
+    let set = name_of(take.set);
+    match take.place {
+        Place::Close => set,
+        place => format!("{set} ({})", name_of(place)),
+    }
 }
 
 /// A set's name in tables.

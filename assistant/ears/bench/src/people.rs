@@ -2,13 +2,13 @@
 //! speaker, source; tabs between). They only ever report.
 
 use super::listening::{Context, DIGITS, TEN_WORDS};
-use super::material::{Set, Take};
+use super::material::{Place, Set, Take};
 use super::shop::{Chance, Noise};
 use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// How many times three digits are joined.
+/// How many times three digits are joined, and three words.
 const THREES: usize = 160;
 
 struct Recording {
@@ -25,7 +25,8 @@ pub fn folder(workspace: &Path) -> PathBuf {
     }
 }
 
-/// Takes of the ten words, other words and noise, digits one by one and three by three.
+/// Takes of the ten words and of digits, one by one and three by three, and of other words and noise. Three of one
+/// person's recordings in a row are no sentence, but their voice and their microphone are real.
 ///
 /// # Errors
 /// When there is no manifest; measuring then goes on without people.
@@ -45,7 +46,8 @@ pub fn takes(folder: &Path) -> io::Result<Vec<Take>> {
         })
         .collect();
     let mut takes = Vec::new();
-    let mut by_speaker: BTreeMap<&str, Vec<&Recording>> = BTreeMap::new();
+    let mut digits: BTreeMap<&str, Vec<&Recording>> = BTreeMap::new();
+    let mut words: BTreeMap<&str, Vec<&Recording>> = BTreeMap::new();
     for recording in &recordings {
         let digit = recording
             .path
@@ -58,25 +60,28 @@ pub fn takes(folder: &Path) -> io::Result<Vec<Take>> {
             (false, false) => (Set::PeopleOther, Context::TenWords),
         };
         takes.push(take(set, context, &recording.words, &[recording]));
-        if digit && DIGITS.contains(&recording.words.as_str()) {
-            by_speaker
-                .entry(&recording.speaker)
-                .or_default()
-                .push(recording);
-        }
+        let by_speaker = match set {
+            Set::PeopleDigits if DIGITS.contains(&recording.words.as_str()) => &mut digits,
+            Set::PeopleWords => &mut words,
+            _ => continue,
+        };
+        by_speaker
+            .entry(&recording.speaker)
+            .or_default()
+            .push(recording);
     }
     let mut chance = Chance::new(3);
-    let speakers: Vec<&Vec<&Recording>> = by_speaker.values().collect();
-    for number in 0..if speakers.is_empty() { 0 } else { THREES } {
-        let own = speakers[number % speakers.len()];
-        let three = [(); 3].map(|()| own[chance.below(own.len())]);
-        let words = three.map(|one| one.words.as_str()).join(" ");
-        takes.push(take(
-            Set::PeopleThreeDigits,
-            Context::ThreeDigits,
-            &words,
-            &three,
-        ));
+    for (set, context, by_speaker) in [
+        (Set::PeopleThreeDigits, Context::ThreeDigits, &digits),
+        (Set::PeopleThreeWords, Context::ThreeWords, &words),
+    ] {
+        let speakers: Vec<_> = by_speaker.values().filter(|own| own.len() > 2).collect();
+        for number in 0..if speakers.is_empty() { 0 } else { THREES } {
+            let own = speakers[number % speakers.len()];
+            let three = [(); 3].map(|()| own[chance.below(own.len())]);
+            let words = three.map(|one| one.words.as_str()).join(" ");
+            takes.push(take(set, context, &words, &three));
+        }
     }
     Ok(takes)
 }
@@ -96,5 +101,7 @@ fn take(set: Set, context: Context, words: &str, recordings: &[&Recording]) -> T
         meant: set != Set::PeopleOther,
         noise: Noise::Clean,
         snr_db: 60.0,
+        place: Place::Close,
+        said_before: 0,
     }
 }

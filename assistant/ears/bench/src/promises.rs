@@ -6,7 +6,7 @@ use super::gates::{Gate, SPLIT, near_misses, paused, shipped};
 use super::hear::{Room, hear};
 use super::kept::{Heard, Kept};
 use super::listening::{Context, commands};
-use super::material::{Set, Take};
+use super::material::{Place, Set, Take};
 use super::measure::{Outcome, System, outcome};
 use super::shop::{Chance, Noise};
 use ears::verdict::Bars;
@@ -60,6 +60,8 @@ fn take(number: usize, set: Set, words: &str, context: Context, snr_db: f32) -> 
             _ => NOISES[number % NOISES.len()],
         },
         snr_db,
+        place: Place::Close,
+        said_before: 0,
     }
 }
 
@@ -138,7 +140,7 @@ fn no_near_miss_opens_a_gate_and_what_is_meant_is_heard() {
         before: Before::Nothing,
     };
     let folder = tempfile::tempdir().unwrap();
-    let mut kept = Kept::open(&folder.path().join("heard.jsonl")).unwrap();
+    let mut kept = Kept::open(folder.path(), "heard", None).unwrap();
     let (heard, _) = hear(&room, &takes(&gates), &mut kept, false).unwrap();
 
     let bars = Bars::default();

@@ -122,7 +122,7 @@ fn asked(
         let patience = Patience::listening_for(&listening.set);
         let (_, treated) = scene_of(room, &one.take, patience, &one.key)?;
         let mut meaning = None;
-        for turn in treated.turns {
+        for (turn, _) in treated.turns {
             let words = hear(one.take.context, listening, &turn.utterance)?;
             meaning = meaning.or_else(|| listening.meaning(words.as_deref()?));
         }

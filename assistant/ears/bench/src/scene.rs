@@ -1,6 +1,7 @@
 //! One take as sound: somebody speaks after a moment of background, and it goes on after the last word.
 
-use super::material::Take;
+use super::material::{Place, Take};
+use super::place;
 use super::shop::{Noise, RATE};
 
 /// Background before what is said, in seconds.
@@ -30,6 +31,13 @@ pub fn sound(
     seed: u64,
     background: &Background,
 ) -> Vec<f32> {
+    let spoken_at = speech;
+    let speech = &place::heard_from(take.place, speech);
+    // Whoever turns away is quieter, and the noise is what it was.
+    let spoken_at = match take.place {
+        Place::Far => speech,
+        _ => spoken_at,
+    };
     let before = (before(take.noise) * RATE as f32) as usize;
     let length = if speech.is_empty() {
         (seconds * RATE as f32) as usize
@@ -39,12 +47,20 @@ pub fn sound(
     let (noise, wanted) = match take.noise {
         Noise::Clean => (Noise::White, 1e-6),
         noise if speech.is_empty() => (noise, 0.01),
-        noise => (noise, active_power(speech) / 10f32.powf(take.snr_db / 10.0)),
+        noise => (
+            noise,
+            active_power(spoken_at) / 10f32.powf(take.snr_db / 10.0),
+        ),
     };
     let mut mixed = noise.samples(length, seed, background);
     let present = mixed.iter().map(|x| x * x).sum::<f32>() / length.max(1) as f32;
     let gain = (wanted / present.max(1e-12)).sqrt();
     mixed.iter_mut().for_each(|sample| *sample *= gain);
+    if take.place == Place::MachineStarts {
+        let starts = before + speech.len() / 2;
+        let quiet = mixed.iter_mut().take(starts);
+        quiet.for_each(|sample| *sample *= 1e-3);
+    }
     for (place, sample) in mixed.iter_mut().skip(before).zip(speech) {
         *place += sample;
     }
@@ -92,6 +108,8 @@ mod tests {
             meant: true,
             noise: Noise::White,
             snr_db: 10.0,
+            place: Place::Close,
+            said_before: 0,
         };
         let sound = sound(&take, &speech, 0.0, 1, &[]);
         let lead = &sound[..(BEFORE * RATE as f32) as usize];

@@ -2,14 +2,14 @@
 
 use super::fit::Class;
 use super::kept::Heard;
-use super::measure::{Figure, name_of};
+use super::measure::{Figure, TRIES_A_GATE, name_of};
 use ears::verdict::{Features, Model};
 use std::fmt::Write as _;
 use std::io;
 use std::path::Path;
 
 /// Figures that are no share.
-const COSTS: [&str; 3] = ["ms ", "real-time", "MiB"];
+const COSTS: [&str; 4] = ["ms ", "real-time", "MiB", TRIES_A_GATE];
 
 /// The figures, one a line, as people read them.
 pub fn table(figures: &[Figure]) -> String {

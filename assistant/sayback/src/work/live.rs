@@ -20,7 +20,8 @@ mod recordings;
 mod source;
 mod trust;
 
-pub use listener::{Duplex, EARLY, Listener, Setup};
+pub use ears::turn::EARLY;
+pub use listener::{Duplex, Listener, Setup};
 pub use recordings::Recordings;
 pub use source::{Level, SoundEvent, Source, Speech};
 pub use trust::{Allowed, HalfDuplex, Trust, trust_over_playback};

@@ -117,6 +117,7 @@ fn agreed(one: &Answer, other: &Answer) -> Answer {
             hypothesis: None,
             beside: false,
             pieces: Vec::new(),
+            looks: Vec::new(),
             meaning: None,
             milliseconds,
         };
@@ -304,6 +305,7 @@ pub fn table(lines: &[Line], tried: &[Tried]) -> String {
 
 #[cfg(test)]
 mod tests {
+    use super::super::super::material::Place;
     use super::*;
     use crate::listening::Context;
     use ears::{Description, Evidence, Hypothesis, Stake};
@@ -339,7 +341,7 @@ mod tests {
             }),
             beside: false,
             pieces: Vec::new(),
-
+            looks: Vec::new(),
             meaning: Some(words.to_owned()),
             milliseconds: 1.0,
         }
@@ -359,6 +361,8 @@ mod tests {
                 meant: true,
                 noise: Noise::Brown,
                 snr_db: 10.0,
+                place: Place::Close,
+                said_before: 0,
             },
             truth: Some("next".to_owned()),
             seconds: 1.0,

@@ -73,7 +73,9 @@ export default async function wholeJob({ browser, program, folder, check }) {
       await page.goto(address);
       const name = await jobOf(page);
       await other.goto(`${new URL(address).origin}/jobs/${encodeURIComponent(name)}`);
-      await other.waitForSelector(".entry");
+      await other.waitForSelector(".entry").catch(async (error) => {
+        throw new Error(`${error.message}\nThe page has: ${await other.locator("body").innerText()}`);
+      });
       grown.push(await other.locator(".entry").count());
       await page.waitForFunction(() => document.body.dataset.link === "lost" || document.body.dataset.state === "closed", null, { timeout: 900_000 });
       grown.push(await other.locator(".entry").count());

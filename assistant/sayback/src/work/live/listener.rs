@@ -6,13 +6,10 @@ use crossbeam_channel::{Receiver, RecvTimeoutError};
 use ears::sound::echo;
 use ears::sound::endpoint::{self, Event, Patience};
 use ears::sound::microphone::{Listening, Microphone, MicrophoneError, MicrophoneEvent};
+use ears::turn::EARLY;
 use std::collections::VecDeque;
 use std::time::{Duration, Instant};
 use voice::Voice;
-
-/// Silence after which what was said is listened to, while it is still waited whether more is said. The benchmark `answer`
-/// compares others.
-pub const EARLY: Duration = Duration::from_millis(208);
 
 /// How the ears and the voice share the room.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
