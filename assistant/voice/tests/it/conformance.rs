@@ -15,6 +15,9 @@ use voice::{
 /// Longer ago than anything that a test has said.
 const LATELY: Duration = Duration::from_secs(15);
 
+/// How late a busy machine may be with a sound.
+const LATEST: Duration = Duration::from_secs(5);
+
 const SENTENCE: &str = "Tighten the axle nut to one hundred and seventy-three foot-pounds.";
 
 /// The promises of the trait that need no ear.
@@ -379,7 +382,13 @@ fn plays_what_it_tells(mut voice: Loudspeaker) {
     std::thread::sleep(Duration::from_millis(800));
     voice.sound(Earcon::Heard);
     let earcon = recording.seconds();
-    std::thread::sleep(Duration::from_millis(800));
+    // A busy machine may play or record it late.
+    let told = Instant::now();
+    let still_silent = || recording.silent_for().as_secs_f64() >= recording.seconds() - earcon;
+    while still_silent() && told.elapsed() < LATEST {
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    std::thread::sleep(Duration::from_millis(300));
     let sound = recording.finish();
     let loudest = |from: f64, to: f64| {
         let place = |at: f64| ((at * f64::from(room::RATE)) as usize).min(sound.len());
@@ -394,7 +403,7 @@ fn plays_what_it_tells(mut voice: Loudspeaker) {
         loudest(said_stop + 0.35, said_stop + 0.7) < 30,
         "silent after stop"
     );
-    assert!(loudest(earcon, earcon + 0.7) > 1_000, "an earcon sounds");
+    assert!(loudest(earcon, f64::INFINITY) > 1_000, "an earcon sounds");
 }
 
 #[test]
