@@ -170,7 +170,8 @@ pub fn turns_beside(heard: &[f32], kept: &[f32], patience: Patience) -> Vec<Turn
     looked_at.into_iter().map(|(turn, _)| turn).collect()
 }
 
-/// The turns of a whole recording, each with what had been said at its pauses of [`EARLY`].
+/// The turns of a whole recording, each with what had been said at every pause that was told of ([`Event::Pause`]), the
+/// first after [`EARLY`].
 pub fn turns_with_looks(samples: &[f32], patience: Patience) -> Vec<(Turn, Vec<Utterance>)> {
     looked_at(samples, samples, patience, Some(EARLY))
 }
@@ -197,10 +198,8 @@ fn looked_at(
                 found.push((turns.take(utterance), std::mem::take(&mut looks)));
             }
             Event::CutShort(piece) => turns.take_piece(&piece),
-            Event::Pause { said, silence } if Some(silence) < early.map(|it| it * 3 / 2) => {
-                looks.push(said);
-            }
-            Event::Pause { .. } | Event::Resumed => {}
+            Event::Pause { said, .. } => looks.push(said),
+            Event::Resumed => {}
             Event::SpeechBegan | Event::Discarded(_) => looks.clear(),
         }
     }

@@ -187,6 +187,11 @@ fn run() -> Result<(), Box<dyn Error + Send + Sync>> {
     }
     let bars = ears::verdict::Bars::default();
     let mut figures = measure::figures(&heard, &bars);
+    // Only the figures of tries are about what was said again.
+    let heard: Vec<_> = heard
+        .into_iter()
+        .filter(|one| one.take.said_before == 0)
+        .collect();
     figures.extend(rivals::free_transcription(&heard, &listenings));
     if !only_kept {
         figures.extend(cost::figures(&room, &takes)?);

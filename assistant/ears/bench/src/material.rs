@@ -106,12 +106,12 @@ pub struct Take {
     /// Where the speaker is.
     #[serde(default, skip_serializing_if = "Place::is_usual")]
     pub place: Place,
-    /// How often the same was said before, each time in another piece of the noise.
+    /// How many times the same was said before, each time over another stretch of the noise.
     #[serde(default, skip_serializing_if = "is_first")]
     pub said_before: u8,
 }
 
-/// How often a readback is said in noise, until it is taken.
+/// How many times a readback is said in noise.
 pub const TRIES: u8 = 3;
 
 /// Stands in a take's words where there is a pause.
@@ -355,7 +355,7 @@ impl Drawing<'_> {
                 let words = self.gates[gate].in_full();
                 let mut take = self.take(Set::Readbacks, &words, Context::Gate(gate), condition);
                 take.speaker = voice.clone();
-                // The same noise, or none, makes the same sound again: only other pieces of it are another try.
+                // Without noise it would be the same sound each time.
                 let tries = match condition {
                     (Noise::Clean, _) => 1,
                     _ => TRIES,
@@ -369,7 +369,7 @@ impl Drawing<'_> {
         takes
     }
 
-    /// Readbacks, commands and near-misses where the speaker isn't at the microphone, in quiet and in the mildest noise.
+    /// Readbacks, commands and near-misses where the speaker isn't at the microphone, in quiet and in a mild noise.
     fn in_places(&mut self, commands: &[String]) -> Vec<Take> {
         let gates = self.own_gates();
         let quiet = (Noise::Clean, 60.0);

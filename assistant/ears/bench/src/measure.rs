@@ -1,7 +1,7 @@
 //! From what was heard to figures with their bounds.
 
 use super::kept::{Answer, Heard, Look};
-use super::material::{Place, Set, TRIES, Take};
+use super::material::{Place, Set, TRIES};
 use super::shop::Noise;
 use ears::sound::Utterance;
 use ears::turn::{self, Beside, Turn};
@@ -83,7 +83,8 @@ pub fn taken(one: &Heard, system: System, bars: &Bars) -> Vec<(Option<String>, V
         .collect()
 }
 
-/// The pause at which a turn was taken, as at work: what is certain there and can't go on. What follows is the rest of it.
+/// What was heard at the pause at which a turn was taken, as at work: a command that is certain and can't go on. What follows
+/// is the rest of the turn.
 fn taken_early<'a>(answer: &'a Answer, bars: &Bars) -> Option<&'a Look> {
     let conclusive = |look: &&Look| {
         look.meaning.is_some()
@@ -287,7 +288,7 @@ pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
             if one.take.said_before > 0 {
                 continue;
             }
-            let set = told_set(&one.take);
+            let set = told_set(one.take.set, one.take.place);
             let mut count = |metric: &'static str, hit: bool| {
                 let quiet = one.take.noise == Noise::Clean;
                 let level = if quiet { 99 } else { one.take.snr_db as i32 };
@@ -372,9 +373,9 @@ pub fn figures(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
     all
 }
 
-/// How often a readback had to be said at a gate until it was taken, what wasn't taken at the last try counted as one more;
-/// and at how many gates more than twice. Each try is the same sentence in another piece of the noise: who repeats
-/// themselves at work also speaks up, or waits.
+/// The mean number of tries until a readback was taken, and the share of gates that took more than two. One that wasn't taken
+/// at the last try counts as one try more. Each try is the same clip over another stretch of the noise; people who repeat
+/// themselves also speak up, or wait.
 fn tries(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
     let mut gates: BTreeMap<(String, i32, String, String), [bool; TRIES as usize]> =
         BTreeMap::new();
@@ -434,9 +435,9 @@ fn tries(heard: &[Heard], bars: &Bars) -> Vec<Figure> {
 pub const TRIES_A_GATE: &str = "tries a gate";
 
 /// The name that a take's set is told under: with the place, unless it is the usual one.
-fn told_set(take: &Take) -> String {
-    let set = name_of(take.set);
-    match take.place {
+pub fn told_set(set: Set, place: Place) -> String {
+    let set = name_of(set);
+    match place {
         Place::Close => set,
         place => format!("{set} ({})", name_of(place)),
     }

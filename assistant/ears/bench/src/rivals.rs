@@ -4,8 +4,8 @@
 use super::hear::{Room, scene_of};
 use super::kept::Heard;
 use super::listening::{Context, Listening};
-use super::material::Set;
-use super::measure::{Figure, name_of, told_as, wilson};
+use super::material::{Place, Set};
+use super::measure::{Figure, told_as, told_set, wilson};
 use super::shop::{Noise, RATE};
 use ears::Recogniser;
 use ears::sound::Utterance;
@@ -37,13 +37,14 @@ fn counts(one: &Heard, meaning: Option<&String>) -> bool {
     }
 }
 
-type Tally = BTreeMap<(Set, &'static str, i32), (usize, usize)>;
+type Tally = BTreeMap<(Set, Place, &'static str, i32), (usize, usize)>;
 
 fn count(tally: &mut Tally, one: &Heard, hit: bool) {
     let quiet = one.take.noise == Noise::Clean;
     let level = if quiet { 99 } else { one.take.snr_db as i32 };
-    let own = (one.take.set, told_as(one.take.noise), level);
-    for key in [own, (one.take.set, "all", 99)] {
+    let (set, place) = (one.take.set, one.take.place);
+    let own = (set, place, told_as(one.take.noise), level);
+    for key in [own, (set, place, "all", 99)] {
         let (hits, of) = tally.entry(key).or_default();
         *hits += usize::from(hit);
         *of += 1;
@@ -53,11 +54,11 @@ fn count(tally: &mut Tally, one: &Heard, hit: bool) {
 fn told(system: &str, tally: Tally) -> Vec<Figure> {
     tally
         .into_iter()
-        .map(|((set, noise, level), (hits, of))| {
+        .map(|((set, place, noise, level), (hits, of))| {
             let (low95, high95) = wilson(hits, of);
             Figure {
                 system: system.to_owned(),
-                set: name_of(set),
+                set: told_set(set, place),
                 noise: noise.to_owned(),
                 snr_db: (level != 99).then_some(level as f32),
                 metric: if set == Set::NearMisses {

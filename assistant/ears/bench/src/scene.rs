@@ -31,12 +31,14 @@ pub fn sound(
     seed: u64,
     background: &Background,
 ) -> Vec<f32> {
-    let spoken_at = speech;
-    let speech = &place::heard_from(take.place, speech);
+    let spoken = speech;
+    let speech = &place::heard_from(take.place, spoken);
     // Whoever turns away is quieter, and the noise is what it was.
-    let spoken_at = match take.place {
+    let compared = match take.place {
         Place::Far => speech,
-        _ => spoken_at,
+        Place::Close | Place::Masked | Place::TurnedAway | Place::Fading | Place::MachineStarts => {
+            spoken
+        }
     };
     let before = (before(take.noise) * RATE as f32) as usize;
     let length = if speech.is_empty() {
@@ -49,7 +51,7 @@ pub fn sound(
         noise if speech.is_empty() => (noise, 0.01),
         noise => (
             noise,
-            active_power(spoken_at) / 10f32.powf(take.snr_db / 10.0),
+            active_power(compared) / 10f32.powf(take.snr_db / 10.0),
         ),
     };
     let mut mixed = noise.samples(length, seed, background);

@@ -16,7 +16,7 @@ use voice::{
 const LATELY: Duration = Duration::from_secs(15);
 
 /// How late a busy machine may be with a sound.
-const LATEST: Duration = Duration::from_secs(5);
+const MAX_DELAY: Duration = Duration::from_secs(5);
 
 const SENTENCE: &str = "Tighten the axle nut to one hundred and seventy-three foot-pounds.";
 
@@ -385,7 +385,7 @@ fn plays_what_it_tells(mut voice: Loudspeaker) {
     // A busy machine may play or record it late.
     let told = Instant::now();
     let still_silent = || recording.silent_for().as_secs_f64() >= recording.seconds() - earcon;
-    while still_silent() && told.elapsed() < LATEST {
+    while still_silent() && told.elapsed() < MAX_DELAY {
         std::thread::sleep(Duration::from_millis(20));
     }
     std::thread::sleep(Duration::from_millis(300));

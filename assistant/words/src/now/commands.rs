@@ -23,7 +23,8 @@ pub fn stake(command: &Command) -> Stake {
         Command::Stop => Stake::Stop,
         Command::Reading { .. } => Stake::Number,
         Command::Readback { .. } => Stake::Gate,
-        _other => Stake::Move,
+        // Whatever else is said must be heard as clearly as any command; so must one that is new.
+        _ => Stake::Move,
     }
 }
 
