@@ -118,6 +118,8 @@ pub fn work_with(
                     // The job holds meanwhile; a wait that ends is still told.
                     let _ = after(TRY_AGAIN).recv();
                     conversation.attend(requests);
+                    // Both are often lost together, the loudspeaker a moment later.
+                    conversation.look_after_the_voice();
                     if conversation.is_due() {
                         conversation.take(Input::Woke)?;
                     }
