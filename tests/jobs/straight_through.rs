@@ -3,7 +3,7 @@
 use record::Archive;
 use sayback::work::technician::{At, Talk, every_colour, place, said_in};
 use steps::{Colour, Entry, Language, Outcome, People, Readback, Settings};
-use whole_jobs::{Minutes, Workshop, settings, shipped};
+use whole_jobs::{Minutes, Workshop, settings, shipped_on};
 
 /// Two people of the invented depot, the first of whom begins.
 fn two_people() -> People {
@@ -24,7 +24,12 @@ pub(super) const OTHERWISE: [&str; 3] = ["flite-man-fast", "neural-man", "flite-
 
 /// Works a job by voice; the second of the people takes it over at `handover`, where there is one.
 fn works(name: &str, voice_id: &str, handover: Option<&str>) {
-    let procedure = shipped(name);
+    works_on(None, name, voice_id, handover);
+}
+
+/// The same on one of the depot's vehicles.
+fn works_on(vehicle: Option<&str>, name: &str, voice_id: &str, handover: Option<&str>) {
+    let procedure = shipped_on(name, vehicle);
     let settings = Settings {
         people: handover.map(|_| two_people()).unwrap_or_default(),
         ..settings()
@@ -141,25 +146,51 @@ fn works(name: &str, voice_id: &str, handover: Option<&str>) {
     let records = Archive::open(folder.path()).unwrap();
     let jobs = records.jobs().unwrap();
     assert_eq!(jobs[0].outcome, Some(Outcome::Finished));
-    let verified = records
-        .verify(&jobs[0].id, Some(std::sync::Arc::new(procedure)))
-        .unwrap();
+    // With the procedure and the sheet that were kept beside it.
+    let verified = records.verify(&jobs[0].id, None).unwrap();
     assert!(verified.is_whole(), "{verified}");
+    let kept = records.procedure_of(&jobs[0].id).unwrap();
+    assert_eq!(kept.as_deref(), Some(&procedure));
 }
 
 #[test]
-fn the_half_shaft_job_is_worked_by_voice() {
-    works("front-half-shaft", "neural-man", None);
+fn the_half_shaft_job_is_worked_by_voice_on_van_two() {
+    works_on(Some("van-two"), "front-half-shaft", "neural-man", None);
 }
 
 #[test]
-fn the_brake_job_is_worked_by_voice() {
-    works("front-brakes", "flite-woman", Some("left-disc-off"));
+fn the_half_shaft_job_is_worked_by_voice_on_van_four() {
+    works_on(Some("van-four"), "front-half-shaft", "flite-woman", None);
+}
+
+#[test]
+fn the_half_shaft_job_is_worked_by_voice_on_van_seven() {
+    works_on(Some("van-seven"), "front-half-shaft", "neural-man", None);
+}
+
+#[test]
+fn the_brake_job_is_worked_by_voice_on_van_two() {
+    works_on(
+        Some("van-two"),
+        "front-brakes",
+        "flite-woman",
+        Some("left-disc-off"),
+    );
+}
+
+#[test]
+fn the_brake_job_is_worked_by_voice_on_van_four() {
+    works_on(Some("van-four"), "front-brakes", "neural-man", None);
+}
+
+#[test]
+fn the_brake_job_is_worked_by_voice_on_van_seven() {
+    works_on(Some("van-seven"), "front-brakes", "flite-woman", None);
 }
 
 #[test]
 fn the_trailer_job_is_worked_by_voice() {
-    works("trailer-hub", "flite-man-fast", None);
+    works_on(Some("blue-trailer"), "trailer-hub", "flite-man-fast", None);
 }
 
 #[test]
@@ -173,8 +204,18 @@ fn the_rear_brake_job_is_worked_by_voice() {
 }
 
 #[test]
-fn the_wheel_bearing_job_is_worked_by_voice() {
-    works("wheel-bearing", "neural-man", None);
+fn the_wheel_bearing_job_is_worked_by_voice_on_van_two() {
+    works_on(Some("van-two"), "wheel-bearing", "neural-man", None);
+}
+
+#[test]
+fn the_wheel_bearing_job_is_worked_by_voice_on_van_four() {
+    works_on(Some("van-four"), "wheel-bearing", "neural-man", None);
+}
+
+#[test]
+fn the_wheel_bearing_job_is_worked_by_voice_on_van_seven() {
+    works_on(Some("van-seven"), "wheel-bearing", "flite-woman", None);
 }
 
 #[test]
@@ -210,7 +251,7 @@ fn the_winch_job_is_worked_by_voice() {
 
 #[test]
 fn the_outboard_job_is_worked_by_voice() {
-    works("outboard-gear-oil", "neural-man", None);
+    works_on(Some("work-boat"), "outboard-gear-oil", "neural-man", None);
 }
 
 #[test]

@@ -29,6 +29,13 @@ pub fn shipped(name: &str) -> Procedure {
         .unwrap_or_else(|problems| panic!("{name}: {problems:?}"))
 }
 
+/// The same with the values of one of the depot's vehicles.
+pub fn shipped_on(name: &str, vehicle: Option<&str>) -> Procedure {
+    Shelf::Shipped
+        .load_with(name, vehicle)
+        .unwrap_or_else(|problems| panic!("{name}, {vehicle:?}: {problems:?}"))
+}
+
 /// What a job is opened with at the shell without any option.
 pub fn settings() -> Settings {
     Settings {

@@ -85,18 +85,28 @@ impl Live {
         &mut self,
         what: &str,
         patience: Duration,
-        mut is_it: impl FnMut(&Happened) -> Option<T>,
+        is_it: impl FnMut(&Happened) -> Option<T>,
     ) -> T {
+        let found = self.happens(patience, is_it);
+        found.unwrap_or_else(|| panic!("{what} doesn't happen within {patience:?}"))
+    }
+
+    /// Waits until something happens, and gives what came of it; `None` if it doesn't within `patience`.
+    pub fn happens<T>(
+        &mut self,
+        patience: Duration,
+        mut is_it: impl FnMut(&Happened) -> Option<T>,
+    ) -> Option<T> {
         let end = Instant::now() + patience;
         while let Ok((at, happened)) = self.happened.recv_deadline(end) {
             let found = is_it(&happened);
             println!("{happened:?}");
             self.minutes.push((at, happened));
-            if let Some(found) = found {
+            if found.is_some() {
                 return found;
             }
         }
-        panic!("{what} doesn't happen within {patience:?}");
+        None
     }
 
     /// Waits until nothing was to be heard for a while.

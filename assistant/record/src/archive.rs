@@ -398,6 +398,14 @@ impl Archive {
         Ok(Report::of(&history, &verified, procedure))
     }
 
+    /// The procedure that a job was worked by last, as it was kept with its record; `None` where it wasn't.
+    ///
+    /// # Errors
+    /// When there is no such job or nothing of it can be read.
+    pub fn procedure_of(&self, id: &JobId) -> Result<Option<Arc<Procedure>>, RecordError> {
+        Ok(self.kept_procedure(&self.past(id)?))
+    }
+
     /// Whether a job's record is as it was written, and what its inputs lead to: by the procedure that was kept with it, or
     /// else by the one that is given.
     ///

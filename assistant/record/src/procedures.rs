@@ -7,6 +7,7 @@ use crate::{Archive, RecordError};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
+use steps::procedure::sheet_named;
 use steps::{Id, Procedure};
 
 /// The folder of procedures.
@@ -32,10 +33,18 @@ pub(crate) fn keep(folder: &Path, procedure: &Procedure) -> Result<(), RecordErr
 pub(crate) fn kept(files: &(impl Files + ?Sized), id: &Id, sha256: &str) -> Option<Arc<Procedure>> {
     let texts = files.read(&name(id, sha256))?;
     let texts: BTreeMap<String, String> = serde_json::from_slice(&texts).ok()?;
-    // Which of the files is the procedure and which are its parts isn't kept: its name and hash tell.
+    // Which of the files is the procedure, which are its parts and which is the vehicle's sheet isn't kept: name and hash
+    // tell.
+    let texts = &texts;
+    let sheets = || texts.keys().filter_map(|name| sheet_named(name));
+    let as_one_sheet = |name| {
+        let with = std::iter::once(None).chain(sheets().map(Some));
+        with.filter_map(move |sheet| Procedure::load_with(name, sheet, texts).ok())
+    };
     texts
         .keys()
-        .filter_map(|name| Procedure::load(name, &texts).ok())
+        .filter(|name| sheet_named(name).is_none())
+        .flat_map(|name| as_one_sheet(name.as_str()))
         .find(|procedure| procedure.id == *id && procedure.sha256 == sha256)
         .map(Arc::new)
 }

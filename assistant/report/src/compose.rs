@@ -1,6 +1,9 @@
 //! What stands where in a report.
 
+mod customer;
 mod work;
+
+pub(crate) use customer::for_the_customer;
 
 use crate::gather::capital;
 use crate::model::{EventKind, Finding, FindingKind, JobReport, Outcome, SignatureShown};
@@ -43,6 +46,7 @@ pub(crate) fn compose(
     sheet.torques();
     sheet.renewed();
     sheet.gates();
+    sheet.sheet_values();
     sheet.notes(photos);
     sheet.course();
     sheet.proof();

@@ -4,8 +4,8 @@ mod settled;
 
 use crate::model::{
     Choice, Event, EventKind, FORMAT, Finding, FindingKind, Gate, GateState, JobReport, Note,
-    Outcome, Photo, Proof, Range, Reading, Renewed, Signature, SignatureShown, Torque, Verdict,
-    Worker,
+    Outcome, Photo, Proof, Range, Reading, Renewed, SheetValue, Signature, SignatureShown, Torque,
+    Verdict, Worker,
 };
 use crate::names::{Names, plain};
 use record::time::iso;
@@ -55,6 +55,7 @@ impl JobReport {
             torques: gathered.torques,
             renewed: gathered.renewed,
             gates: gathered.gates,
+            sheet_values: sheet_values(record),
             notes: gathered.notes,
             photos: gathered.photos,
             course: gathered.course,
@@ -83,6 +84,22 @@ impl JobReport {
         report.recommended = report.findings.iter().filter_map(recommended).collect();
         report
     }
+}
+
+/// What was taken from the sheet of the vehicle, in the order of its names.
+fn sheet_values(record: &Report) -> Vec<SheetValue> {
+    let procedure = record.full_procedure.as_ref();
+    let sheet = procedure.and_then(|it| it.sheet.as_ref());
+    let values = sheet.into_iter().flat_map(|sheet| sheet.values.values());
+    values
+        .map(|it| SheetValue {
+            what: it.means.clone(),
+            value: it.is.clone(),
+            source: it.source.clone(),
+            entered: it.entered.clone(),
+            approved: it.approved.clone(),
+        })
+        .collect()
 }
 
 /// What a finding asks for, as long as it wasn't put right.

@@ -4,7 +4,7 @@ mod svg;
 
 use crate::model::JobReport;
 use crate::sheet::{Cell, Part, Sheet, StepLine, Table};
-use crate::{Paper, Picture, compose};
+use crate::{Paper, Picture, Shop, compose};
 use jiff::tz::TimeZone;
 use std::fmt::Write;
 
@@ -16,6 +16,17 @@ impl JobReport {
     /// of `zone`, but for the proof's.
     pub fn html(&self, photos: &[Picture], paper: Paper, zone: &TimeZone) -> String {
         page(&compose::compose(self, photos, paper, zone))
+    }
+
+    /// The page for the customer as HTML: what was done, what was measured, what to watch.
+    pub fn customer_html(
+        &self,
+        shop: &Shop,
+        photos: &[Picture],
+        paper: Paper,
+        zone: &TimeZone,
+    ) -> String {
+        page(&compose::for_the_customer(self, shop, photos, paper, zone))
     }
 }
 

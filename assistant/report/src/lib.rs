@@ -95,6 +95,18 @@ impl Paper {
     }
 }
 
+/// The shop, as it calls itself on the page for the customer.
+#[derive(Debug, Clone, Default, PartialEq, Eq, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Shop {
+    /// Its name.
+    #[serde(default)]
+    pub name: String,
+    /// The lines of its address.
+    #[serde(default)]
+    pub address: Vec<String>,
+}
+
 /// A photo, ready to be shown.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {

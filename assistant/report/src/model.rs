@@ -55,6 +55,9 @@ pub struct JobReport {
     pub renewed: Vec<Renewed>,
     /// What happened at the hold points, in order.
     pub gates: Vec<Gate>,
+    /// The values that were taken from the sheet of the vehicle; empty where none was named.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sheet_values: Vec<SheetValue>,
     /// Notes, in order.
     pub notes: Vec<Note>,
     /// Photos, in order.
@@ -72,6 +75,24 @@ pub struct Choice {
     pub asked: String,
     /// The answer.
     pub answer: String,
+}
+
+/// A value that was taken from the sheet of the vehicle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SheetValue {
+    /// What it is.
+    pub what: String,
+    /// The value as the sheet writes it.
+    pub value: String,
+    /// The document that it is from; missing where the sheet names none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
+    /// Who entered it, and when.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub entered: Option<String>,
+    /// Who compared it with its source, and when.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub approved: Option<String>,
 }
 
 /// Somebody who answers for the job.

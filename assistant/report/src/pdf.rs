@@ -12,7 +12,7 @@ mod letters;
 use crate::drawing::{Drawing, Ink, Shape};
 use crate::model::JobReport;
 use crate::sheet::{Part, Sheet};
-use crate::{Paper, Picture, ReportError, compose};
+use crate::{Paper, Picture, ReportError, Shop, compose};
 use flow::{Mark, Page};
 use jiff::tz::TimeZone;
 use krilla::color::rgb;
@@ -41,6 +41,20 @@ impl JobReport {
         zone: &TimeZone,
     ) -> Result<Vec<u8>, ReportError> {
         written(&compose::compose(self, photos, paper, zone))
+    }
+
+    /// The page for the customer as PDF: what was done, what was measured, what to watch.
+    ///
+    /// # Errors
+    /// When the library can't write it, which is a bug in Sayback.
+    pub fn customer_pdf(
+        &self,
+        shop: &Shop,
+        photos: &[Picture],
+        paper: Paper,
+        zone: &TimeZone,
+    ) -> Result<Vec<u8>, ReportError> {
+        written(&compose::for_the_customer(self, shop, photos, paper, zone))
     }
 }
 

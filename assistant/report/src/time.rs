@@ -53,6 +53,11 @@ impl<'a> Clock<'a> {
         }
     }
 
+    /// The day: `2026-03-02`.
+    pub fn day(&self, at: &str) -> String {
+        self.moment(at).chars().take(10).collect()
+    }
+
     /// As short as it may be in a column named [`column`](Self::column): without a day or an offset that is the same all the while.
     pub fn brief(&self, at: &str) -> String {
         let Some((second, offset)) = local(at, self.zone) else {

@@ -1,9 +1,11 @@
-//! Where procedures come from: the program itself, or a folder.
+//! Where procedures and vehicle sheets come from: the program itself, or a folder.
 
 use files::FileError;
 use std::path::{Path, PathBuf};
 use steps::Procedure;
-use steps::procedure::{Examined, Finding, Library, MAX_BYTES, Problems, ReadError};
+use steps::procedure::{
+    Code, Examined, Finding, Library, MAX_BYTES, Problems, ReadError, Vehicle, sheet_named,
+};
 
 macro_rules! shipped {
     ($($name:literal),* $(,)?) => {
@@ -78,13 +80,23 @@ const SHIPPED: &[(&str, &str)] = shipped![
     "parts/wheels-tight",
 ];
 
-/// Where procedures are read from.
+/// The sheets of the invented vehicles that come with the program.
+const VEHICLES: &[(&str, &str)] = shipped![
+    "vehicles/blue-trailer",
+    "vehicles/depot-van",
+    "vehicles/van-four",
+    "vehicles/van-seven",
+    "vehicles/van-two",
+    "vehicles/work-boat",
+];
+
+/// Where procedures and vehicle sheets are read from.
 #[derive(Debug, Clone)]
 pub enum Shelf {
     /// Those that come with the program.
     Shipped,
-    /// A folder of `*.toml`, parts in folders below it. What it lacks is taken from the program, so that
-    /// one's own procedures may include the shipped parts.
+    /// A folder of `*.toml`, parts in folders below it, vehicle sheets in its folder `vehicles`. What it lacks is taken
+    /// from the program, so that one's own procedures may include the shipped parts.
     Folder(PathBuf),
 }
 
@@ -101,7 +113,8 @@ impl Shelf {
         }
     }
 
-    /// The names of the procedures (not the parts), sorted; of those that come with the program the English ones.
+    /// The names of the procedures (not the parts), sorted; of those that come with the program the English ones. A folder
+    /// has those of the program, too, that one of its vehicle sheets is for.
     ///
     /// # Errors
     /// When the folder can't be read.
@@ -111,19 +124,78 @@ impl Shelf {
                 let names = SHIPPED.iter().map(|(name, _)| (*name).to_owned());
                 names.filter(|name| !name.contains('/')).collect()
             }
-            Self::Folder(folder) => std::fs::read_dir(folder)?
-                .filter_map(|entry| {
-                    let path = entry.ok()?.path();
-                    let is_toml = path
-                        .extension()
-                        .is_some_and(|extension| extension == "toml");
-                    let name = path.file_stem()?.to_str()?.to_owned();
-                    (is_toml && path.is_file()).then_some(name)
-                })
-                .collect(),
+            Self::Folder(folder) => {
+                let mut names = toml_files(folder)?;
+                let sheets = self.sheets()?.into_iter();
+                let fits = sheets
+                    .filter_map(|sheet| Vehicle::load(&sheet, self).ok())
+                    .flat_map(|vehicle| vehicle.fits);
+                names.extend(fits.filter(|name| shipped(name).is_ok()));
+                names
+            }
+        };
+        names.sort();
+        names.dedup();
+        Ok(names)
+    }
+
+    /// The names of the vehicle sheets, sorted, those of types among them; of a folder only its own.
+    ///
+    /// # Errors
+    /// When the folder can't be read.
+    pub fn sheets(&self) -> Result<Vec<String>, std::io::Error> {
+        let mut names: Vec<String> = match self {
+            Self::Shipped => {
+                let names = VEHICLES.iter().filter_map(|(name, _)| sheet_named(name));
+                names.map(str::to_owned).collect()
+            }
+            Self::Folder(folder) => match toml_files(&folder.join("vehicles")) {
+                Err(error) if error.kind() == std::io::ErrorKind::NotFound => Vec::new(),
+                files => files?,
+            },
         };
         names.sort();
         Ok(names)
+    }
+
+    /// The vehicles, and what is wrong with sheets that can't be used.
+    ///
+    /// # Errors
+    /// When the folder can't be read.
+    pub fn vehicles(&self) -> Result<(Vec<Vehicle>, Vec<Problems>), std::io::Error> {
+        let (mut vehicles, mut faulty) = (Vec::new(), Vec::new());
+        for sheet in self.sheets()? {
+            match Vehicle::load(&sheet, self) {
+                Ok(vehicle) => vehicles.push(vehicle),
+                Err(problems) => faulty.push(problems),
+            }
+        }
+        Ok((vehicles, faulty))
+    }
+
+    /// The vehicles that can be named, and whose sheets are for a procedure; none of those with a faulty sheet.
+    ///
+    /// # Errors
+    /// When the folder can't be read.
+    pub fn vehicles_for(&self, procedure: &str) -> Result<Vec<Vehicle>, std::io::Error> {
+        let (mut vehicles, _) = self.vehicles()?;
+        vehicles.retain(|it| !it.names.is_empty() && it.fits.contains(procedure));
+        Ok(vehicles)
+    }
+
+    /// A procedure to be listed: by itself, or with the first vehicle that it fits where it needs one.
+    ///
+    /// # Errors
+    /// All that is wrong with it, drawn at its place.
+    pub fn load_to_list(&self, name: &str) -> Result<Procedure, Box<Problems>> {
+        self.load(name).or_else(|problems| {
+            let needs_one = problems.problems.iter().all(|it| it.code == Code::Sheet);
+            let vehicles = self.vehicles_for(name).unwrap_or_default();
+            match vehicles.first().filter(|_| needs_one) {
+                Some(vehicle) => self.load_with(name, Some(vehicle.id.as_str())),
+                None => Err(problems),
+            }
+        })
     }
 
     /// Reads and checks one procedure.
@@ -131,7 +203,15 @@ impl Shelf {
     /// # Errors
     /// All that is wrong with it, drawn at its place.
     pub fn load(&self, name: &str) -> Result<Procedure, Box<Problems>> {
-        Procedure::load(name, self).map_err(Box::new)
+        self.load_with(name, None)
+    }
+
+    /// The same with the values of a vehicle's sheet.
+    ///
+    /// # Errors
+    /// All that is wrong with it, drawn at its place; what the sheet lacks is wrong, too.
+    pub fn load_with(&self, name: &str, sheet: Option<&str>) -> Result<Procedure, Box<Problems>> {
+        Procedure::load_with(name, sheet, self).map_err(Box::new)
     }
 
     /// The same, and what looks like a slip of its author.
@@ -147,9 +227,10 @@ impl Shelf {
 }
 
 impl Shelf {
-    /// Reads and checks one procedure, mistakes and doubts together.
-    pub fn examine(&self, name: &str) -> Examined {
-        Procedure::examine(name, self)
+    /// Reads and checks one procedure, mistakes and doubts together; with the values of a vehicle's sheet where one is
+    /// named.
+    pub fn examine_with(&self, name: &str, sheet: Option<&str>) -> Examined {
+        Procedure::examine_with(name, sheet, self)
     }
 }
 
@@ -165,8 +246,21 @@ impl Library for Shelf {
     }
 }
 
+/// The names of the `*.toml` files in a folder.
+fn toml_files(folder: &Path) -> Result<Vec<String>, std::io::Error> {
+    let files = std::fs::read_dir(folder)?.filter_map(|entry| {
+        let path = entry.ok()?.path();
+        let is_toml = path
+            .extension()
+            .is_some_and(|extension| extension == "toml");
+        let name = path.file_stem()?.to_str()?.to_owned();
+        (is_toml && path.is_file()).then_some(name)
+    });
+    Ok(files.collect())
+}
+
 fn shipped(name: &str) -> Result<Vec<u8>, ReadError> {
-    let mut all = SHIPPED.iter().chain(TRANSLATED);
+    let mut all = SHIPPED.iter().chain(TRANSLATED).chain(VEHICLES);
     let found = all.find(|(known, _)| *known == name);
     found
         .map(|(_, text)| text.as_bytes().to_vec())
@@ -204,6 +298,7 @@ mod tests {
             (folder.join("es"), ""),
             (folder.join("parts"), "parts/"),
             (folder.join("es/parts"), "es/parts/"),
+            (folder.join("vehicles"), "vehicles/"),
         ] {
             for entry in std::fs::read_dir(below).unwrap() {
                 let path = entry.unwrap().path();
@@ -219,7 +314,7 @@ mod tests {
             }
         }
         on_disk.sort();
-        let all = SHIPPED.iter().chain(TRANSLATED);
+        let all = SHIPPED.iter().chain(TRANSLATED).chain(VEHICLES);
         let mut shipped: Vec<&str> = all.map(|(name, _)| *name).collect();
         shipped.sort_unstable();
         assert_eq!(shipped, on_disk);

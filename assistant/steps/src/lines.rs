@@ -265,6 +265,9 @@ lines! {
     then_the_check_word();
     rehearsal();
     recordings();
+    no_source(what);
+    without_source(values);
+    without_source_and_more(values, count);
     put_on();
     tools_to_lay_out();
     parts_to_lay_out();

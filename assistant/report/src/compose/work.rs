@@ -135,4 +135,42 @@ impl Composer<'_> {
             rows,
         );
     }
+
+    /// What was taken from the sheet of the vehicle.
+    pub(super) fn sheet_values(&mut self) {
+        let report = self.report;
+        if report.sheet_values.is_empty() {
+            return;
+        }
+        self.heading("Values from the vehicle's sheet");
+        let rows = report.sheet_values.iter().map(|value| {
+            let source = match &value.source {
+                Some(source) => Cell::plain(source.clone()),
+                None => Cell::strong("NO SOURCE"),
+            };
+            let entered = value.entered.as_ref().map(|it| format!("entered by {it}"));
+            let approved = match &value.approved {
+                Some(approved) => format!("checked by {approved}"),
+                None => "not yet checked by a second person".to_owned(),
+            };
+            let told: Vec<String> = entered.into_iter().chain([approved]).collect();
+            vec![
+                Cell::plain(capital(&value.what)),
+                Cell::plain(value.value.clone()),
+                source,
+                Cell::plain(capital(&told.join("; "))),
+            ]
+        });
+        let rows = rows.collect();
+        self.table(
+            "Values from the vehicle's sheet",
+            &[
+                ("What", 0.3),
+                ("Value", 0.16),
+                ("Source", 0.27),
+                ("By whom", 0.27),
+            ],
+            rows,
+        );
+    }
 }

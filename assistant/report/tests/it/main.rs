@@ -1,5 +1,6 @@
 //! Reports of real records, read back by readers that are not our own.
 
+mod customer;
 mod flow;
 mod harness;
 mod html;

@@ -40,16 +40,17 @@ pub struct Looked {
     pub said: Vec<String>,
 }
 
-/// Reads a procedure and looks at all of it that can be looked at without sound.
+/// Reads a procedure, with the values of a vehicle's sheet where one is named, and looks at all of it that can be looked at without sound.
 ///
 /// # Errors
 /// When the model fails.
 pub fn look(
     shelf: &Shelf,
     name: &str,
+    sheet: Option<&str>,
     vocabulary: &mut Vocabulary,
 ) -> Result<Looked, RecogniserError> {
-    let mut examined = shelf.examine(name);
+    let mut examined = shelf.examine_with(name, sheet);
     let said = straight_way::check(&mut examined);
     // The dictionary, the model and the phones are those of English.
     let language = examined.procedure.as_ref().map(|it| it.language);

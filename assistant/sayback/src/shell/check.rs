@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::Duration;
 use steps::Procedure;
-use steps::procedure::Code;
+use steps::procedure::{Code, Finding, Problems, SheetInputs, Vehicle};
 
 /// What `check` is asked for.
 #[derive(Debug, clap::Args)]
@@ -115,13 +115,19 @@ fn watch(options: &CheckOptions, vocabulary: &mut Vocabulary) -> miette::Result<
 fn once(options: &CheckOptions, vocabulary: &mut Vocabulary) -> miette::Result<ExitCode> {
     let mut all = Vec::new();
     let mut sound = true;
-    for file in files(&options.files)? {
-        let (folder, name) = folder_and_name(&file)?;
-        let looked =
-            author::look(&Shelf::Folder(folder.clone()), &name, vocabulary).into_diagnostic()?;
-        let examined = looked.examined;
+    let human = options.format == Format::Human;
+    // With a vehicle only what isn't found without it is told.
+    let mut told: Vec<Finding> = Vec::new();
+    for (folder, name, sheet) in to_check(&options.files, human, &mut all)? {
+        let shelf = Shelf::Folder(folder.clone());
+        let looked = author::look(&shelf, &name, sheet.as_deref(), vocabulary).into_diagnostic()?;
+        let mut examined = looked.examined;
+        if sheet.is_some() {
+            examined.findings.retain(|it| !is_known(it, &told));
+        }
+        told.extend(examined.findings.iter().cloned());
         let tally = Tally::of(&examined.findings);
-        if options.format == Format::Human {
+        if human {
             for finding in &examined.findings {
                 terminal::draw(&miette::Report::new(finding.clone()));
             }
@@ -129,16 +135,18 @@ fn once(options: &CheckOptions, vocabulary: &mut Vocabulary) -> miette::Result<E
         let found = examined.findings.into_iter();
         all.extend(found.map(|finding| Found::in_folder(&folder, finding)));
         let Some(it) = examined.procedure else {
-            if options.format == Format::Human {
+            if human {
                 let mistakes = tally.mistakes;
+                let with = sheet.map(|sheet| format!(" with the sheet “{sheet}”"));
                 warn!(
-                    "“{name}” can't be used: {mistakes} {} to put right.",
+                    "“{name}” can't be used{}: {mistakes} {} to put right.",
+                    with.unwrap_or_default(),
                     things(mistakes)
                 );
             }
             continue;
         };
-        if options.format == Format::Human {
+        if human {
             passed(&it, tally, looked.said.len());
         }
         if options.heard && !it.language.is_default() {
@@ -191,6 +199,94 @@ fn things(count: usize) -> &'static str {
     if count == 1 { "thing" } else { "things" }
 }
 
+fn tell_of(finding: Finding, folder: &Path, human: bool, all: &mut Vec<Found>) {
+    if human {
+        terminal::draw(&miette::Report::new(finding.clone()));
+    }
+    all.push(Found::in_folder(folder, finding));
+}
+
+/// Whether a finding with a vehicle says nothing new: it was told already, or is there only because the vehicle leaves some
+/// of the procedure out.
+fn is_known(finding: &Finding, told: &[Finding]) -> bool {
+    let of_what_is_left_out = matches!(
+        finding.code,
+        Code::AcceptedStale | Code::FactUnneeded | Code::BranchUnreached | Code::ReasonUnneeded
+    );
+    let same = |it: &Finding| {
+        it.message == finding.message
+            && it.place == finding.place
+            && it.file.name() == finding.file.name()
+    };
+    of_what_is_left_out || told.iter().any(same)
+}
+
+/// The folder of procedures that a folder of vehicle sheets lies in; `None` for any other folder.
+pub(super) fn in_procedures(folder: &Path) -> Option<PathBuf> {
+    // Whoever stands in it names no folder.
+    let whole = std::path::absolute(folder).ok()?;
+    if whole.file_name()? != "vehicles" {
+        return None;
+    }
+    Some(match folder.parent() {
+        Some(parent) if folder.file_name().is_some() => match parent.as_os_str().is_empty() {
+            true => PathBuf::from("."),
+            false => parent.to_owned(),
+        },
+        Some(_) | None => PathBuf::from(".."),
+    })
+}
+
+/// What is checked: each procedure by itself and with each sheet that is for it; of a sheet each procedure that it is for.
+fn to_check(
+    asked: &[PathBuf],
+    human: bool,
+    all: &mut Vec<Found>,
+) -> miette::Result<Vec<(PathBuf, String, Option<String>)>> {
+    let (mut to_check, mut seen) = (Vec::new(), BTreeSet::new());
+    for file in files(asked)? {
+        let (folder, name) = folder_and_name(&file)?;
+        if let Some(folder) = in_procedures(&folder) {
+            match Vehicle::load(&name, &Shelf::Folder(folder.clone())) {
+                Ok(vehicle) if vehicle.names.is_empty() => {
+                    if human {
+                        tell!("“{name}” is a type: it is checked with each vehicle of that type.");
+                    }
+                }
+                Ok(vehicle) => {
+                    let fits = vehicle.fits.into_iter();
+                    to_check.extend(fits.map(|it| (folder.clone(), it, Some(name.clone()))));
+                }
+                Err(Problems { problems, .. }) => {
+                    for finding in problems {
+                        tell_of(finding, &folder, human, all);
+                    }
+                }
+            }
+            continue;
+        }
+        let shelf = Shelf::Folder(folder.clone());
+        let (vehicles, faulty) = shelf.vehicles().into_diagnostic()?;
+        if seen.insert(folder.clone()) {
+            for finding in faulty.into_iter().flat_map(|it| it.problems) {
+                tell_of(finding, &folder, human, all);
+            }
+        }
+        let vehicles: Vec<&Vehicle> = vehicles
+            .iter()
+            .filter(|it| !it.names.is_empty() && it.fits.contains(&name))
+            .collect();
+        let inputs = SheetInputs::of(&name, &shelf).unwrap_or_default();
+        let needs_one = inputs.values.iter().any(|it| it.practice.is_none());
+        if vehicles.is_empty() || !needs_one {
+            to_check.push((folder.clone(), name.clone(), None));
+        }
+        let with = vehicles.into_iter().map(|it| Some(it.id.to_string()));
+        to_check.extend(with.map(|sheet| (folder.clone(), name.clone(), sheet)));
+    }
+    Ok(to_check)
+}
+
 fn passed(it: &Procedure, tally: Tally, said: usize) {
     let look_again = match tally.doubts {
         0 => String::new(),
@@ -204,9 +300,11 @@ fn passed(it: &Procedure, tally: Tally, said: usize) {
         0 => String::new(),
         count => format!(", {count} that could be worded better"),
     };
+    let on = it.sheet.as_ref().map(|sheet| format!(", {}", sheet.id));
     tell!(
-        "{}: nothing to put right{look_again}{accepted}{advice}. {} steps, {} gates, {said} things to say on the straight way through.",
+        "{}{}: nothing to put right{look_again}{accepted}{advice}. {} steps, {} gates, {said} things to say on the straight way through.",
         it.title,
+        on.unwrap_or_default(),
         it.steps.len(),
         it.gates.len(),
     );

@@ -54,7 +54,7 @@ pub fn run(
     let mut talk: Talk = toml::from_str(&text)
         .into_diagnostic()
         .wrap_err_with(|| format!("the talk {} can't be used", talk_file.display()))?;
-    let procedure = super::work::load(&Shelf::Shipped, PROCEDURE)?;
+    let procedure = super::work::load(&Shelf::Shipped, PROCEDURE, None)?;
     let settings = Settings {
         mode: Mode::Recordings,
         colours: true,

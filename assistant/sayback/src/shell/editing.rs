@@ -1,6 +1,6 @@
 //! Puts procedure files into their usual form, and compares two versions of one.
 
-use super::check::folder_and_name;
+use super::check::{folder_and_name, in_procedures};
 use super::terminal;
 use files::IfThere;
 use miette::{IntoDiagnostic, WrapErr, miette};
@@ -10,7 +10,9 @@ use serde_json::json;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use steps::Procedure;
-use steps::procedure::{Library, MAX_BYTES, ReadError, differences};
+use steps::procedure::{
+    Library, MAX_BYTES, ReadError, Vehicle, differences, sheet_differences, sheet_named,
+};
 
 /// Writes each file in its usual form; with `look` it only says which aren't in it, and exits with 1 then.
 pub fn tidy_files(files: &[PathBuf], look: bool) -> miette::Result<ExitCode> {
@@ -47,7 +49,29 @@ pub fn tidy_files(files: &[PathBuf], look: bool) -> miette::Result<ExitCode> {
 
 /// Tells what differs between two versions.
 pub fn differ(old: &Path, new: &Path, as_json: bool) -> miette::Result<ExitCode> {
-    let all = differences(&load(old)?, &load(new)?);
+    let (old, new) = (version(old)?, version(new)?);
+    if old.is_sheet && new.is_sheet {
+        let all = sheet_differences(
+            &Vehicle::load(&old.id, &old)?,
+            &Vehicle::load(&new.id, &new)?,
+        );
+        if as_json {
+            let all: Vec<_> = all.iter().map(|it| json!({ "difference": it })).collect();
+            terminal::tell_json(&all)?;
+            return Ok(ExitCode::SUCCESS);
+        }
+        if all.is_empty() {
+            tell!("No difference that is heard or worked by.");
+        }
+        for it in &all {
+            tell!("  {it}");
+        }
+        return Ok(ExitCode::SUCCESS);
+    }
+    let all = differences(
+        &Procedure::load(&old.id, &old)?,
+        &Procedure::load(&new.id, &new)?,
+    );
     if as_json {
         let all: Vec<_> = all
             .iter()
@@ -75,23 +99,28 @@ pub fn differ(old: &Path, new: &Path, as_json: bool) -> miette::Result<ExitCode>
 /// A version under another file name than its own, such as `pump.old.toml`.
 struct Version {
     id: String,
+    is_sheet: bool,
     bytes: Vec<u8>,
     shelf: Shelf,
 }
 
 impl Library for Version {
     fn read(&self, name: &str) -> Result<Vec<u8>, ReadError> {
-        match name == self.id {
+        let own = match self.is_sheet {
+            true => sheet_named(name),
+            false => Some(name),
+        };
+        match own == Some(self.id.as_str()) {
             true => Ok(self.bytes.clone()),
             false => self.shelf.read(name),
         }
     }
 }
 
-fn load(file: &Path) -> miette::Result<Procedure> {
+fn version(file: &Path) -> miette::Result<Version> {
     let (folder, name) = folder_and_name(file)?;
-    let shelf = Shelf::Folder(folder);
-    let bytes = shelf
+    let in_folder = Shelf::Folder(folder.clone());
+    let bytes = in_folder
         .read(&name)
         .into_diagnostic()
         .wrap_err_with(|| format!("{} can't be read: look at its name", file.display()))?;
@@ -99,6 +128,13 @@ fn load(file: &Path) -> miette::Result<Procedure> {
     let table = text.parse::<toml::Table>().ok();
     let id = table.as_ref().and_then(|it| it.get("id")?.as_str());
     let id = id.unwrap_or(&name).to_owned();
-    let version = Version { id, bytes, shelf };
-    Ok(Procedure::load(&version.id, &version)?)
+    // A sheet's type lies beside it, in the folder `vehicles` of the procedures.
+    let of_procedures = in_procedures(&folder);
+    let is_sheet = of_procedures.is_some() || table.is_some_and(|it| it.contains_key("fits"));
+    Ok(Version {
+        id,
+        is_sheet,
+        bytes,
+        shelf: of_procedures.map_or(in_folder, Shelf::Folder),
+    })
 }

@@ -26,6 +26,7 @@ mod search;
 mod show;
 mod sound;
 mod statistics;
+mod vehicles;
 mod work;
 
 use clap::{CommandFactory, Parser, Subcommand};
@@ -125,12 +126,23 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// List the vehicles and the procedures their sheets cover
+    Vehicles {
+        #[command(flatten)]
+        shelf: ShelfOptions,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
     /// Show a procedure: what to lay out, steps, sizes, torques and hold points
     Procedure {
         /// Name of the procedure (see `sayback procedures`)
         name: String,
         #[command(flatten)]
         shelf: ShelfOptions,
+        /// Show it with this vehicle's values (see `sayback vehicles`)
+        #[arg(long, value_name = "NAME")]
+        vehicle: Option<String>,
         /// The unit for what the job uses up: "ml", "l", "US qt", "imp pt" [default: the procedure's own]
         #[arg(long, value_name = "UNIT")]
         amounts_in: Option<steps::quantity::MeasureUnit>,
@@ -143,22 +155,27 @@ enum Command {
         #[command(flatten)]
         export: export::ExportOptions,
     },
-    /// Check your own procedures: what is wrong, where, and what to do about it
+    /// Check your own procedures and vehicle sheets: what is wrong, where, and what to do about it
     ///
+    /// A procedure is checked on its own and with every sheet that lists it; a sheet, with every procedure it lists.
     /// A mistake makes the exit code 1. A doubt, such as a torque that doesn't suit its thread, is only a warning: if it is
     /// right as it stands, accept it in the file with an [[accepted]] entry that gives the reason.
     Check {
         #[command(flatten)]
         check: check::CheckOptions,
     },
-    /// Make a new procedure by answering questions
+    /// Make a new procedure, or a vehicle sheet in a folder `vehicles`, by answering questions
     ///
     /// The answers may be piped in, one to a line. An existing file is never overwritten. The schema that lets an editor
     /// explain the keys is put beside the file.
     New {
-        /// The new file; its name without .toml becomes the procedure's name
+        /// The new file; its name without .toml becomes the procedure's or the sheet's name
         #[arg(value_name = "FILE")]
         file: PathBuf,
+        /// For a vehicle sheet: a table with one value per row (what it is, value, page); you confirm each row instead of typing
+        /// it
+        #[arg(long, value_name = "FILE.csv")]
+        values: Option<PathBuf>,
     },
     /// Put procedure files into their usual form, keeping comments and the order of the keys
     Fmt {
@@ -169,7 +186,7 @@ enum Command {
         #[arg(long)]
         check: bool,
     },
-    /// Show what differs between two versions of a procedure: torques, steps, hold points
+    /// Show what differs between two versions of a procedure or a vehicle sheet: torques, steps, hold points
     ///
     /// Changes to hold points come first. The exit code is 0 whether they differ or not.
     Diff {
@@ -469,21 +486,25 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
         Command::Procedure {
             name,
             shelf,
+            vehicle,
             amounts_in,
             json,
             picture,
             export,
         } => {
             let shelf = shelf.shelf();
-            procedures::show(&shelf, &name, amounts_in, json, picture.as_deref(), &export)
+            let sheet = vehicle.map(|name| vehicles::sheet_of(&shelf, &name));
+            let it = work::load(&shelf, &name, sheet.transpose()?.as_deref())?;
+            procedures::show(&it, amounts_in, json, picture.as_deref(), &export)
         }
+        Command::Vehicles { shelf, json } => vehicles::list(&shelf.shelf(), json),
         Command::Import {
             list,
             out,
             overwrite,
         } => import::import(&list, &out, overwrite),
         Command::Check { check } => check::check(&check),
-        Command::New { file } => new::new(&file),
+        Command::New { file, values } => new::new(&file, values.as_deref()),
         Command::Fmt { files, check } => editing::tidy_files(&files, check),
         Command::Diff { old, new, json } => editing::differ(&old, &new, json),
         Command::Reckon { question, json } => reckon::reckon(&question, json),

@@ -1,4 +1,6 @@
-//! Makes a new procedure by asking questions.
+//! Makes a new procedure, or a new vehicle sheet, by asking questions.
+
+mod sheet;
 
 use super::terminal;
 use files::IfThere;
@@ -13,7 +15,7 @@ use steps::quantity::{Size, TorqueSpec};
 use steps::{Id, Procedure};
 
 /// Asks, and writes a new file; what is there is never written over.
-pub fn new(file: &Path) -> miette::Result<ExitCode> {
+pub fn new(file: &Path, values: Option<&Path>) -> miette::Result<ExitCode> {
     let (folder, id) = super::check::folder_and_name(file)?;
     if !Id::is_well_formed(&id) {
         return Err(miette!(
@@ -22,6 +24,14 @@ pub fn new(file: &Path) -> miette::Result<ExitCode> {
     }
     files::check_place(file, IfThere::Keep).into_diagnostic()?;
     let mut answers = std::io::stdin().lock();
+    if let Some(procedures) = super::check::in_procedures(&folder) {
+        return sheet::new(file, &id, Shelf::Folder(procedures), values, &mut answers);
+    }
+    if values.is_some() {
+        return Err(miette!(
+            "--values is for a vehicle sheet: its file lies in a folder `vehicles`"
+        ));
+    }
     let text = asked(&id, &mut answers)?.text();
     let library = Fresh {
         id: &id,
@@ -118,7 +128,7 @@ fn asked(id: &str, answers: &mut impl BufRead) -> miette::Result<Draft> {
 /// Asks until the answer will do.
 fn ask(
     question: &str,
-    wrong: fn(&str) -> Option<String>,
+    wrong: impl Fn(&str) -> Option<String>,
     answers: &mut impl BufRead,
 ) -> miette::Result<String> {
     loop {

@@ -317,6 +317,9 @@ pub struct JobOptions {
     pub shelf: ShelfOptions,
     #[command(flatten)]
     pub records: RecordOptions,
+    /// The vehicle's name or its sheet's name (see `sayback vehicles`); its sheet gives the torques, sizes and limits
+    #[arg(long, value_name = "NAME")]
+    pub vehicle: Option<String>,
     /// The unit your torque wrench is marked in [default: the one you last asked for by voice, else N.m]
     #[arg(long, value_enum, ignore_case = true)]
     pub unit: Option<WrenchUnit>,
@@ -386,6 +389,11 @@ impl JobOptions {
                 "the job goes on in its own unit; to change it say “my wrench is in foot pounds”, or in whatever it is",
             ),
             (
+                self.vehicle.is_some(),
+                "--vehicle",
+                "the job goes on with the vehicle it was begun on",
+            ),
+            (
                 self.tools.is_some(),
                 "--tools",
                 "the job goes on with the tools it was begun with",
@@ -410,6 +418,18 @@ impl JobOptions {
             Some((_, option, why)) => Err(miette!("`resume` doesn't take {option}: {why}")),
             None => Ok(()),
         }
+    }
+
+    /// The sheet of the vehicle that was named.
+    ///
+    /// # Errors
+    /// When no vehicle is called so.
+    pub fn sheet(&self) -> miette::Result<Option<String>> {
+        let shelf = self.shelf.shelf();
+        let named = self.vehicle.as_deref();
+        named
+            .map(|name| super::vehicles::sheet_of(&shelf, name))
+            .transpose()
     }
 
     /// To whom it listens.

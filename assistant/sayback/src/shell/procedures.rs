@@ -19,7 +19,7 @@ pub fn list(shelf: &Shelf, as_json: bool) -> miette::Result<ExitCode> {
     let mut usable = Vec::new();
     let mut faulty = 0;
     for name in names {
-        match shelf.load(&name) {
+        match shelf.load_to_list(&name) {
             Ok(procedure) => usable.push(procedure),
             Err(problems) => {
                 faulty += 1;
@@ -65,19 +65,17 @@ fn brief(it: &Procedure) -> serde_json::Value {
 }
 
 pub fn show(
-    shelf: &Shelf,
-    name: &str,
+    it: &Procedure,
     amounts_in: Option<MeasureUnit>,
     as_json: bool,
     picture: Option<&Path>,
     export: &ExportOptions,
 ) -> miette::Result<ExitCode> {
-    let it = super::work::load(shelf, name)?;
     if let Some(path) = picture {
-        let drawing = report::flow_picture(&it);
+        let drawing = report::flow_picture(it);
         files::write(path, drawing.as_bytes(), export.overwrite.if_there()).into_diagnostic()?;
     }
-    let sheet = export.write(&it)?;
+    let sheet = export.write(it)?;
     if !as_json && (picture.is_some() || sheet.is_some()) {
         for path in picture.into_iter().chain(sheet) {
             tell!("{}", path.display());
@@ -85,9 +83,9 @@ pub fn show(
         return Ok(ExitCode::SUCCESS);
     }
     if as_json {
-        let mut all = brief(&it);
-        all["steps"] = it.steps.iter().map(|step| step_json(&it, step)).collect();
-        all["supplies"] = used_up(&it, amounts_in)
+        let mut all = brief(it);
+        all["steps"] = it.steps.iter().map(|step| step_json(it, step)).collect();
+        all["supplies"] = used_up(it, amounts_in)
             .map(|(uses, varies)| {
                 json!({ "what": uses.what, "amount": uses.amount.to_string(), "at_most": varies })
             })
@@ -118,7 +116,7 @@ pub fn show(
             tell!("\n{heading}: {}", list.join("; "));
         }
     }
-    for (number, (uses, varies)) in used_up(&it, amounts_in).enumerate() {
+    for (number, (uses, varies)) in used_up(it, amounts_in).enumerate() {
         let heading = if number == 0 {
             "\nUsed up:"
         } else {
@@ -127,17 +125,17 @@ pub fn show(
         let at_most = if varies { "up to " } else { "" };
         tell!("{heading} {}, {at_most}{}", uses.what, uses.amount);
     }
-    let whole = expected(&it, &BTreeMap::new(), &BTreeMap::new());
+    let whole = expected(it, &BTreeMap::new(), &BTreeMap::new());
     tell!(
         "\nAbout {} minutes, then step by step:\n",
         TimeLeft::minutes(whole)
     );
     for (number, step) in it.steps.iter().enumerate() {
-        tell!("{:>3}  {}", number + 1, in_a_line(&it, step));
+        tell!("{:>3}  {}", number + 1, in_a_line(it, step));
     }
     tell!("\nWhen the job is given up:");
     for step in &it.make_safe {
-        tell!("     {}", in_a_line(&it, step));
+        tell!("     {}", in_a_line(it, step));
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -3,9 +3,10 @@
 use super::options::{Overwrite, RecordOptions, or_near};
 use super::terminal;
 use clap::{Args, ValueEnum};
-use miette::IntoDiagnostic;
+use miette::{IntoDiagnostic, miette};
 use record::{Archive, JobId, MAX_PHOTO_BYTES, RecordError};
 use report::{JobReport, Picture, TimeZone};
+use sayback::config::shop;
 use sayback::library::Shelf;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -48,6 +49,9 @@ pub struct ReportFiles {
     /// Write JSON for other programs
     #[arg(long, value_name = "FILE")]
     json: Option<PathBuf>,
+    /// Write one page for the customer, as HTML or PDF by the file's ending: what was done, what was measured, what to watch
+    #[arg(long, value_name = "FILE")]
+    customer: Option<PathBuf>,
     /// The paper of the HTML and the PDF
     #[arg(long, value_enum, default_value = "a4")]
     paper: Paper,
@@ -70,6 +74,22 @@ pub fn write(records: &RecordOptions, id: &str, options: &ReportFiles) -> miette
     if let Some(path) = &options.pdf {
         let pdf = report.pdf(&photos, paper, &zone).into_diagnostic()?;
         made.push((path, pdf));
+    }
+    if let Some(path) = &options.customer {
+        let shop = shop::load()?;
+        let is = |ending: &str| path.extension().is_some_and(|it| it == ending);
+        let page = match (is("pdf"), is("html")) {
+            (true, _) => report
+                .customer_pdf(&shop, &photos, paper, &zone)
+                .into_diagnostic()?,
+            (false, true) => report
+                .customer_html(&shop, &photos, paper, &zone)
+                .into_bytes(),
+            (false, false) => {
+                return Err(miette!("{} ends in neither .html nor .pdf", path.display()));
+            }
+        };
+        made.push((path, page));
     }
     if let Some(path) = &options.csv {
         made.push((path, report.csv().into_diagnostic()?.into_bytes()));

@@ -47,7 +47,10 @@ pub fn work(
 ) -> miette::Result<ExitCode> {
     let shelf = job.shelf.shelf();
     // What is quickly found wrong comes first; the ear takes a moment to load.
-    let named = procedure.map(|name| load(&shelf, name)).transpose()?;
+    let mut sheet = job.sheet()?;
+    let named = procedure
+        .map(|name| load(&shelf, name, sheet.as_deref()))
+        .transpose()?;
     let mode = match sound {
         Some(_) => Mode::Recordings,
         None => Mode::Work,
@@ -63,22 +66,35 @@ pub fn work(
         hearing.names().join(" and "),
         voice.name()
     );
-    let procedure = match named {
-        Some(procedure) => procedure,
-        None => match choose(
-            &shelf,
-            &mut hearing,
-            voice.as_mut(),
-            job.duplex(),
-            &mut source,
-        )? {
-            Some(procedure) => {
-                listening = job.listening(Some(&procedure))?;
-                procedure
-            }
-            None => return Err(miette!("no job was chosen")),
-        },
+    let by_voice = named.is_none();
+    let mut choosing = Choosing {
+        hearing: &mut hearing,
+        voice: voice.as_mut(),
+        duplex: job.duplex(),
+        source: &mut source,
     };
+    let mut procedure = match named {
+        Some(procedure) => procedure,
+        None => choosing.a_job(&shelf, sheet.as_deref())?,
+    };
+    // A shipped job that is named on the command line is practice; in a shop's own folder the vehicle must be named.
+    let own = matches!(shelf, Shelf::Folder(_));
+    if sheet.is_none() && (by_voice || own) {
+        sheet = choosing.a_vehicle(&shelf, &procedure)?;
+        if sheet.is_some() {
+            procedure = load(&shelf, procedure.id.as_str(), sheet.as_deref())?;
+        }
+    }
+    if own && procedure.is_practice {
+        return Err(miette!(
+            help = "enter its vehicle with `sayback new FOLDER/vehicles/NAME.toml`, or rehearse it; `sayback check` tells if a sheet that is there can't be used",
+            "“{}” takes values from a vehicle's sheet, and no sheet here is for it",
+            procedure.id
+        ));
+    }
+    if by_voice || sheet.is_some() {
+        listening = job.listening(Some(&procedure))?;
+    }
     // A job that can't be listened to isn't begun: it would stay open on record.
     source.open(job.duplex(), voice.as_ref())?;
     let archive = job.records.archive()?;
@@ -111,7 +127,21 @@ pub fn resume(
     let archive = job.records.archive_that_is_there()?;
     let name = known_job(&archive, id)?;
     let id = JobId::new(id);
-    let procedure = load(&job.shelf.shelf(), name.procedure.as_str())?;
+    let kept = archive.procedure_of(&id).into_diagnostic()?;
+    let sheet = kept
+        .as_ref()
+        .and_then(|it| it.sheet.as_ref().map(|sheet| sheet.id.to_string()));
+    let not_kept = kept.is_none();
+    let procedure = load(
+        &job.shelf.shelf(),
+        name.procedure.as_str(),
+        sheet.as_deref(),
+    )?;
+    if changed && not_kept && procedure.is_practice {
+        return Err(miette!(
+            "which vehicle job “{id}” was begun on isn't kept, so it can't go on: begin it again"
+        ));
+    }
     if sound.is_some() && name.mode == Mode::Work {
         return Err(miette!(
             help = "go on with the microphone, or begin another job with `sayback work --sound`",
@@ -156,7 +186,7 @@ pub fn rehearse(
     script: Option<&Path>,
     job: &JobOptions,
 ) -> miette::Result<ExitCode> {
-    let procedure = load(&job.shelf.shelf(), procedure)?;
+    let procedure = load(&job.shelf.shelf(), procedure, job.sheet()?.as_deref())?;
     let mut settings = job.settings(Mode::Rehearsal)?;
     let voice: Box<dyn Voice> = match &job.answers {
         Some(_) => voice_for(job, procedure.language)?,
@@ -496,8 +526,8 @@ pub fn names(shelf: &Shelf) -> miette::Result<Vec<String>> {
         .wrap_err_with(|| format!("{which} can't be read: name another with --procedures"))
 }
 
-/// Reads a procedure by its name on the shelf.
-pub fn load(shelf: &Shelf, name: &str) -> miette::Result<Procedure> {
+/// Reads a procedure by its name on the shelf, with the values of a vehicle's sheet where one is named.
+pub fn load(shelf: &Shelf, name: &str, sheet: Option<&str>) -> miette::Result<Procedure> {
     let mut names = names(shelf)?;
     names.extend(shelf.translations());
     if !names.iter().any(|known| known == name) {
@@ -512,7 +542,7 @@ pub fn load(shelf: &Shelf, name: &str) -> miette::Result<Procedure> {
         ));
     }
     shelf
-        .load(name)
+        .load_with(name, sheet)
         .map_err(|problems| miette::Report::new(*problems))
 }
 
@@ -569,69 +599,108 @@ fn best_voice(settings: voice::Settings, language: Language) -> Box<dyn Voice> {
     chosen.voice
 }
 
-/// Asks by voice which job it is to be.
-fn choose(
-    shelf: &Shelf,
-    hearing: &mut Hearing,
-    voice: &mut dyn Voice,
+/// What is chosen by voice before a job begins.
+struct Choosing<'a, 'm> {
+    hearing: &'a mut Hearing,
+    voice: &'a mut dyn Voice,
     duplex: Duplex,
-    source: &mut Heard<'_>,
-) -> miette::Result<Option<Procedure>> {
-    let names = names(shelf)?;
-    let procedures: Vec<Procedure> = names
-        .iter()
-        .filter_map(|name| shelf.load(name).ok())
-        // The question and its answers are English.
-        .filter(|procedure| procedure.language.is_default())
-        .collect();
-    let lobby = Lobby::new(&procedures);
-    hearing.listen_for(&lobby.listen()).into_diagnostic()?;
-    let say = |voice: &mut dyn Voice, sentence: &steps::Sentence| {
-        tell!("  ? {}", sentence.text);
-        voice
-            .say(&words::wording::spoken(Language::English, &sentence.text))
-            .into_diagnostic()
-    };
-    let mut opened;
-    let source: &mut dyn Source = match source {
-        Heard::Microphone(name, ..) => {
-            opened = Listener::open(&setup(*name, duplex), voice).into_diagnostic()?;
-            &mut opened
-        }
-        Heard::Recordings(recordings) => recordings.as_mut(),
-        Heard::Lines(_) => return Ok(None),
-    };
-    say(voice, &lobby.opening())?;
-    loop {
-        let speech = live::next_turn(source, hearing.patience(), voice)
-            .map_err(|reason| miette!("the microphone is gone: {reason}"))?;
-        let Some(Speech { turn, trust, .. }) = speech else {
+    source: &'a mut Heard<'m>,
+}
+
+impl Choosing<'_, '_> {
+    /// Asks which job it is to be.
+    fn a_job(&mut self, shelf: &Shelf, sheet: Option<&str>) -> miette::Result<Procedure> {
+        let names = names(shelf)?;
+        let procedures: Vec<Procedure> = names
+            .iter()
+            .filter_map(|name| match sheet {
+                Some(_) => shelf.load_with(name, sheet).ok(),
+                None => shelf.load_to_list(name).ok(),
+            })
+            // The question and its answers are English.
+            .filter(|procedure| procedure.language.is_default())
+            .collect();
+        let chosen = self.ask(&Lobby::new(&procedures))?;
+        let mut procedures = procedures.into_iter();
+        chosen
+            .and_then(|id| procedures.find(|it| it.id == id))
+            .ok_or_else(|| miette!("no job was chosen"))
+    }
+
+    /// Asks which vehicle it is done on, where there are sheets for it.
+    fn a_vehicle(
+        &mut self,
+        shelf: &Shelf,
+        procedure: &Procedure,
+    ) -> miette::Result<Option<String>> {
+        let vehicles = shelf
+            .vehicles_for(procedure.id.as_str())
+            .into_diagnostic()?;
+        if vehicles.is_empty() {
             return Ok(None);
-        };
-        let speaking = voice.is_speaking();
-        let understood = hearing.hear(&turn).into_diagnostic()?;
-        if understood.meaning == Meaning::Told(Command::Stop) {
-            voice.stop();
-            continue;
         }
-        match trust.allows(&understood, false, &BTreeMap::new()) {
-            Allowed::Counts => {}
-            Allowed::Hushes => {
+        if !procedure.language.is_default() {
+            return Err(miette!(
+                "the question which vehicle it is can be asked in English only: name it with --vehicle"
+            ));
+        }
+        let chosen = self.ask(&Lobby::of_vehicles(&vehicles))?;
+        chosen
+            .map(|id| Some(id.to_string()))
+            .ok_or_else(|| miette!("no vehicle was named: say its name, or give it with --vehicle"))
+    }
+
+    /// Asks, until something is chosen or there is nothing more to hear.
+    fn ask(&mut self, lobby: &Lobby) -> miette::Result<Option<Id>> {
+        let (hearing, voice) = (&mut *self.hearing, &mut *self.voice);
+        hearing.listen_for(&lobby.listen()).into_diagnostic()?;
+        let say = |voice: &mut dyn Voice, sentence: &steps::Sentence| {
+            tell!("  ? {}", sentence.text);
+            voice
+                .say(&words::wording::spoken(Language::English, &sentence.text))
+                .into_diagnostic()
+        };
+        let mut opened;
+        let source: &mut dyn Source = match &mut *self.source {
+            Heard::Microphone(name, ..) => {
+                opened = Listener::open(&setup(*name, self.duplex), voice).into_diagnostic()?;
+                &mut opened
+            }
+            Heard::Recordings(recordings) => recordings.as_mut(),
+            Heard::Lines(_) => return Ok(None),
+        };
+        say(voice, &lobby.opening())?;
+        loop {
+            let speech = live::next_turn(source, hearing.patience(), voice)
+                .map_err(|reason| miette!("the microphone is gone: {reason}"))?;
+            let Some(Speech { turn, trust, .. }) = speech else {
+                return Ok(None);
+            };
+            let speaking = voice.is_speaking();
+            let understood = hearing.hear(&turn).into_diagnostic()?;
+            if understood.meaning == Meaning::Told(Command::Stop) {
                 voice.stop();
                 continue;
             }
-            Allowed::Nothing => continue,
+            match trust.allows(&understood, false, &BTreeMap::new()) {
+                Allowed::Counts => {}
+                Allowed::Hushes => {
+                    voice.stop();
+                    continue;
+                }
+                Allowed::Nothing => continue,
+            }
+            // A doubtful start is asked again rather than begun.
+            let sure = understood.heard.certainty == steps::Certainty::Sure;
+            match understood.meaning {
+                Meaning::Told(command) if sure => match lobby.take(&command) {
+                    Ok(id) => return Ok(Some(id)),
+                    Err(sentence) => say(voice, &sentence)?,
+                },
+                Meaning::Told(_) | Meaning::NotUnderstood => say(voice, &lobby.opening())?,
+                Meaning::Called | Meaning::Ignored => {}
+            }
+            source.answered(speaking || voice.is_speaking());
         }
-        // A doubtful start is asked again rather than begun.
-        let sure = understood.heard.certainty == steps::Certainty::Sure;
-        match understood.meaning {
-            Meaning::Told(command) if sure => match lobby.take(&command) {
-                Ok(id) => return Ok(procedures.into_iter().find(|it| it.id == id)),
-                Err(sentence) => say(voice, &sentence)?,
-            },
-            Meaning::Told(_) | Meaning::NotUnderstood => say(voice, &lobby.opening())?,
-            Meaning::Called | Meaning::Ignored => {}
-        }
-        source.answered(speaking || voice.is_speaking());
     }
 }

@@ -1,5 +1,6 @@
 //! Answers to what is asked in the middle of a step.
 
+use super::laying_out::AT_ONCE;
 use super::questions::capital;
 use super::sizes::drive_size;
 use super::state::{List, Pending, Phase};
@@ -48,6 +49,55 @@ impl Job {
             | Action::Hold(_) => Tone::Step,
         };
         out.say(tone, text);
+    }
+
+    /// Says at the beginning which values of the vehicle's sheet have no source.
+    pub(super) fn tell_all_unsourced(&self, out: &mut Out) {
+        let sheet = self.procedure.sheet.as_ref();
+        let values = sheet.into_iter().flat_map(|sheet| sheet.values.values());
+        let unsourced: Vec<&str> = values
+            .filter(|it| it.source.is_none())
+            .map(|it| it.means.as_str())
+            .collect();
+        if unsourced.is_empty() {
+            return;
+        }
+        let lines = self.lines();
+        let named = unsourced
+            .iter()
+            .take(AT_ONCE)
+            .copied()
+            .collect::<Vec<_>>()
+            .join("; ");
+        out.say(
+            Tone::Warning,
+            match unsourced.len().saturating_sub(AT_ONCE) {
+                0 => lines.without_source(named),
+                more => lines.without_source_and_more(named, more),
+            },
+        );
+    }
+
+    /// Says once of each thing, when its step is first reached, that a value of it is from a sheet without a source.
+    pub(super) fn tell_unsourced(&mut self, out: &mut Out) {
+        let Some(step) = self.step() else {
+            return;
+        };
+        let group = step.fastener.as_ref();
+        let group = group.and_then(|id| Some((id, self.procedure.fasteners.get(id)?)));
+        let (id, name) = match (group, &step.action) {
+            (Some((id, group)), _) if group.unsourced => (id, group.named()),
+            (None, Action::Measure(id)) => match self.procedure.readings.get(id) {
+                Some(reading) if reading.unsourced => (id, reading.name.as_str()),
+                Some(_) | None => return,
+            },
+            (Some(_) | None, _) => return,
+        };
+        if !self.transient.told_unsourced.contains(id) {
+            out.say(Tone::Warning, self.lines().no_source(capital(name)));
+            let id = id.clone();
+            self.transient.told_unsourced.insert(id);
+        }
     }
 
     pub(super) fn place_without_step(&self) -> String {

@@ -36,6 +36,7 @@ use crate::{
 };
 pub use digest::STATE_VERSION;
 use laying_out::AT_ONCE;
+use questions::capital;
 pub use seen::{PatternSeen, Place, TorqueSeen};
 use serde::{Deserialize, Serialize};
 use state::{Core, Known, List, Pending, Phase, Transient};
@@ -301,6 +302,7 @@ impl Job {
         if let Some(group) = self.torque_here().cloned() {
             self.transient.last_torque = Some(group);
         }
+        self.tell_unsourced(&mut out);
         self.asked = self
             .colour_asked()
             .and_then(|colour| Some((self.gate_that_holds()?.clone(), colour)));
@@ -350,9 +352,12 @@ impl Job {
             Tone::Answer,
             format!(
                 "{}. {}. {}",
-                procedure.title, procedure.vehicle, procedure.values
+                procedure.title,
+                capital(&procedure.vehicle),
+                procedure.values
             ),
         );
+        self.tell_all_unsourced(out);
         out.say(Tone::Warning, self.lines().usual_caution());
         for caution in &procedure.cautions {
             out.say(Tone::Warning, caution.clone());

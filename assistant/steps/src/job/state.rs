@@ -172,6 +172,9 @@ pub(super) struct Transient {
     /// The step done last; only told.
     #[serde(skip)]
     pub last_done: Option<Id>,
+    /// Groups and readings already announced as having no source.
+    #[serde(skip)]
+    pub told_unsourced: BTreeSet<Id>,
     /// Whether the last answer was said again already.
     pub said_again: bool,
 }

@@ -101,6 +101,8 @@ codes! {
     WaitUngathered "wait-ungathered" Mistake
     /// A branch that leads around for ever.
     BranchEndless "endless-branch" Mistake
+    /// A vehicle sheet that isn't for the procedure, or lacks what the procedure takes from it.
+    Sheet "vehicle-sheet" Mistake
     /// A proposal of an imported list that waits for its review.
     ReviewWaiting "review-waiting" Mistake
     /// Something in the job can't be listened for.

@@ -2,6 +2,7 @@
 
 use super::code::{Code, Severity};
 use super::finding::Finding;
+use super::sheet::ResolvedValue;
 use miette::NamedSource;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -25,6 +26,9 @@ pub(super) struct Desk {
     pub doubts: Vec<Finding>,
     /// Where things were defined, for checks that run on the finished procedure.
     pub places: BTreeMap<String, Place>,
+    /// Values that took the place of a name in braces: where they are written, and whether they have no source. By
+    /// file and by where the name in braces begins.
+    written_at: BTreeMap<(usize, usize), (Place, bool)>,
 }
 
 impl Desk {
@@ -32,6 +36,33 @@ impl Desk {
         self.sources
             .push(NamedSource::new(format!("{name}.toml"), Arc::from(text)));
         self.sources.len() - 1
+    }
+
+    /// Notes which values took the place of names in braces, and where in a file.
+    pub fn filled(
+        &mut self,
+        source: usize,
+        filled: Vec<(usize, String)>,
+        taken: &BTreeMap<String, ResolvedValue>,
+    ) {
+        for (start, name) in filled {
+            if let Some(value) = taken.get(&name) {
+                let home = (value.place.clone(), value.unsourced);
+                self.written_at.insert((source, start), home);
+            }
+        }
+    }
+
+    /// Whether the value at a place is from a sheet that gives no source for it.
+    pub fn is_unsourced(&self, place: &Place) -> bool {
+        let value = self.written_at.get(&(place.source, place.span.start));
+        value.is_some_and(|(_, unsourced)| *unsourced)
+    }
+
+    /// Where what is found at a place is drawn: a value that took the place of a name is drawn where it is written.
+    fn drawn_at<'a>(&'a self, place: &'a Place) -> &'a Place {
+        let value = self.written_at.get(&(place.source, place.span.start));
+        value.map_or(place, |(written, _)| written)
     }
 
     /// Notes a mistake at a place.
@@ -68,6 +99,7 @@ impl Desk {
         remedy: impl Into<String>,
     ) {
         debug_assert_eq!(code.severity(), Severity::Mistake, "{code}");
+        let place = self.drawn_at(place).clone();
         // `open` gave every place its source.
         let Some(file) = self.sources.get(place.source) else {
             return;
@@ -96,6 +128,7 @@ impl Desk {
         remedy: impl Into<String>,
     ) {
         debug_assert_ne!(code.severity(), Severity::Mistake, "{code}");
+        let place = self.drawn_at(place).clone();
         // `open` gave every place its source.
         let Some(file) = self.sources.get(place.source) else {
             return;

@@ -190,6 +190,14 @@ impl Code {
                 "Take it out.",
                 "unusual_because = \"The bearing sets it.\"     # beside a torque that suits its thread",
             ),
+            Self::Sheet => (
+                "The sheet of the vehicle isn't for this procedure, lacks a value that the procedure takes from it, or names \
+                 an option that the procedure doesn't have; or no vehicle was named.",
+                "The job would be worked with a value of another vehicle, or with none.",
+                "Look the value up in the maker's document, and enter it in the sheet with its source. Name the vehicle with \
+                 `--vehicle`.",
+                "# vehicles/van-four.toml\n[value]\nwheel-nut-torque = { is = \"140 N·m\", from = \"data\", page = \"12\" }",
+            ),
             Self::ReviewWaiting => (
                 "A proposal that was made from an imported list has its line `review` still.",
                 "Nobody has compared it with its source: a count, a size or a torque may be misread.",

@@ -5,6 +5,7 @@ mod step;
 
 pub(super) use step::{ActionFile, StepFile};
 
+use super::sheet::FromSheetFile;
 use crate::Language;
 use crate::quantity::{Depth, DriveShape, Pattern};
 use schemars::JsonSchema;
@@ -43,6 +44,9 @@ pub struct File {
     #[serde(default)]
     #[schemars(with = "Vec<String>")]
     pub(super) cautions: Vec<Text>,
+    /// What is taken from the sheet of the vehicle. A part may have such declarations of its own.
+    #[serde(default)]
+    pub(super) from_sheet: Vec<FromSheetFile>,
     /// What is asked when the job starts: which side, which rim.
     #[serde(default)]
     pub(super) variant: Vec<VariantFile>,
@@ -344,7 +348,7 @@ pub(super) struct FastenerFile {
     #[schemars(with = "Option<String>")]
     pub(super) names: Option<Text>,
     /// How many.
-    #[schemars(with = "u16", range(min = 1))]
+    #[schemars(with = "OrName<u16>")]
     pub(super) count: Spanned<u16>,
     /// Thread designation (ISO 965-1, ASME B1.1), for example `M14x1.5` or `1/2-20 UNF`.
     #[schemars(with = "Option<String>")]
@@ -371,10 +375,10 @@ pub(super) struct FastenerFile {
     pub(super) torque_by: Option<ByFile>,
     /// What ends each pass: per cent of the torque, or a torque of its own; the last is 100.
     #[serde(default)]
-    #[schemars(with = "Vec<PassFile>")]
+    #[schemars(with = "OrName<Vec<PassFile>>")]
     pub(super) passes: Option<Spanned<Vec<PassFile>>>,
     /// Further turn after the torque, in degrees.
-    #[schemars(with = "Option<u16>")]
+    #[schemars(with = "Option<OrName<u16>>")]
     pub(super) angle: Option<Spanned<u16>>,
     /// Whether that turn takes the fastener beyond its yield point: a new one goes in every time.
     #[serde(default)]
@@ -399,6 +403,15 @@ pub(super) struct FastenerFile {
     /// the end. Never what holds, steers, brakes or guards.
     #[serde(default)]
     pub(super) may_wait: bool,
+}
+
+/// A value, or the name in braces of one from the vehicle's sheet.
+#[derive(JsonSchema)]
+#[serde(untagged)]
+#[expect(dead_code, reason = "only its schema is used")]
+enum OrName<T> {
+    Value(T),
+    Name(String),
 }
 
 /// What ends a pass.

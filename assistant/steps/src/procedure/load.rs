@@ -2,11 +2,13 @@
 
 use super::code::{Code, Severity};
 use super::desk::{Desk, Place};
-use super::file::{File, StepFile};
+use super::file::{File, StepFile, Text};
 use super::finding::{At, Finding, Problems};
 use super::names::fill;
+use super::sheet::{self, FromSheetFile, Replacement, ResolvedValue, Sheet, SheetValue};
 use super::strings::{MAX_FILLED, Strings};
 use super::{Procedure, accepted, check, read, reviews};
+use crate::Id;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
@@ -19,8 +21,8 @@ const DEEPEST: usize = 8;
 /// How many includes a procedure may have in all, those of its parts counted too.
 const MAX_INCLUDES: usize = 64;
 
-/// Where procedures and parts come from: a folder, the program itself, a test. `name` is without `.toml`
-/// and uses `/`: `front-half-shaft`, `parts/raise-and-support`.
+/// Where procedures, their parts and vehicle sheets come from: a folder, the program itself, a test. `name` is without
+/// `.toml` and uses `/`: `front-half-shaft`, `parts/raise-and-support`, `vehicles/van-four`.
 pub trait Library {
     /// The bytes of one file. A file over [`MAX_BYTES`] may be cut short after that many.
     fn read(&self, name: &str) -> Result<Vec<u8>, ReadError>;
@@ -90,7 +92,19 @@ impl Procedure {
     /// # Errors
     /// All problems that were found, each with its place in its file.
     pub fn load(name: &str, library: &dyn Library) -> Result<Self, Problems> {
-        Self::load_for_its_author(name, library).map(|(procedure, _)| procedure)
+        Self::load_with(name, None, library)
+    }
+
+    /// The same with the values of a vehicle's sheet.
+    ///
+    /// # Errors
+    /// All problems that were found, each with its place in its file; what the sheet lacks is one.
+    pub fn load_with(
+        name: &str,
+        sheet: Option<&str>,
+        library: &dyn Library,
+    ) -> Result<Self, Problems> {
+        loaded(name, Self::examine_with(name, sheet, library)).map(|(procedure, _)| procedure)
     }
 
     /// The same, and what its author should look at again: not certainly a mistake, but it looks like a slip.
@@ -101,27 +115,18 @@ impl Procedure {
         name: &str,
         library: &dyn Library,
     ) -> Result<(Self, Vec<Finding>), Problems> {
-        let Examined {
-            procedure,
-            mut findings,
-            desk: _,
-        } = Self::examine(name, library);
-        match procedure {
-            Some(procedure) => Ok((procedure, findings)),
-            None => {
-                findings.retain(Finding::is_mistake);
-                Err(Problems {
-                    procedure: name.to_owned(),
-                    problems: findings,
-                })
-            }
-        }
+        loaded(name, Self::examine(name, library))
     }
 
     /// The same, mistakes and doubts together.
     pub fn examine(name: &str, library: &dyn Library) -> Examined {
+        Self::examine_with(name, None, library)
+    }
+
+    /// The same with the values of a vehicle's sheet.
+    pub fn examine_with(name: &str, sheet: Option<&str>, library: &dyn Library) -> Examined {
         let mut desk = Desk::default();
-        let procedure = load(name, library, &mut desk);
+        let procedure = load(name, sheet, library, &mut desk);
         let sound = desk.problems.is_empty();
         Examined {
             procedure: procedure.filter(|_| sound),
@@ -131,12 +136,58 @@ impl Procedure {
     }
 }
 
-fn load(name: &str, library: &dyn Library, desk: &mut Desk) -> Option<Procedure> {
+fn loaded(name: &str, examined: Examined) -> Result<(Procedure, Vec<Finding>), Problems> {
+    let Examined {
+        procedure,
+        mut findings,
+        desk: _,
+    } = examined;
+    match procedure {
+        Some(procedure) => Ok((procedure, findings)),
+        None => {
+            findings.retain(Finding::is_mistake);
+            Err(Problems {
+                procedure: name.to_owned(),
+                problems: findings,
+            })
+        }
+    }
+}
+
+fn load(
+    name: &str,
+    sheet: Option<&str>,
+    library: &dyn Library,
+    desk: &mut Desk,
+) -> Option<Procedure> {
     let mut gathered = Gathered::default();
     let nowhere = Place {
         source: desk.open(name, ""),
         span: 0..0,
     };
+    if let Some(sheet) = sheet {
+        let sheet = sheet::read(sheet, library, desk)?;
+        if sheet.names.is_empty() {
+            desk.problem(
+                Code::Sheet,
+                &sheet.place,
+                format!("“{}” is a type of vehicle and no vehicle", sheet.id),
+                "without `names`",
+                "name a vehicle of this type",
+            );
+        }
+        if !sheet.fits.contains(name) {
+            desk.problem(
+                Code::Sheet,
+                &sheet.place,
+                format!("the sheet “{}” isn't for “{name}”", sheet.id),
+                "this sheet",
+                format!("once every value has been looked up, add “{name}” to its `fits`"),
+            );
+        }
+        gathered.texts.clone_from(&sheet.texts);
+        gathered.sheet = Some(sheet);
+    }
     gather(
         name,
         BTreeMap::new(),
@@ -201,11 +252,19 @@ pub(super) struct Gathered {
     /// Whether too many includes were met.
     too_many_includes: bool,
     pub texts: BTreeMap<String, String>,
+    /// The sheet of the vehicle.
+    pub sheet: Option<Sheet>,
+    /// The variants that it settles: option and its words.
+    pub settled: BTreeMap<String, (String, String)>,
+    /// What is taken from it.
+    pub taken: BTreeMap<String, SheetValue>,
+    /// Whether values for practice stand in it.
+    pub is_practice: bool,
 }
 
 fn gather(
     name: &str,
-    with: BTreeMap<String, String>,
+    mut with: BTreeMap<String, String>,
     library: &dyn Library,
     desk: &mut Desk,
     gathered: &mut Gathered,
@@ -253,53 +312,22 @@ fn gather(
         );
         return;
     }
-    let bytes = match library.read(name) {
-        Ok(bytes) => bytes,
-        Err(error) => {
-            desk.problem(
-                Code::Unreadable,
-                asked_at,
-                format!("“{name}.toml” can't be read: {error}"),
-                "asked for here",
-                "look at the spelling, and that the file lies in the procedures folder",
-            );
-            return;
-        }
-    };
-    if bytes.len() > MAX_BYTES {
-        desk.problem(
-            Code::Unreadable,
-            asked_at,
-            format!("“{name}.toml” is larger than {MAX_BYTES} bytes"),
-            "asked for here",
-            "a procedure is text of some ten thousand bytes; is this the right file?",
-        );
+    let Some((source, text)) = text_of(name, library, desk, asked_at) else {
         return;
-    }
-    let text = match String::from_utf8(bytes) {
-        Ok(text) => text,
-        Err(error) => {
-            let good = error.utf8_error().valid_up_to();
-            // What can't be read is drawn as a replacement character, three bytes long.
-            let text = String::from_utf8_lossy(error.as_bytes());
-            let line = 1 + text[..good].matches('\n').count();
-            let source = desk.open(name, &text);
-            desk.problem(
-                Code::Unreadable,
-                &Place {
-                    source,
-                    span: good..good + char::REPLACEMENT_CHARACTER.len_utf8(),
-                },
-                format!("“{name}.toml” is not UTF-8: byte {good}, in line {line}, is no letter"),
-                "no letter in UTF-8",
-                "save the file as UTF-8",
-            );
-            return;
-        }
     };
-    let source = desk.open(name, &text);
-    let file: File = match toml::from_str(&text) {
+    let declared = sheet::declared(&text);
+    let before = desk.problems.len();
+    let taken = take(&declared, &with, source, desk, gathered);
+    let lacking = desk.problems.len() > before;
+    let (read, filled) = match taken.is_empty() {
+        true => (toml::from_str(&text), Vec::new()),
+        false => sheet::filled(&text, &taken),
+    };
+    desk.filled(source, filled, &taken);
+    let file: File = match read {
         Ok(file) => file,
+        // What is lacking was told already, and the name that still stands there instead is no further mistake.
+        Err(_) if lacking => return,
         // No procedure has the key, so a file with reviews always comes here; all of them are told, not the first.
         Err(_) if reviews::tell(&text, source, desk) => return,
         Err(error) => {
@@ -314,18 +342,16 @@ fn gather(
             return;
         }
     };
+    if gathered.files.is_empty() {
+        settle(&file, desk, gathered);
+    }
+    let settled = gathered.settled.iter();
+    let words = taken.iter().map(|(name, it)| (name, it.given.words()));
+    for (name, words) in words.chain(settled.map(|(name, (_, say))| (name, say.clone()))) {
+        with.entry(name.clone()).or_insert(words);
+    }
     let strings = Strings::of(&text, &with);
-    if let Some((character, span)) = strings.hidden {
-        desk.problem(
-            Code::Format,
-            &Place { source, span },
-            format!(
-                "a control character, U+{:04X}, is hidden in this text",
-                u32::from(character)
-            ),
-            "in here",
-            "take it out: where the text is shown it would move, hide or reorder other text",
-        );
+    if strings.tell_hidden(source, desk) {
         return;
     }
     let given = with.values().map(String::len).max().unwrap_or_default();
@@ -392,6 +418,199 @@ fn gather(
         gather(&part, with, library, desk, gathered, within, &place);
     }
     within.pop();
+}
+
+/// What a file takes from the sheet of the vehicle or, where there is none, has for practice.
+fn take(
+    declared: &[FromSheetFile],
+    with: &BTreeMap<String, String>,
+    source: usize,
+    desk: &mut Desk,
+    gathered: &mut Gathered,
+) -> BTreeMap<String, ResolvedValue> {
+    let mut all = BTreeMap::new();
+    for it in declared {
+        let name = it.name.as_ref();
+        let place = Place {
+            source,
+            span: it.name.span(),
+        };
+        if !Id::is_well_formed(name) {
+            desk.problem(
+                Code::Name,
+                &place,
+                format!("“{name}” can't be a name"),
+                "not a name",
+                "use lower-case letters, digits and hyphens, beginning with a letter",
+            );
+        }
+        if with.contains_key(name)
+            || all.contains_key(name)
+            || read::FROM_FASTENER.contains(&name.as_str())
+        {
+            desk.problem(
+                Code::Duplicate,
+                &place,
+                format!("the name “{name}” is taken"),
+                "declared twice, given by the include, or a name such as {torque}",
+                "give it another name",
+            );
+        }
+        let practised = it.practice.as_ref().and_then(|written| {
+            let place = Place {
+                source,
+                span: written.span(),
+            };
+            sheet::not_too_long(written.as_ref(), &place, desk).then(|| ResolvedValue {
+                given: Replacement::from(written.as_ref()),
+                place,
+                unsourced: false,
+            })
+        });
+        let (found, lacking) = match &gathered.sheet {
+            Some(sheet) => {
+                let other = |(variant, option): (&String, &Text)| {
+                    let settled = sheet.options.get(variant);
+                    settled.is_some_and(|(chosen, _)| chosen != option.as_ref())
+                };
+                match sheet.values.get(name) {
+                    // Of another option: nothing may use it, so its name stays where it stands.
+                    _ if it.when.iter().any(other) => (None, None),
+                    Some(fitted) => {
+                        gathered.taken.insert(name.clone(), fitted.told(&it.means));
+                        let taken = ResolvedValue {
+                            given: fitted.given.clone(),
+                            place: fitted.place.clone(),
+                            unsourced: !fitted.is_sourced(),
+                        };
+                        (Some(taken), None)
+                    }
+                    None => (
+                        practised,
+                        Some(format!(
+                            "the sheet “{}” has no “{name}” ({})",
+                            sheet.id, it.means
+                        )),
+                    ),
+                }
+            }
+            None if practised.is_some() => {
+                gathered.is_practice = true;
+                (practised, None)
+            }
+            None => (
+                None,
+                Some(format!(
+                    "“{name}” ({}) comes from a vehicle's sheet, and no vehicle was named",
+                    it.means
+                )),
+            ),
+        };
+        if let Some(lacking) = lacking {
+            desk.problem(
+                Code::Sheet,
+                &place,
+                lacking,
+                "taken from the sheet",
+                match gathered.sheet {
+                    Some(_) => format!(
+                        "look it up and add it to the sheet, under [value]: {name} = {{ is = \"…\", from = \"…\" }}"
+                    ),
+                    None => "name a vehicle, or give a value for practice: `practice = …`".to_owned(),
+                },
+            );
+        }
+        all.extend(found.map(|found| (name.clone(), found)));
+    }
+    all
+}
+
+/// Notes the variants that the sheet settles.
+fn settle(file: &File, desk: &mut Desk, gathered: &mut Gathered) {
+    let Some(sheet) = &gathered.sheet else {
+        return;
+    };
+    for variant in &file.variant {
+        let name = variant.id.as_ref();
+        let Some((chosen, place)) = sheet.options.get(name) else {
+            continue;
+        };
+        let options = variant.options.as_ref();
+        match options.iter().find(|it| it.id.as_ref() == chosen) {
+            Some(option) => {
+                let settled = (chosen.clone(), option.say.as_ref().clone());
+                gathered.settled.insert(name.clone(), settled);
+            }
+            None => {
+                let known: Vec<&str> = options.iter().map(|it| it.id.as_ref().as_str()).collect();
+                desk.problem(
+                    Code::Sheet,
+                    place,
+                    format!(
+                        "“{}” has no option “{chosen}” for “{name}”",
+                        file.id.as_ref()
+                    ),
+                    "unknown option",
+                    format!("it has {}", known.join(", ")),
+                );
+            }
+        }
+    }
+}
+
+/// The text of one file of the library, and its number on the desk.
+pub(super) fn text_of(
+    name: &str,
+    library: &dyn Library,
+    desk: &mut Desk,
+    asked_at: &Place,
+) -> Option<(usize, String)> {
+    let bytes = match library.read(name) {
+        Ok(bytes) => bytes,
+        Err(error) => {
+            desk.problem(
+                Code::Unreadable,
+                asked_at,
+                format!("“{name}.toml” can't be read: {error}"),
+                "asked for here",
+                "look at the spelling, and that the file lies in the procedures folder",
+            );
+            return None;
+        }
+    };
+    if bytes.len() > MAX_BYTES {
+        desk.problem(
+            Code::Unreadable,
+            asked_at,
+            format!("“{name}.toml” is larger than {MAX_BYTES} bytes"),
+            "asked for here",
+            "a procedure is text of some ten thousand bytes; is this the right file?",
+        );
+        return None;
+    }
+    let text = match String::from_utf8(bytes) {
+        Ok(text) => text,
+        Err(error) => {
+            let good = error.utf8_error().valid_up_to();
+            // What can't be read is drawn as a replacement character, three bytes long.
+            let text = String::from_utf8_lossy(error.as_bytes());
+            let line = 1 + text[..good].matches('\n').count();
+            let source = desk.open(name, &text);
+            desk.problem(
+                Code::Unreadable,
+                &Place {
+                    source,
+                    span: good..good + char::REPLACEMENT_CHARACTER.len_utf8(),
+                },
+                format!("“{name}.toml” is not UTF-8: byte {good}, in line {line}, is no letter"),
+                "no letter in UTF-8",
+                "save the file as UTF-8",
+            );
+            return None;
+        }
+    };
+    let source = desk.open(name, &text);
+    Some((source, text))
 }
 
 fn too_long(desk: &mut Desk, place: &Place) {

@@ -8,10 +8,12 @@ mod difference;
 mod explanation;
 mod file;
 mod finding;
+mod inputs;
 mod load;
 mod names;
 mod read;
 mod reviews;
+mod sheet;
 mod speech;
 mod strings;
 mod supplies;
@@ -23,8 +25,10 @@ pub use difference::{Difference, differences};
 pub use explanation::Explanation;
 pub use file::{File, Signal, Weight};
 pub use finding::{At, Finding, Problems};
+pub use inputs::{DeclaredValue, DeclaredVariant, SheetInputs};
 pub use load::{Examined, Library, MAX_BYTES, ReadError};
 pub use names::{as_heard, fill};
+pub use sheet::{SheetFile, SheetValue, Vehicle, VehicleSheet, sheet_differences, sheet_named};
 pub use speech::seconds_to_say;
 pub use supplies::{AmountError, UsedAmount, Uses, supplies, supplies_at_most};
 pub use time::{TimeLeft, expected, left_after};
@@ -54,7 +58,11 @@ pub struct Procedure {
     pub usual_time: Duration,
     /// Said before it starts.
     pub cautions: Vec<String>,
-    /// What is asked at the start, in order.
+    /// The sheet that its values are from, where one was named.
+    pub sheet: Option<VehicleSheet>,
+    /// Whether values for practice stand in it, since no vehicle was named.
+    pub is_practice: bool,
+    /// What is asked at the start, in order; not what the sheet settles.
     pub variants: Vec<Variant>,
     /// What safety hangs on.
     pub facts: BTreeMap<Id, Fact>,
@@ -76,7 +84,7 @@ pub struct Procedure {
     pub make_safe: Vec<Step>,
     /// Words that recognisers may not know, and plain words that they sound like.
     pub sounds_like: BTreeMap<String, String>,
-    /// The file and all parts, by name: what a record needs to be replayed for ever.
+    /// The file, all parts and the sheets, by name: what a record needs to be replayed for ever.
     pub texts: BTreeMap<String, String>,
     /// SHA-256 over `texts` in order, each name and each text with a zero byte after it, in hexadecimal: which text a
     /// record belongs to.
@@ -261,6 +269,8 @@ pub struct FastenerGroup {
     pub lubrication: Option<String>,
     /// Never used twice.
     pub once_only: bool,
+    /// Whether it has a value from a sheet that gives no source for it.
+    pub unsourced: bool,
     /// Whether the group may be left for later, said aloud.
     pub may_wait: bool,
 }
@@ -335,6 +345,8 @@ pub struct ReadingOf {
     pub min: Option<Decimal>,
     /// Upper limit.
     pub max: Option<Decimal>,
+    /// Whether a limit is from a sheet that gives no source for it.
+    pub unsourced: bool,
     /// What follows a value out of limits.
     pub out: Option<Id>,
     /// Whether it may be left unmeasured, said aloud.

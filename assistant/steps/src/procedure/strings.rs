@@ -1,5 +1,7 @@
 //! All strings of a procedure's file, whatever they are for.
 
+use super::code::Code;
+use super::desk::{Desk, Place};
 use crate::is_hidden_control;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -19,7 +21,7 @@ pub(super) struct Strings {
     /// Bytes of the longest of them, once what the include gives is filled in.
     pub longest: usize,
     /// The first character that mustn't be there, and the place of its string.
-    pub hidden: Option<(char, Range<usize>)>,
+    hidden: Option<(char, Range<usize>)>,
 }
 
 impl Strings {
@@ -37,6 +39,27 @@ impl Strings {
     pub fn filled(&self, longest: usize) -> usize {
         self.bytes
             .saturating_add(self.braces.saturating_mul(longest))
+    }
+
+    /// Reports a forbidden character. Returns true if there was one.
+    pub fn tell_hidden(&self, source: usize, desk: &mut Desk) -> bool {
+        let Some((character, span)) = &self.hidden else {
+            return false;
+        };
+        desk.problem(
+            Code::Format,
+            &Place {
+                source,
+                span: span.clone(),
+            },
+            format!(
+                "a control character, U+{:04X}, is hidden in this text",
+                u32::from(*character)
+            ),
+            "in here",
+            "take it out: where the text is shown it would move, hide or reorder other text",
+        );
+        true
     }
 
     fn table(&mut self, table: &DeTable<'_>, given: usize) {

@@ -8,5 +8,6 @@ mod quantity_laws;
 mod quantity_tables;
 mod quantity_tools;
 mod schema;
+mod sheets;
 mod shipped_procedures;
 mod talks;

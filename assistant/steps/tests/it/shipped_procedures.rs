@@ -5,7 +5,7 @@ use std::path::Path;
 use steps::procedure::{Action, Library, ReadError, Severity, Step};
 use steps::{Id, Procedure};
 
-struct Folder;
+pub struct Folder;
 
 impl Library for Folder {
     fn read(&self, name: &str) -> Result<Vec<u8>, ReadError> {

@@ -219,7 +219,12 @@ fn a_folder_and_several_files_are_checked_together() {
     let names = sayback::library::Shelf::Shipped.names().unwrap();
     let ran = check(&["--strict", PROCEDURES]).exits(0);
     assert!(!ran.err.contains(['×', '⚠']), "{}", ran.err);
-    assert_eq!(ran.out.matches("nothing to put right").count(), names.len());
+    // Each by itself; three on three vans, the trailer's and the boat's on theirs.
+    let with_a_vehicle = 3 * 3 + 2;
+    assert_eq!(
+        ran.out.matches("nothing to put right").count(),
+        names.len() + with_a_vehicle
+    );
     let bay = Bay::new();
     let [a, b] = ["pump", "fan"].map(|name| {
         let job = DOUBTED.replace("id = \"pump\"", &format!("id = \"{name}\""));

@@ -32,6 +32,8 @@ fn all(bay: &Bay) -> Vec<Vec<String>> {
         "procedure front-brakes".to_owned(),
         "procedure front-brakes --json".to_owned(),
         format!("procedure front-brakes --picture {}", out("p.svg")),
+        "vehicles".to_owned(),
+        "vehicles --json".to_owned(),
         format!("check {shipped}"),
         format!("check {shipped} --format json"),
         "check --explain all".to_owned(),

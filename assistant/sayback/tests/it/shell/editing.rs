@@ -8,9 +8,14 @@ use std::process::{Command, Stdio};
 const PROCEDURES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../procedures");
 
 /// Makes a new procedure with these answers.
-fn new(file: &Path, answers: &[&str]) -> Ran {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_sayback"))
-        .args(["new", text(file)])
+pub fn new(file: &Path, answers: &[&str]) -> Ran {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_sayback"));
+    fed(command.args(["new", text(file)]), &answers.join("\n"))
+}
+
+/// Runs a command that is given these lines.
+pub fn fed(command: &mut Command, lines: &str) -> Ran {
+    let mut child = command
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
@@ -18,7 +23,7 @@ fn new(file: &Path, answers: &[&str]) -> Ran {
         .unwrap();
     let mut pipe = child.stdin.take().unwrap();
     // Whoever stops asking closes the pipe.
-    let _ = pipe.write_all((answers.join("\n") + "\n").as_bytes());
+    let _ = pipe.write_all(format!("{lines}\n").as_bytes());
     drop(pipe);
     let output = child.wait_with_output().unwrap();
     let plain = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();

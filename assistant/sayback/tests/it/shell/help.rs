@@ -4,13 +4,14 @@ use super::harness::{run, sayback};
 use std::process::Command;
 
 /// Every command of the shell.
-const COMMANDS: [&str; 26] = [
+const COMMANDS: [&str; 27] = [
     "work",
     "resume",
     "rehearse",
     "page",
     "procedures",
     "procedure",
+    "vehicles",
     "check",
     "new",
     "fmt",

@@ -22,3 +22,4 @@ mod resuming;
 mod sound;
 mod statistics;
 mod tools;
+mod vehicles;

@@ -5,10 +5,12 @@ use super::texts::Names;
 use crate::Id;
 use crate::lines::Lines;
 use crate::procedure::code::Code;
-use crate::procedure::file::{FastenerFile, PassFile, Text};
+use crate::procedure::desk::Place;
+use crate::procedure::file::{ByFile, FastenerFile, PassFile, Text};
 use crate::procedure::{ByVariant, Drive, FastenerGroup, Item, Variant};
 use crate::quantity::{Stage, StageError, Stretch, Tightening, TorqueSpec, TorqueUnit};
 use std::collections::BTreeMap;
+use toml::Spanned;
 
 /// How a torque is written.
 const TORQUE: &str =
@@ -104,6 +106,7 @@ impl Reader<'_> {
                         threadlocker: group.threadlocker.clone(),
                         lubrication: group.lubrication.clone(),
                         once_only: group.once_only || group.to_yield,
+                        unsourced: self.has_unsourced(loaded, group),
                         may_wait: group.may_wait,
                     },
                 );
@@ -134,6 +137,13 @@ impl Reader<'_> {
             }
             (None, Some(by)) => {
                 let place = self.at(loaded, by.variant.span());
+                if let Some((option, _)) = self.gathered.settled.get(by.variant.as_ref()) {
+                    let Some(text) = by.values.get(option) else {
+                        self.no_torque_for(option, &place);
+                        return None;
+                    };
+                    return self.parsed(loaded, text, TORQUE).map(ByVariant::Always);
+                }
                 let Some(variant) = variants
                     .iter()
                     .find(|v| v.id.as_str() == by.variant.as_ref())
@@ -170,13 +180,7 @@ impl Reader<'_> {
                         values.insert(option.clone(), value);
                     }
                 }
-                None => self.desk.problem(
-                    Code::TorqueMissing,
-                    &place,
-                    format!("there is no torque for “{option}”"),
-                    "not every option has a value",
-                    format!("add `{option} = \"…\"` to the values"),
-                ),
+                None => self.no_torque_for(option.as_str(), &place),
             }
         }
         for (option, text) in texts {
@@ -192,6 +196,48 @@ impl Reader<'_> {
             }
         }
         values
+    }
+
+    fn no_torque_for(&mut self, option: &str, place: &Place) {
+        self.desk.problem(
+            Code::TorqueMissing,
+            place,
+            format!("there is no torque for “{option}”"),
+            "not every option has a value",
+            format!("add `{option} = \"…\"` to the values"),
+        );
+    }
+
+    /// Whether one of a group's values is from a sheet that gives no source for it.
+    fn has_unsourced(&self, loaded: usize, group: &FastenerFile) -> bool {
+        let FastenerFile {
+            count,
+            thread,
+            class,
+            torque,
+            torque_by,
+            passes,
+            angle,
+            drive,
+            ..
+        } = group;
+        let by_variant = torque_by.iter().flat_map(|by: &ByFile| {
+            let settled = self.gathered.settled.get(by.variant.as_ref());
+            let values = by.values.iter();
+            let of = values.filter(move |(option, _)| settled.is_none_or(|(it, _)| it == *option));
+            of.map(|(_, text)| text.span())
+        });
+        let spans = [
+            Some(count.span()),
+            thread.as_ref().map(Text::span),
+            class.as_ref().map(Text::span),
+            torque.as_ref().map(Text::span),
+            passes.as_ref().map(Spanned::span),
+            angle.as_ref().map(Spanned::span),
+            drive.as_ref().map(|drive| drive.size.span()),
+        ];
+        let mut spans = spans.into_iter().flatten().chain(by_variant);
+        spans.any(|span| self.desk.is_unsourced(&self.at(loaded, span)))
     }
 
     fn yields_without_angle(&mut self, loaded: usize, group: &FastenerFile) {

@@ -13,13 +13,14 @@ mod steps;
 mod texts;
 mod variants;
 
-use super::Procedure;
 use super::code::Code;
 use super::desk::{Desk, Place};
 use super::load::Gathered;
+use super::{Procedure, VehicleSheet};
 use crate::Id;
 use named::Known;
 use std::time::Duration;
+pub(super) use texts::FROM_FASTENER;
 use texts::Names;
 
 /// The most things of one kind, and the most steps. A technician couldn't keep track of more, and reading
@@ -58,14 +59,38 @@ pub(super) fn procedure(
     let cautions = reader.cautions();
     let lay_out = reader.lay_out(&items, &fasteners, &steps);
     let main = &gathered.files.first()?.file;
+    let (vehicle, values, sheet) = match gathered.sheet {
+        Some(sheet) => {
+            let vehicle = match sheet.names.first() {
+                Some(name) => format!("{name}, {}", sheet.vehicle),
+                None => sheet.vehicle,
+            };
+            let values = main
+                .values
+                .as_ref()
+                .map(|own| match *own == sheet.values_from {
+                    true => own.clone(),
+                    false => format!("{own} {}", sheet.values_from),
+                });
+            let told = VehicleSheet {
+                id: sheet.id,
+                names: sheet.names,
+                values: gathered.taken,
+            };
+            (Some(vehicle), values, Some(told))
+        }
+        None => (main.vehicle.clone(), main.values.clone(), None),
+    };
     Some(Procedure {
         id: Id::new(main.id.as_ref()),
         language: main.language,
         title: main.title.as_ref()?.as_ref().clone(),
-        vehicle: main.vehicle.clone()?,
-        values: main.values.clone()?,
+        vehicle: vehicle?,
+        values: values?,
         usual_time: Duration::from_secs(u64::from(main.minutes?) * 60),
         cautions,
+        sheet,
+        is_practice: gathered.is_practice,
         variants,
         facts,
         gates,

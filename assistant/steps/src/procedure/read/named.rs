@@ -75,6 +75,20 @@ impl Reader<'_> {
                     );
                 }
             }
+            for value in &file.from_sheet {
+                // Only whether the options are there is of interest.
+                self.when(loaded, &value.when);
+                if self.known.variants.contains_key(value.name.as_ref()) {
+                    let place = self.at(loaded, value.name.span());
+                    self.desk.problem(
+                        Code::Duplicate,
+                        &place,
+                        format!("a variant is called “{}” already", value.name.as_ref()),
+                        "this value",
+                        "give one of them another name",
+                    );
+                }
+            }
             for fact in &file.fact {
                 self.name("fact", loaded, &fact.id, |known| &mut known.facts);
             }

@@ -72,6 +72,8 @@ impl Reader<'_> {
     fn step(&mut self, loaded: usize, step: &StepFile) -> Option<Step> {
         let id = self.id_of(loaded, step)?;
         self.name("step", loaded, id, |known| &mut known.steps);
+        // A step for an option that the vehicle doesn't have may name values that it has none of.
+        let when = self.when(loaded, &step.when)?;
         let Some(action) = &step.action else {
             let place = self.at(loaded, id.span());
             self.desk.problem(
@@ -135,7 +137,6 @@ impl Reader<'_> {
             .collect();
         let takes = self.takes(loaded, kind, step);
         let consumables = self.uses(loaded, step);
-        let when = self.when(loaded, step);
         let (needs, voids) = (
             self.facts_known(loaded, &step.needs),
             self.facts_known(loaded, &step.voids),
@@ -218,11 +219,21 @@ impl Reader<'_> {
             .problem(code, &place, message, "this step", remedy);
     }
 
-    fn when(&mut self, loaded: usize, step: &StepFile) -> BTreeMap<Id, Id> {
+    /// The options that a step is for, but for those that the sheet of the vehicle settles; `None` if it settles another.
+    pub(super) fn when(
+        &mut self,
+        loaded: usize,
+        options: &BTreeMap<String, Text>,
+    ) -> Option<BTreeMap<Id, Id>> {
         let mut when = BTreeMap::new();
-        for (variant, option) in &step.when {
+        let mut applies = true;
+        for (variant, option) in options {
             let options = self.known.variants.get(variant);
             if options.is_some_and(|options| options.contains(option.as_ref())) {
+                if let Some((settled, _)) = self.gathered.settled.get(variant) {
+                    applies &= settled == option.as_ref();
+                    continue;
+                }
                 when.insert(Id::new(variant), Id::new(option.as_ref()));
                 continue;
             }
@@ -245,6 +256,6 @@ impl Reader<'_> {
                 remedy,
             );
         }
-        when
+        applies.then_some(when)
     }
 }

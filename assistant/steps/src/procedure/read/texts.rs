@@ -6,7 +6,8 @@ use crate::procedure::file::Text;
 use crate::procedure::names::{fill, names_in};
 
 /// What a name in braces may be in a step with a fastener group, besides variants.
-pub(super) const FROM_FASTENER: [&str; 5] = ["count", "torque", "size", "fastener", "fasteners"];
+pub(in crate::procedure) const FROM_FASTENER: [&str; 5] =
+    ["count", "torque", "size", "fastener", "fasteners"];
 
 /// What the names in braces of a text may be.
 #[derive(Clone, Copy, PartialEq, Eq)]

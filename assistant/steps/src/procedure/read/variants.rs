@@ -70,6 +70,9 @@ impl Reader<'_> {
                     );
                 }
             }
+            if self.gathered.settled.contains_key(name) {
+                continue;
+            }
             variants.push(Variant {
                 id: Id::new(name),
                 ask: variant.ask.clone(),

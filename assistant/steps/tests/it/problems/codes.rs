@@ -190,6 +190,10 @@ fn slips() -> Vec<(Code, Files)> {
             "[[make_safe]]\nid = \"down\"\naction = \"do\"\ntext = \"Lower it.\"\nvoids = [\"supported\"]",
         ),
         more(
+            Code::Sheet,
+            "[[from_sheet]]\nname = \"bolt-torque\"\nmeans = \"torque of a cover bolt\"",
+        ),
+        more(
             Code::AcceptedStale,
             "[[accepted]]\ncode = \"torque-unusual\"\nat = \"cover-bolts\"\nreason = \"The seal sets it.\"",
         ),

@@ -122,14 +122,14 @@ text = "Tag the trailer."
 
 /// Files by name; bytes, so that they needn't be text.
 #[derive(Default)]
-struct Files(BTreeMap<String, Vec<u8>>);
+pub struct Files(BTreeMap<String, Vec<u8>>);
 
 impl Files {
-    fn job(text: impl Into<Vec<u8>>) -> Self {
+    pub fn job(text: impl Into<Vec<u8>>) -> Self {
         Self::default().with("job", text)
     }
 
-    fn with(mut self, name: &str, text: impl Into<Vec<u8>>) -> Self {
+    pub fn with(mut self, name: &str, text: impl Into<Vec<u8>>) -> Self {
         self.0.insert(name.to_owned(), text.into());
         self
     }
@@ -151,7 +151,7 @@ fn problems(files: &Files) -> Problems {
     Procedure::load("job", files).expect_err("a procedure with a mistake in it was accepted")
 }
 
-fn drawn(problems: &dyn miette::Diagnostic) -> String {
+pub fn drawn(problems: &dyn miette::Diagnostic) -> String {
     let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode_nocolor());
     let mut text = String::new();
     handler

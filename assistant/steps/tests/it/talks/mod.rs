@@ -4,6 +4,6 @@ mod asked_by_name;
 mod entries;
 mod job;
 mod manner;
-mod talking;
+pub mod talking;
 mod torque;
 mod waiting;
