@@ -103,7 +103,7 @@ fn sheet_values(record: &Report) -> Vec<SheetValue> {
 }
 
 /// What a finding asks for, as long as it wasn't put right.
-fn recommended(finding: &Finding) -> Option<String> {
+pub(crate) fn recommended(finding: &Finding) -> Option<String> {
     if finding.put_right {
         return None;
     }

@@ -2,8 +2,8 @@
 //! attempts, nothing about the proof; all that is in the report for the file.
 
 use super::{Composer, RECORDINGS, REHEARSAL};
-use crate::gather::capital;
-use crate::model::{JobReport, Outcome, Verdict};
+use crate::gather::{capital, recommended};
+use crate::model::{FindingKind, JobReport, Outcome, Verdict};
 use crate::sheet::{Cell, Part, Sheet, clean};
 use crate::time::Clock;
 use crate::{Paper, Picture, Shop, pictures};
@@ -158,11 +158,16 @@ impl Composer<'_> {
     fn watch_for(&mut self) {
         let report = self.report;
         self.heading("What to watch, and when to come back");
-        if report.recommended.is_empty() {
-            self.words("Nothing was found that needs further work.");
-        } else {
-            let list = report.recommended.iter().map(|it| clean(&capital(it)));
-            self.parts.push(Part::List(list.collect()));
+        // That a wait was cut short is for the file.
+        let findings = report.findings.iter();
+        let of_the_vehicle = findings.filter(|it| it.kind != FindingKind::CutShort);
+        let list: Vec<String> = of_the_vehicle
+            .filter_map(recommended)
+            .map(|it| clean(&capital(&it)))
+            .collect();
+        match list.is_empty() {
+            true => self.words("Nothing was found that needs further work."),
+            false => self.parts.push(Part::List(list)),
         }
     }
 }
