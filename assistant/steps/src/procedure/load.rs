@@ -11,6 +11,7 @@ use super::{Procedure, accepted, check, read, reviews};
 use crate::Id;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
+use toml::Spanned;
 
 /// The largest file that is read, in bytes. A procedure of sixty steps has about 30 000.
 pub const MAX_BYTES: usize = 1_000_000;
@@ -359,17 +360,7 @@ fn gather(
         too_long(desk, asked_at);
         return;
     }
-    if *file.format.as_ref() != 1 {
-        desk.problem(
-            Code::Format,
-            &Place {
-                source,
-                span: file.format.span(),
-            },
-            format!("format {} is not known", file.format.as_ref()),
-            "this program reads format 1",
-            "use a newer program, or write `format = 1`",
-        );
+    if !is_known(&file.format, source, desk) {
         return;
     }
     if name.rsplit('/').next() != Some(file.id.as_ref()) {
@@ -556,6 +547,24 @@ fn settle(file: &File, desk: &mut Desk, gathered: &mut Gathered) {
             }
         }
     }
+}
+
+/// Returns true if this program reads the format; reports it otherwise.
+pub(super) fn is_known(format: &Spanned<u32>, source: usize, desk: &mut Desk) -> bool {
+    let known = *format.as_ref() == 1;
+    if !known {
+        desk.problem(
+            Code::Format,
+            &Place {
+                source,
+                span: format.span(),
+            },
+            format!("format {} is not known", format.as_ref()),
+            "this program reads format 1",
+            "use a newer program, or write `format = 1`",
+        );
+    }
+    known
 }
 
 /// The text of one file of the library, and its number on the desk.

@@ -5,7 +5,7 @@
 //! A procedure, or one of its parts, declares in `[[from_sheet]]` what it takes from a sheet, and writes the name in
 //! braces where the value belongs: `torque = "{wheel-nut-torque}"`, `count = "{wheel-nuts}"`, or within a text. The
 //! placeholders are replaced before anything else is read. So the checker, the job and the record all see a finished
-//! procedure, and nothing past this module knows that a value came from elsewhere, but for its source.
+//! procedure, and what comes after loading knows of a sheet only who vouches for its values.
 //!
 //! Without a sheet the values that the declaration gives for practice stand. With a sheet they never do: what the sheet
 //! lacks is a mistake.
@@ -14,7 +14,8 @@ use super::code::Code;
 use super::desk::{Desk, Place};
 use super::file::{File, Text};
 use super::finding::Problems;
-use super::load::{Library, text_of};
+use super::inputs::SheetInputs;
+use super::load::{Library, is_known, text_of};
 use super::names::as_heard;
 use super::strings::Strings;
 use crate::Id;
@@ -427,23 +428,47 @@ pub(super) fn read(name: &str, library: &dyn Library, desk: &mut Desk) -> Option
         texts.insert(in_library(&name), text);
         files.push((source, file));
     }
-    merged(name, &files, texts, desk)
+    let sheet = merged(name, &files, texts, desk)?;
+    misnamed(&sheet, &files, library, desk);
+    Some(sheet)
+}
+
+/// Reports values that nothing takes. Where the type has a value of the right name, a misnamed one would be passed over in
+/// silence, and the job worked with the type's.
+fn misnamed(sheet: &Sheet, files: &[(usize, SheetFile)], library: &dyn Library, desk: &mut Desk) {
+    let mut taken = BTreeSet::new();
+    for procedure in &sheet.fits {
+        // Where one isn't at hand, as beside a record, what it takes isn't known.
+        let Ok(inputs) = SheetInputs::of(procedure, library) else {
+            return;
+        };
+        taken.extend(inputs.values.into_iter().map(|it| it.name));
+    }
+    if sheet.fits.is_empty() {
+        return;
+    }
+    for (source, file) in files {
+        for (name, value) in file.value.iter().filter(|(name, _)| !taken.contains(*name)) {
+            desk.problem(
+                Code::Sheet,
+                &Place {
+                    source: *source,
+                    span: value.is.span(),
+                },
+                format!(
+                    "no procedure that the sheet “{}” is for takes “{name}”",
+                    sheet.id
+                ),
+                "not used",
+                "correct its name, or take it out",
+            );
+        }
+    }
 }
 
 /// Format and name of a sheet's file.
 fn head(name: &str, file: &SheetFile, source: usize, desk: &mut Desk) {
-    if *file.format.as_ref() != 1 {
-        desk.problem(
-            Code::Format,
-            &Place {
-                source,
-                span: file.format.span(),
-            },
-            format!("format {} is not known", file.format.as_ref()),
-            "this program reads format 1",
-            "use a newer program, or write `format = 1`",
-        );
-    }
+    is_known(&file.format, source, desk);
     if file.id.as_ref() != name {
         desk.problem(
             Code::Name,
@@ -564,7 +589,7 @@ fn merged(
 /// The longest text of a value, in bytes: it may stand in many places.
 const MAX_VALUE: usize = 200;
 
-/// Says whether a value is of a size that anybody would say, and complains of one that isn't.
+/// Returns true if a value is short enough to be said; reports it otherwise.
 pub(super) fn not_too_long(value: &RawValue, place: &Place, desk: &mut Desk) -> bool {
     let fits = value.literal().len() <= MAX_VALUE;
     if !fits {

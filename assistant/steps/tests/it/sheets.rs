@@ -332,6 +332,18 @@ fn a_vehicle_has_what_its_type_has() {
 }
 
 #[test]
+fn a_misnamed_value_is_not_passed_over_for_that_of_the_type() {
+    let of_type = SHEET.replace(
+        "id = \"trailer-nine\"\nnames = [\"trailer nine\", \"the old trailer\"]\n",
+        "id = \"old-trailers\"\n",
+    );
+    let own = "format = 1\nid = \"trailer-nine\"\nnames = [\"trailer nine\"]\ntype = \"old-trailers\"\n\n[value]\nbolt-torqe = { is = \"28 N·m\" }\n";
+    let files = with(own).with("vehicles/old-trailers", of_type);
+    let problems = Procedure::load_with("job", Some("trailer-nine"), &files).unwrap_err();
+    points_at(&problems, Code::Sheet, "\"28 N·m\"");
+}
+
+#[test]
 fn a_value_cannot_take_the_name_of_something_else() {
     for name in ["make", "torque", "bolt-count"] {
         let job = JOB.replace("name = \"gap-limit\"", &format!("name = \"{name}\""));
