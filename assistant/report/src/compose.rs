@@ -56,13 +56,18 @@ pub(crate) fn compose(
         subtitle: clean(&report.vehicle),
         foot: clean(&format!("Job {}", report.job)),
         on_each_page: String::new(),
-        mark: match (report.rehearsal, report.recordings) {
-            (true, _) => Some(REHEARSAL),
-            (false, true) => Some(RECORDINGS),
-            (false, false) => None,
-        },
+        mark: mark(report),
         paper,
         parts: sheet.parts,
+    }
+}
+
+/// What stands on each page of a job that proves no work.
+fn mark(report: &JobReport) -> Option<&'static str> {
+    match (report.rehearsal, report.recordings) {
+        (true, _) => Some(REHEARSAL),
+        (false, true) => Some(RECORDINGS),
+        (false, false) => None,
     }
 }
 

@@ -1,7 +1,7 @@
-//! The page for whoever gets the vehicle back: what was done, what was measured, what to watch. No identifiers, no failed
-//! attempts, nothing about the proof; all that is in the report for the file.
+//! The page for whoever gets the vehicle back: what was done, what was measured, what to watch. It leaves out identifiers,
+//! failed attempts and the proof; those are in the report for the file.
 
-use super::{Composer, RECORDINGS, REHEARSAL};
+use super::{Composer, mark};
 use crate::gather::{capital, recommended};
 use crate::model::{FindingKind, JobReport, Outcome, Verdict};
 use crate::sheet::{Cell, Part, Sheet, clean};
@@ -43,11 +43,7 @@ pub(crate) fn for_the_customer(
         subtitle: clean(&capital(&report.vehicle)),
         foot: clean(&format!("{}, {closed}", report.title)),
         on_each_page: String::new(),
-        mark: match (report.rehearsal, report.recordings) {
-            (true, _) => Some(REHEARSAL),
-            (false, true) => Some(RECORDINGS),
-            (false, false) => None,
-        },
+        mark: mark(report),
         paper,
         parts: page.parts,
     }
