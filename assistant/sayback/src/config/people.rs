@@ -4,16 +4,14 @@
 //! names = ["Mara", "Jo-Ann"]
 //! ```
 
-use super::tools;
-use miette::{Diagnostic, NamedSource, SourceSpan};
+use super::{WrongFile, tools};
+use miette::Diagnostic;
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 use steps::procedure::as_heard;
 use steps::{Command, Language, NameProblem, People};
 
-/// The largest people file that is read, in bytes.
-const MAX_BYTES: u64 = 100_000;
+const HELP: &str = "write it like this: names = [\"Mara\", \"Jo-Ann\"]";
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -31,18 +29,9 @@ pub enum PeopleError {
     ))]
     Unreadable(#[from] files::FileError),
     /// It isn't what a people file is.
-    #[error("the people file {} can't be used: {why}", path.display())]
-    #[diagnostic(help("write it like this: names = [\"Mara\", \"Jo-Ann\"]"))]
-    Wrong {
-        /// The file.
-        path: PathBuf,
-        why: String,
-        #[source_code]
-        text: Arc<NamedSource<String>>,
-        /// Where.
-        #[label("here")]
-        place: Option<SourceSpan>,
-    },
+    #[error(transparent)]
+    #[diagnostic(transparent)]
+    Wrong(#[from] WrongFile),
     /// A name can't be used.
     #[error(transparent)]
     #[diagnostic(help("the names stand in the people file; --by says who works"))]
@@ -65,7 +54,7 @@ pub fn usual_place() -> Option<PathBuf> {
 pub fn load(named: Option<&Path>, by: Option<&str>) -> Result<People, PeopleError> {
     let usual = || usual_place().filter(|path| path.exists());
     let known = match named.map(Path::to_owned).or_else(usual) {
-        Some(path) => read(&path)?,
+        Some(path) => super::read::<File, PeopleError>(&path, "people", HELP)?.names,
         None => Vec::new(),
     };
     let is_command = |name: &&str| {
@@ -80,15 +69,4 @@ pub fn load(named: Option<&Path>, by: Option<&str>) -> Result<People, PeopleErro
         return Err(PeopleError::Command(name.to_owned()));
     }
     Ok(People::new(known, by.map(str::to_owned))?)
-}
-
-fn read(path: &Path) -> Result<Vec<String>, PeopleError> {
-    let text = files::read_text(path, MAX_BYTES)?;
-    let file: File = toml::from_str(&text).map_err(|error| PeopleError::Wrong {
-        path: path.to_owned(),
-        why: error.message().to_owned(),
-        place: error.span().map(SourceSpan::from),
-        text: Arc::new(NamedSource::new(path.display().to_string(), text.clone())),
-    })?;
-    Ok(file.names)
 }
