@@ -55,6 +55,35 @@ fn at_rate(from: &Path, to: PathBuf, rate: &str) -> PathBuf {
 }
 
 #[test]
+fn the_job_and_its_vehicle_are_chosen_by_voice() {
+    let bay = Bay::new();
+    let folder = bay.path("said");
+    std::fs::create_dir(&folder).unwrap();
+    for (number, words) in ["start front brake pads and discs", "van seven"]
+        .into_iter()
+        .enumerate()
+    {
+        write(
+            folder.join(format!("{number}.wav")),
+            16_000,
+            1,
+            &spoken(words),
+        );
+    }
+    let answers = bay.path("answers.wav");
+    bay.sayback(&[
+        "work",
+        "--sound",
+        text(&folder),
+        "--answers",
+        text(&answers),
+    ])
+    .exits(3)
+    .prints("Which vehicle? Say its name: van four; van seven; van two.")
+    .prints("Van seven, heavy all-wheel-drive van");
+}
+
+#[test]
 fn recordings_that_cannot_be_used_say_why_and_open_no_job() {
     let bay = Bay::new();
     let silent_header = {
