@@ -195,7 +195,7 @@ impl BayKey {
     }
 
     /// Signs a message; 64 bytes in hexadecimal.
-    pub(crate) fn sign(&self, message: &str) -> String {
+    pub fn sign(&self, message: &str) -> String {
         hex(&self.key.sign(message.as_bytes()).to_bytes())
     }
 }
@@ -280,6 +280,11 @@ pub(crate) fn message(
         "sayback record signature 1\njob {job}\nentries {entries}\nhead {head}\nat {}\nbay {bay}\nprogram {program}\n",
         at.0
     )
+}
+
+/// Whether a signature is this public key's over a message, key and signature in hexadecimal.
+pub fn signed(public: &str, message: &str, signature: &str) -> bool {
+    fits(public, message.as_bytes(), signature)
 }
 
 /// Whether a signature is this key's over these bytes.

@@ -83,7 +83,7 @@ pub use job_id::JobId;
 pub use journal::ListPage;
 pub use journaled_job::{JournaledJob, WorkedAgain};
 pub use keeping::{Discarded, Rule};
-pub use key::{BayKey, Found, Keyring, Succession, successions};
+pub use key::{BayKey, Found, Keyring, Succession, signed, successions};
 pub use line::Line;
 pub use open::OpenJob;
 pub use owner_only::others_can_read;

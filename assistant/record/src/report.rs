@@ -6,7 +6,7 @@ use crate::{Event, JobId, Line, Photo, SignedBy, time};
 use serde::{Serialize, Serializer};
 use std::sync::Arc;
 use steps::codes::{Kept, Outstanding, TightenAgain};
-use steps::{Entry, Id, Language, Mode, Moment, Outcome, Procedure};
+use steps::{Entry, Id, Language, Mode, Moment, Outcome, Procedure, Release};
 
 /// All that stands on a job's record; [`json`](Self::json) gives it to programs.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -38,6 +38,9 @@ pub struct Report {
     pub outstanding: Vec<Kept<Outstanding>>,
     /// What is to be tightened again once it has settled.
     pub again: Vec<Kept<TightenAgain>>,
+    /// Who answers for the versions of procedure and vehicle sheet that it was begun with, where the shop releases them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub released: Vec<Release>,
     /// When it was gone on with by a changed procedure, UTC.
     #[serde(serialize_with = "isos")]
     pub procedure_changed: Vec<Moment>,
@@ -167,6 +170,7 @@ impl Report {
             outcome,
             outstanding,
             again,
+            released: past.opening.settings.released.clone(),
             procedure_changed: changed.collect(),
             lines: lines
                 .into_iter()

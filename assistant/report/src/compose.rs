@@ -151,6 +151,12 @@ impl Composer<'_> {
             (Outcome::Finished | Outcome::GivenUp, false) => report.outstanding.join("; "),
         };
         facts.push(("Not in place".to_owned(), outstanding));
+        for it in &report.released {
+            facts.push((
+                "Released".to_owned(),
+                format!("{}, by {} on {}", it.of, it.by, it.on),
+            ));
+        }
         for worker in &report.worked_by {
             let from = self.clock.moment(&worker.from);
             facts.push((

@@ -4,8 +4,8 @@ mod settled;
 
 use crate::model::{
     Choice, Event, EventKind, FORMAT, Finding, FindingKind, Gate, GateState, JobReport, Note,
-    Outcome, Photo, Proof, Range, Reading, Renewed, SheetValue, Signature, SignatureShown, Torque,
-    Verdict, Worker,
+    Outcome, Photo, Proof, Range, Reading, Released, Renewed, SheetValue, Signature,
+    SignatureShown, Torque, Verdict, Worker,
 };
 use crate::names::{Names, plain};
 use record::time::iso;
@@ -55,6 +55,15 @@ impl JobReport {
             torques: gathered.torques,
             renewed: gathered.renewed,
             gates: gathered.gates,
+            released: record
+                .released
+                .iter()
+                .map(|it| Released {
+                    of: it.of.clone(),
+                    by: it.by.clone(),
+                    on: it.on.clone(),
+                })
+                .collect(),
             sheet_values: sheet_values(record),
             notes: gathered.notes,
             photos: gathered.photos,

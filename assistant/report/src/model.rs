@@ -55,6 +55,9 @@ pub struct JobReport {
     pub renewed: Vec<Renewed>,
     /// What happened at the hold points, in order.
     pub gates: Vec<Gate>,
+    /// Who answers for the versions of procedure and vehicle sheet; empty where the shop releases none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub released: Vec<Released>,
     /// The values that were taken from the sheet of the vehicle; empty where none was named.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub sheet_values: Vec<SheetValue>,
@@ -75,6 +78,17 @@ pub struct Choice {
     pub asked: String,
     /// The answer.
     pub answer: String,
+}
+
+/// A version that somebody answers for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Released {
+    /// The procedure or vehicle sheet.
+    pub of: String,
+    /// Who released it.
+    pub by: String,
+    /// When.
+    pub on: String,
 }
 
 /// A value that was taken from the sheet of the vehicle.

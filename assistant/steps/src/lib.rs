@@ -66,6 +66,7 @@ mod moment;
 mod people;
 pub mod procedure;
 pub mod quantity;
+mod release;
 
 pub use causes::with_causes;
 pub use colour::Colour;
@@ -84,3 +85,4 @@ pub use manner::Manner;
 pub use moment::Moment;
 pub use people::{LONGEST_NAME, MAX_PEOPLE, NameProblem, People};
 pub use procedure::Procedure;
+pub use release::Release;

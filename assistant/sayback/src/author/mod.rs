@@ -4,11 +4,13 @@
 //!
 //! - [`draft`] and [`tidy`]: a procedure to begin with, and the usual form of its file.
 //! - [`findings`]: what the checker found, for programs to read.
+//! - [`releases`]: who answers for which version.
 //! - [`separation`]: how well a readback can be told from its denials.
 
 mod dictionary;
 pub mod draft;
 pub mod findings;
+pub mod releases;
 pub mod separation;
 mod sounds;
 mod straight_way;

@@ -4,6 +4,7 @@
 #[macro_use]
 mod terminal;
 
+mod approve;
 #[cfg(test)]
 mod book;
 mod check;
@@ -21,6 +22,7 @@ mod procedures;
 mod proof;
 mod reckon;
 mod records;
+mod release;
 mod report;
 mod search;
 mod show;
@@ -176,6 +178,56 @@ enum Command {
         /// it
         #[arg(long, value_name = "FILE.csv")]
         values: Option<PathBuf>,
+    },
+    /// Compare a vehicle sheet's values with their documents, as a second person, and approve them
+    ///
+    /// It shows each value that isn't approved as it is now, and asks whether its document says the same. Each approval is
+    /// written to the sheet at once, with the value it was given for: a value that changes must be approved again.
+    Approve {
+        /// The sheet, in the folder `vehicles` of your procedures
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// Who compares the values; not the person who entered them
+        #[arg(long, value_name = "PERSON")]
+        by: String,
+    },
+    /// Release a procedure or a vehicle sheet: from then on, `work` takes only what is released
+    ///
+    /// It is refused while the checker finds a mistake, or while a value of the sheet has no source or isn't approved.
+    /// The release is signed with this bay's key and holds for exactly this version.
+    Release {
+        /// The procedure, or the vehicle sheet as vehicles/NAME
+        name: String,
+        /// Who answers for it
+        #[arg(long, value_name = "PERSON")]
+        by: String,
+        /// What has changed, or why
+        #[arg(long, value_name = "WORDS")]
+        because: Option<String>,
+        #[command(flatten)]
+        shelf: ShelfOptions,
+    },
+    /// Withdraw a released procedure or vehicle sheet: nobody can begin it any more
+    Withdraw {
+        /// The procedure, or the vehicle sheet as vehicles/NAME
+        name: String,
+        /// Who withdraws it
+        #[arg(long, value_name = "PERSON")]
+        by: String,
+        /// The reason; told to whoever tries to begin it
+        #[arg(long, value_name = "WORDS")]
+        because: String,
+        #[command(flatten)]
+        shelf: ShelfOptions,
+    },
+    /// Show who released and withdrew a procedure or a vehicle sheet, when and why, and what changed each time
+    ///
+    /// Changes to hold points come first and are marked with an exclamation mark.
+    Revisions {
+        /// The procedure, or the vehicle sheet as vehicles/NAME
+        name: String,
+        #[command(flatten)]
+        shelf: ShelfOptions,
     },
     /// Put procedure files into their usual form, keeping comments and the order of the keys
     Fmt {
@@ -505,6 +557,20 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
         } => import::import(&list, &out, overwrite),
         Command::Check { check } => check::check(&check),
         Command::New { file, values } => new::new(&file, values.as_deref()),
+        Command::Approve { file, by } => approve::approve(&file, &by),
+        Command::Release {
+            name,
+            by,
+            because,
+            shelf,
+        } => release::release(&shelf.shelf(), &name, &by, because.as_deref()),
+        Command::Withdraw {
+            name,
+            by,
+            because,
+            shelf,
+        } => release::withdraw(&shelf.shelf(), &name, &by, &because),
+        Command::Revisions { name, shelf } => release::revisions(&shelf.shelf(), &name),
         Command::Fmt { files, check } => editing::tidy_files(&files, check),
         Command::Diff { old, new, json } => editing::differ(&old, &new, json),
         Command::Reckon { question, json } => reckon::reckon(&question, json),

@@ -488,6 +488,7 @@ impl JobOptions {
             // A rehearsal is typed: whoever types has time to look.
             corrections: mode != Mode::Rehearsal,
             in_fives: true,
+            released: Vec::new(),
         })
     }
 }

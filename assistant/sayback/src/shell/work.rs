@@ -92,6 +92,16 @@ pub fn work(
             procedure.id
         ));
     }
+    settings.released = match super::release::who_answers(&shelf, &procedure) {
+        Ok(released) => released,
+        Err(refused) => {
+            // Whoever chose it by voice may not look at the screen.
+            let told = words::wording::spoken(Language::English, &refused.to_string());
+            voice.say(&told).into_diagnostic()?;
+            voice.wait();
+            return Err(refused);
+        }
+    };
     if by_voice || sheet.is_some() {
         listening = job.listening(Some(&procedure))?;
     }

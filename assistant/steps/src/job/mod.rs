@@ -32,7 +32,7 @@ use crate::procedure::{Procedure, Signal, Step};
 use crate::quantity::{Toolbox, TorqueUnit};
 use crate::{
     Certainty, Colour, Command, Effect, Entry, Heard, Id, Input, Manner, Moment, Outcome, People,
-    Question, Sentence, Tone,
+    Question, Release, Sentence, Tone,
 };
 pub use digest::STATE_VERSION;
 use laying_out::AT_ONCE;
@@ -119,6 +119,9 @@ pub struct Settings {
     /// there were no more "next"s than lists.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub in_fives: bool,
+    /// Who answers for the versions of procedure and vehicle sheet, where the shop releases them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub released: Vec<Release>,
 }
 
 impl Default for Settings {
@@ -133,6 +136,7 @@ impl Default for Settings {
             colours: false,
             corrections: false,
             in_fives: false,
+            released: Vec::new(),
         }
     }
 }

@@ -192,10 +192,11 @@ impl Code {
             ),
             Self::Sheet => (
                 "The sheet of the vehicle isn't for this procedure, lacks a value that the procedure takes from it, or names \
-                 an option that the procedure doesn't have; or no vehicle was named.",
+                 an option that the procedure doesn't have; or no vehicle was named. Or a value has changed since it was \
+                 approved, or was approved by whoever entered it.",
                 "The job would be worked with a value of another vehicle, or with none.",
                 "Look the value up in the maker's document, and enter it in the sheet with its source. Name the vehicle with \
-                 `--vehicle`.",
+                 `--vehicle`. Have values approved with `sayback approve`.",
                 "# vehicles/van-four.toml\n[value]\nwheel-nut-torque = { is = \"140 N·m\", from = \"data\", page = \"12\" }",
             ),
             Self::ReviewWaiting => (

@@ -115,6 +115,9 @@ struct ValueFile {
     approved_by: Option<String>,
     /// When it was compared.
     approved_on: Option<String>,
+    /// The value as it was compared. Where `is` has changed since, it must be compared again.
+    #[schemars(with = "Option<RawValue>")]
+    approved_is: Option<RawValue>,
 }
 
 /// What a procedure takes from the sheet of the vehicle.
@@ -250,6 +253,8 @@ pub struct Vehicle {
     pub options: BTreeMap<String, String>,
     /// Its values, by name.
     pub values: BTreeMap<String, SheetValue>,
+    /// The files that it is made of, by name.
+    pub texts: BTreeMap<String, String>,
 }
 
 impl Vehicle {
@@ -267,6 +272,7 @@ impl Vehicle {
                 vehicle: sheet.vehicle,
                 values_from: sheet.values_from,
                 fits: sheet.fits,
+                texts: sheet.texts,
                 options: sheet
                     .options
                     .into_iter()
@@ -568,6 +574,7 @@ fn merged(
                 );
             }
             not_too_long(value.is.as_ref(), &at(value.is.span()), desk);
+            approval_holds(name, value, file, &at(value.is.span()), desk);
             let from = value.from.as_ref();
             let (by, on) = (
                 value.entered_by.as_ref().or(file.entered_by.as_ref()),
@@ -602,6 +609,32 @@ pub(super) fn not_too_long(value: &RawValue, place: &Place, desk: &mut Desk) -> 
         );
     }
     fits
+}
+
+/// Reports an approval of another value, or by the person who entered it.
+fn approval_holds(name: &str, value: &ValueFile, file: &SheetFile, place: &Place, desk: &mut Desk) {
+    let Some(by) = &value.approved_by else { return };
+    let entered_by = value.entered_by.as_ref().or(file.entered_by.as_ref());
+    if entered_by.is_some_and(|it| as_heard(it) == as_heard(by)) {
+        desk.problem(
+            Code::Sheet,
+            place,
+            format!("“{name}” is approved by the person who entered it, {by}"),
+            "not checked by anyone else",
+            "have somebody else compare it with its document: `sayback approve`",
+        );
+    }
+    let changed = |it: &&RawValue| *it != value.is.as_ref();
+    if let Some(before) = value.approved_is.as_ref().filter(changed) {
+        let before = before.literal();
+        desk.problem(
+            Code::Sheet,
+            place,
+            format!("“{name}” was {before} when {by} approved it"),
+            "changed since",
+            "have it compared with its document again: `sayback approve`",
+        );
+    }
 }
 
 fn who_and_when(who: Option<&String>, when: Option<&String>) -> Option<String> {

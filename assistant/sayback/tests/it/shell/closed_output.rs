@@ -16,6 +16,7 @@ fn all(bay: &Bay) -> Vec<Vec<String>> {
         env!("CARGO_MANIFEST_DIR"),
         "/../../procedures/trailer-hub.toml"
     );
+    let sheet = super::vehicles::with_sheet(bay, str::to_owned);
     let list = bay.file("list.csv", "Undo the 4 cover bolts\nLift the cover off\n");
     let untidy = bay.file("untidy.toml", "a   =   1\n");
     let photo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/src/glance.png");
@@ -38,6 +39,16 @@ fn all(bay: &Bay) -> Vec<Vec<String>> {
         format!("check {shipped} --format json"),
         "check --explain all".to_owned(),
         format!("new {}", out("new.toml")),
+        format!("approve {} --by Foreman", text(&sheet)),
+        format!(
+            "release front-brakes --by Foreman --procedures {}",
+            out("shop")
+        ),
+        format!("revisions front-brakes --procedures {}", out("shop")),
+        format!(
+            "withdraw front-brakes --by Foreman --because Test --procedures {}",
+            out("shop")
+        ),
         format!("fmt {}", text(&untidy)),
         format!("diff {shipped} {shipped}"),
         format!("import {} --out {}", text(&list), out("drafted.toml")),

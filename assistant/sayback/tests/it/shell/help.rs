@@ -4,7 +4,7 @@ use super::harness::{run, sayback};
 use std::process::Command;
 
 /// Every command of the shell.
-const COMMANDS: [&str; 27] = [
+const COMMANDS: [&str; 31] = [
     "work",
     "resume",
     "rehearse",
@@ -14,6 +14,10 @@ const COMMANDS: [&str; 27] = [
     "vehicles",
     "check",
     "new",
+    "approve",
+    "release",
+    "withdraw",
+    "revisions",
     "fmt",
     "diff",
     "import",

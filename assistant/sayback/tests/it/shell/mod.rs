@@ -17,6 +17,7 @@ mod proof;
 mod reckon;
 mod records;
 mod rehearsals;
+mod releases;
 mod reports;
 mod resuming;
 mod sound;

@@ -20,7 +20,7 @@ fn work(bay: &Bay, sound: &Path) -> Ran {
 }
 
 /// A neural voice's recording of these words: 16 kHz, mono.
-fn spoken(words: &str) -> Vec<i16> {
+pub fn spoken(words: &str) -> Vec<i16> {
     let voices = concat!(
         env!("CARGO_MANIFEST_DIR"),
         "/../../audio-fixtures/voices.toml"
@@ -33,7 +33,7 @@ fn spoken(words: &str) -> Vec<i16> {
     sound.into_samples().map(Result::unwrap).collect()
 }
 
-fn write(path: PathBuf, rate: u32, channels: u16, samples: &[i16]) -> PathBuf {
+pub fn write(path: PathBuf, rate: u32, channels: u16, samples: &[i16]) -> PathBuf {
     let spec = hound::WavSpec {
         channels,
         sample_rate: rate,

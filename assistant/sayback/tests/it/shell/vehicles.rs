@@ -5,7 +5,7 @@ use super::harness::{Bay, command, sayback, text, typed_to_the_end};
 use std::path::PathBuf;
 
 /// A folder of procedures with one sheet, the long van's under another name.
-fn with_sheet(bay: &Bay, change: impl Fn(&str) -> String) -> PathBuf {
+pub fn with_sheet(bay: &Bay, change: impl Fn(&str) -> String) -> PathBuf {
     let shipped = concat!(
         env!("CARGO_MANIFEST_DIR"),
         "/../../procedures/vehicles/van-four.toml"
