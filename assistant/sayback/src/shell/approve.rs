@@ -12,10 +12,11 @@ use std::process::ExitCode;
 use steps::procedure::{MAX_BYTES, SheetInputs, SheetValue, Vehicle, as_heard};
 use toml_edit::{DocumentMut, Item, TableLike, Value};
 
-/// The keys of an approval: who, when, and what the value was.
+/// The keys of an approval: who, when, of which value, by which document.
 const BY: &str = "approved_by";
 const ON: &str = "approved_on";
 const IS: &str = "approved_is";
+const SOURCE: &str = "approved_source";
 
 /// The key of the person who entered it.
 const ENTERED: &str = "entered_by";
@@ -138,7 +139,7 @@ impl<'a> Sheet<'a> {
         // What is wrong with an approval is put right here.
         let mut bare = document.clone();
         for (_, value) in values(&mut bare) {
-            for key in [BY, ON, IS] {
+            for key in [BY, ON, IS, SOURCE] {
                 value.remove(key);
             }
         }
@@ -170,8 +171,13 @@ impl<'a> Sheet<'a> {
             let by = person(BY);
             by.is_some() && by != person(ENTERED).or(sheet_says) && text(IS) == text("is")
         };
+        let compared_with = |name: &str, value: &dyn TableLike| {
+            let before = value.get(SOURCE).and_then(Item::as_str);
+            let sheet = self.vehicle.values.get(name);
+            before == sheet.and_then(|it| it.source.as_deref())
+        };
         values(&mut self.document)
-            .filter(|(_, value)| !stands(*value))
+            .filter(|(name, value)| !stands(*value) || !compared_with(name, *value))
             .map(|(name, _)| name)
             .collect()
     }
@@ -197,6 +203,7 @@ impl<'a> Sheet<'a> {
     /// Notes the approval in the file.
     fn approve(&mut self, name: &str, by: &str) -> miette::Result<()> {
         let on = jiff::ZonedDateTime::now().date().to_string();
+        let source = self.value(name).source.unwrap_or_default();
         let value = self
             .document
             .get_mut("value")
@@ -207,6 +214,7 @@ impl<'a> Sheet<'a> {
                 keys.insert(BY, toml_edit::value(by));
                 keys.insert(ON, toml_edit::value(on));
                 keys.insert(IS, is.map_or(Item::None, Item::Value));
+                keys.insert(SOURCE, toml_edit::value(source));
             }
             if let Some(keys) = value.as_inline_table_mut() {
                 keys.fmt();

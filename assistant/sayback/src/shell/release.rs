@@ -4,6 +4,7 @@ use super::options::near;
 use miette::{IntoDiagnostic, WrapErr, miette};
 use record::Keyring;
 use sayback::author::releases::{Act, Releases, Standing, Texts, Version, parted};
+use sayback::author::{Vocabulary, look};
 use sayback::config::key;
 use sayback::library::Shelf;
 use std::path::Path;
@@ -83,6 +84,31 @@ pub fn revisions(shelf: &Shelf, of: &str) -> miette::Result<ExitCode> {
     Ok(ExitCode::SUCCESS)
 }
 
+/// Warns where the procedure, or the sheet that it is used with, was withdrawn.
+pub fn warn_of_withdrawn(shelf: &Shelf, procedure: &Procedure) -> miette::Result<()> {
+    let Shelf::Folder(folder) = shelf else {
+        return Ok(());
+    };
+    let releases = Releases::of(folder, &keyring()?)?;
+    for (of, texts) in versions(procedure) {
+        let standing = releases.standing(&of, &texts);
+        if let (Standing::Withdrawn(..), Some(why)) = (&standing, standing.refusal(&of)) {
+            warn!("{why}");
+        }
+    }
+    Ok(())
+}
+
+/// The procedure, and the sheet that it has its values from, each with its texts.
+fn versions(procedure: &Procedure) -> Vec<(String, Texts)> {
+    let (own, of_sheet) = parted(&procedure.texts);
+    let sheet = procedure.sheet.as_ref();
+    let sheet = sheet.map(|sheet| (format!("vehicles/{}", sheet.id), of_sheet));
+    std::iter::once((procedure.id.to_string(), own))
+        .chain(sheet)
+        .collect()
+}
+
 /// Who answers for the version that is to be worked: nobody where the folder keeps no releases.
 ///
 /// # Errors
@@ -95,12 +121,8 @@ pub fn who_answers(shelf: &Shelf, procedure: &Procedure) -> miette::Result<Vec<R
     if !releases.are_kept() {
         return Ok(Vec::new());
     }
-    let (own, of_sheet) = parted(&procedure.texts);
-    let mut all = vec![(procedure.id.to_string(), own)];
-    if let Some(sheet) = &procedure.sheet {
-        all.push((format!("vehicles/{}", sheet.id), of_sheet));
-    }
-    all.into_iter()
+    versions(procedure)
+        .into_iter()
         .map(|(of, texts)| match releases.standing(&of, &texts) {
             Standing::Released(release) => Ok(release),
             standing => {
@@ -205,7 +227,8 @@ fn may_be_released(vehicle: &Vehicle, shelf: &Shelf) -> miette::Result<()> {
 }
 
 fn no_mistakes(shelf: &Shelf, of: &str, sheet: Option<&str>) -> miette::Result<()> {
-    let findings = shelf.examine_with(of, sheet).findings;
+    let looked = look(shelf, of, sheet, &mut Vocabulary::default()).into_diagnostic()?;
+    let findings = looked.examined.findings;
     let with = sheet.map(|it| format!(", with {it}")).unwrap_or_default();
     match findings.into_iter().find(Finding::is_mistake) {
         None => Ok(()),

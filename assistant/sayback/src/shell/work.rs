@@ -147,6 +147,7 @@ pub fn resume(
         name.procedure.as_str(),
         sheet.as_deref(),
     )?;
+    super::release::warn_of_withdrawn(&job.shelf.shelf(), &procedure)?;
     if changed && not_kept && procedure.is_practice {
         return Err(miette!(
             "which vehicle job “{id}” was begun on isn't kept, so it can't go on: begin it again"
@@ -197,6 +198,7 @@ pub fn rehearse(
     job: &JobOptions,
 ) -> miette::Result<ExitCode> {
     let procedure = load(&job.shelf.shelf(), procedure, job.sheet()?.as_deref())?;
+    super::release::warn_of_withdrawn(&job.shelf.shelf(), &procedure)?;
     let mut settings = job.settings(Mode::Rehearsal)?;
     let voice: Box<dyn Voice> = match &job.answers {
         Some(_) => voice_for(job, procedure.language)?,

@@ -118,6 +118,8 @@ struct ValueFile {
     /// The value as it was compared. Where `is` has changed since, it must be compared again.
     #[schemars(with = "Option<RawValue>")]
     approved_is: Option<RawValue>,
+    /// The document and page that it was compared with, in words; likewise.
+    approved_source: Option<String>,
 }
 
 /// What a procedure takes from the sheet of the vehicle.
@@ -574,16 +576,17 @@ fn merged(
                 );
             }
             not_too_long(value.is.as_ref(), &at(value.is.span()), desk);
-            approval_holds(name, value, file, &at(value.is.span()), desk);
             let from = value.from.as_ref();
             let (by, on) = (
                 value.entered_by.as_ref().or(file.entered_by.as_ref()),
                 value.entered_on.as_ref().or(file.entered_on.as_ref()),
             );
+            let document = from.and_then(|from| document(from_here, from, value, *source, desk));
+            approval_holds(name, value, (by, &document), &at(value.is.span()), desk);
             let fitted = SheetEntry {
                 given: Replacement::from(value.is.as_ref()),
                 place: at(value.is.span()),
-                source: from.and_then(|from| document(from_here, from, value, *source, desk)),
+                source: document,
                 entered: who_and_when(by, on),
                 approved: who_and_when(value.approved_by.as_ref(), value.approved_on.as_ref()),
             };
@@ -611,29 +614,42 @@ pub(super) fn not_too_long(value: &RawValue, place: &Place, desk: &mut Desk) -> 
     fits
 }
 
-/// Reports an approval of another value, or by the person who entered it.
-fn approval_holds(name: &str, value: &ValueFile, file: &SheetFile, place: &Place, desk: &mut Desk) {
+/// Reports an approval that doesn't say of what, that was given for another value or document, or by whoever entered it.
+fn approval_holds(
+    name: &str,
+    value: &ValueFile,
+    (entered_by, source): (Option<&String>, &Option<String>),
+    place: &Place,
+    desk: &mut Desk,
+) {
     let Some(by) = &value.approved_by else { return };
-    let entered_by = value.entered_by.as_ref().or(file.entered_by.as_ref());
+    let mut problem = |message: String, label: &str| {
+        let remedy = "have somebody else compare it with its document: `sayback approve`";
+        desk.problem(Code::Sheet, place, message, label, remedy);
+    };
     if entered_by.is_some_and(|it| as_heard(it) == as_heard(by)) {
-        desk.problem(
-            Code::Sheet,
-            place,
+        problem(
             format!("“{name}” is approved by the person who entered it, {by}"),
             "not checked by anyone else",
-            "have somebody else compare it with its document: `sayback approve`",
         );
     }
-    let changed = |it: &&RawValue| *it != value.is.as_ref();
-    if let Some(before) = value.approved_is.as_ref().filter(changed) {
-        let before = before.literal();
-        desk.problem(
-            Code::Sheet,
-            place,
-            format!("“{name}” was {before} when {by} approved it"),
+    match &value.approved_is {
+        None => problem(
+            format!("the approval of “{name}” doesn't say which value {by} approved"),
+            "no `approved_is`",
+        ),
+        Some(before) if before != value.is.as_ref() => problem(
+            format!("“{name}” was {} when {by} approved it", before.literal()),
             "changed since",
-            "have it compared with its document again: `sayback approve`",
-        );
+        ),
+        Some(_) if value.approved_source != *source => {
+            let before = value.approved_source.as_deref().unwrap_or("no document");
+            problem(
+                format!("“{name}” was compared with {before} when {by} approved it"),
+                "another document or page",
+            );
+        }
+        Some(_) => {}
     }
 }
 

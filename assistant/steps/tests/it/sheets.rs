@@ -128,7 +128,7 @@ edition = "2"
 bolt-count = { is = 6, from = "data", page = "3" }
 bolt-torque = { is = "30 N·m" }
 bolt-passes = { is = [40, 100], from = "data", page = "table 4" }
-gap-limit = { is = "1.5 mm", from = "data", page = "3", approved_by = "the foreman" }
+gap-limit = { is = "1.5 mm", from = "data", page = "3", approved_by = "the foreman", approved_is = "1.5 mm", approved_source = "Data sheet, edition 2, page 3" }
 "#;
 
 fn with(sheet: &str) -> Files {
@@ -255,7 +255,26 @@ fn all_that_a_sheet_lacks_is_told_at_once() {
 fn a_wrong_value_is_drawn_in_the_sheet() {
     for (from, to, code, words) in [
         ("\"30 N·m\"", "\"30 Nn\"", Code::Value, "\"30 Nn\""),
-        ("\"1.5 mm\"", "\"1.5 in\"", Code::Value, "\"1.5 in\""),
+        (
+            "is = \"1.5 mm\", from = \"data\", page = \"3\", approved_by = \"the foreman\", approved_is = \"1.5 mm\", approved_source = \"Data sheet, edition 2, page 3\"",
+            "is = \"1.5 in\"",
+            Code::Value,
+            "\"1.5 in\"",
+        ),
+        ("\"1.5 mm\", f", "\"1.4 mm\", f", Code::Sheet, "\"1.4 mm\""),
+        (
+            "edition 2, page 3",
+            "edition 1, page 3",
+            Code::Sheet,
+            "\"1.5 mm\"",
+        ),
+        (", approved_is = \"1.5 mm\"", "", Code::Sheet, "\"1.5 mm\""),
+        (
+            "by = \"the foreman\"",
+            "by = \"The office\"",
+            Code::Sheet,
+            "\"1.5 mm\"",
+        ),
         ("[40, 100]", "[40, 90]", Code::Passes, "[40, 90]"),
         ("is = 6,", "is = 0,", Code::Value, "0"),
         (
