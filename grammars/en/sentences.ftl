@@ -187,6 +187,12 @@ give_up = Give up the job and make everything safe? Yes or no?
 giving_up_already = The job is already being given up.
 given_up = The job is given up. { $left }
 nothing_left_off = Nothing is left off.
+will_wait = The job will wait for a part. First we make everything safe. Yes or no?
+will_wait_for = The job will wait for this part: { $part }. First we make everything safe. Yes or no?
+waits = The job is waiting for a part. Once you have it, say: the part is here.
+waits_for = The job is waiting for this part: { $part }. Once you have it, say: the part is here.
+no_part_missing = As far as I know, no part is missing.
+why_pause = What was the pause for: a part, a tool, help, a break or another job? Or skip it.
 
 ## People
 
@@ -446,5 +452,12 @@ say_help = help
 say_trouble = it won't budge
 say_skip = skip it
 say_parts_left = which parts do i still need
+say_part_missing = a part is missing
+say_part_here = the part is here
+say_needed_part = i needed a part
+say_needed_tool = i needed a tool
+say_needed_help = i needed help
+say_took_break = i took a break
+say_other_job = another job came up
 say_no_room = no room for the torque wrench
 say_laid_out = it's all laid out

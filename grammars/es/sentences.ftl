@@ -190,6 +190,12 @@ give_up = ¿Abandonar el trabajo y dejar todo seguro? ¿Sí o no?
 giving_up_already = Ya se está abandonando el trabajo.
 given_up = Se abandona el trabajo. { $left }
 nothing_left_off = Nada queda fuera de su sitio.
+will_wait = El trabajo esperará una pieza. Primero dejamos todo seguro. ¿Sí o no?
+will_wait_for = El trabajo esperará esta pieza: { $part }. Primero dejamos todo seguro. ¿Sí o no?
+waits = El trabajo espera una pieza. Cuando la tenga, diga: la pieza está aquí.
+waits_for = El trabajo espera esta pieza: { $part }. Cuando la tenga, diga: la pieza está aquí.
+no_part_missing = Que yo sepa, no falta ninguna pieza.
+why_pause = ¿Por qué fue la pausa: una pieza, una herramienta, ayuda, un descanso u otro trabajo? O sáltelo.
 
 ## Personas
 
@@ -453,5 +459,12 @@ say_help = ayuda
 say_trouble = no se mueve
 say_skip = sáltelo
 say_parts_left = qué piezas necesito todavía
+say_part_missing = falta una pieza
+say_part_here = la pieza está aquí
+say_needed_part = necesitaba una pieza
+say_needed_tool = necesitaba una herramienta
+say_needed_help = necesitaba ayuda
+say_took_break = hice un descanso
+say_other_job = tuve otro trabajo
 say_no_room = no cabe la llave dinamométrica
 say_laid_out = todo está preparado

@@ -1,10 +1,11 @@
-// The papers: jobs, a job's record, procedures, how this bay is set up. Nothing here can be done to a job.
+// The papers: jobs, a job's record, vehicles, procedures, how this bay is set up. Nothing here can be done to a job.
 
 import { h } from "./elements.js";
 import { showProcedure, showProcedures } from "./procedures.js";
 import { showRecord, showRecords } from "./records.js";
 import { showSettings } from "./settings.js";
 import { themeSwitch } from "./switches.js";
+import { showVehicle, showVehicles } from "./vehicles.js";
 
 /** What the address asks for: how it is shown, and a name in it where there is one. */
 function asked(path) {
@@ -13,6 +14,8 @@ function asked(path) {
   switch (kind) {
     case "jobs":
       return name === undefined ? showRecords : (main) => showRecord(main, name);
+    case "vehicles":
+      return name === undefined ? showVehicles : (main) => showVehicle(main, name);
     case "procedures":
       return name === undefined ? showProcedures : (main) => showProcedure(main, name);
     case "settings":

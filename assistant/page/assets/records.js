@@ -4,16 +4,30 @@ import { clock, read, timeOfDay } from "./asking.js";
 import { h, part } from "./elements.js";
 import { photoForm } from "./photos.js";
 
+/** The address of a vehicle's page. */
+export const pageOf = (vehicle) => `/vehicles/${encodeURIComponent(vehicle)}`;
+
 const MANY = 50;
+
+/** What may be searched for besides words, and how it is entered. */
+const FIELDS = [
+  ["text", "Any words", "search"],
+  ["vehicle", "Vehicle", "search"],
+  ["person", "Person", "search"],
+  ["procedure", "Procedure", "select"],
+  ["from", "From", "date"],
+  ["to", "To", "date"],
+];
 
 /** The list of jobs, newest first. What is searched for stands in the address, so that it can be kept and sent on. */
 export async function showRecords(main) {
-  const text = (new URLSearchParams(location.search).get("text") ?? "").trim();
+  const address = new URLSearchParams(location.search);
+  const given = FIELDS.map(([name]) => [name, (address.get(name) ?? "").trim()]);
+  const wanted = Object.fromEntries(given.filter(([, words]) => words !== ""));
   const list = h("ul", { class: "rows" });
   const older = h("button", { type: "button" }, "Older jobs");
   async function more(last) {
-    const asked = new URLSearchParams({ limit: MANY });
-    if (text !== "") asked.set("text", text);
+    const asked = new URLSearchParams({ limit: MANY, ...asTheServerHasThem(wanted) });
     if (last !== null) asked.set("after", last);
     const jobs = await read(`/api/jobs?${asked}`);
     list.append(...jobs.map(row));
@@ -21,9 +35,21 @@ export async function showRecords(main) {
     older.onclick = () => more(jobs.at(-1).name).catch((error) => older.replaceWith(h("p", {}, error.message)));
     return jobs.length;
   }
-  const [count, lost] = [await more(null), await read("/api/lost")];
-  const none = text === "" ? "No job is on record yet." : `No job has “${text}” on its record.`;
-  main.replaceChildren(h("h1", {}, "Jobs"), ...damage(lost), searchForm(text), count === 0 ? h("p", {}, none) : list, older);
+  const [count, lost, procedures] = [await more(null), await read("/api/lost"), await read("/api/procedures")];
+  const none = Object.keys(wanted).length === 0 ? "No job is on record yet." : "No job on record is like that.";
+  main.replaceChildren(h("h1", {}, "Jobs"), ...damage(lost), searchForm(wanted, procedures), count === 0 ? h("p", {}, none) : list, older);
+}
+
+/** Days as the moments at which they begin and end by the shop's clock. */
+function asTheServerHasThem({ from, to, ...words }) {
+  const midnight = (day, later) => {
+    const [year, month, date] = day.split("-").map(Number);
+    const at = new Date(year, month - 1, date + later).getTime();
+    // What is no day asks for nothing, as what is left out.
+    return Number.isFinite(at) && at >= 0 ? at : null;
+  };
+  const times = { from: from ? midnight(from, 0) : null, before: to ? midnight(to, 1) : null };
+  return { ...words, ...Object.fromEntries(Object.entries(times).filter(([, at]) => at !== null)) };
 }
 
 /** What can't be read of damaged records. */
@@ -33,21 +59,28 @@ function damage(lost) {
   return [h("section", { role: "alert" }, h("p", {}, advice), h("ul", {}, ...lost.map((it) => h("li", {}, it))))];
 }
 
-function searchForm(text) {
+function searchForm(wanted, procedures) {
   const form = h(
     "form",
     { role: "search" },
-    h("label", { for: "text" }, "Name, person, vehicle or words on the record"),
-    h("input", { type: "search", id: "text", name: "text", maxlength: 200, value: text }),
+    FIELDS.map(([name, label, kind]) => h("label", { for: name }, label, field(name, kind, wanted[name] ?? "", procedures))),
     h("button", {}, "Search"),
-    text === "" ? null : h("a", { href: "/jobs" }, "All jobs"),
+    Object.keys(wanted).length === 0 ? null : h("a", { href: "/jobs" }, "All jobs"),
   );
   // The page's policy lets no form be sent; this only goes to another address.
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    location.assign(`/jobs?${new URLSearchParams({ text: form.elements.text.value })}`);
+    const filled = FIELDS.map(([name]) => [name, form.elements[name].value.trim()]).filter(([, value]) => value !== "");
+    location.assign(`/jobs?${new URLSearchParams(filled)}`);
   });
   return form;
+}
+
+function field(name, kind, value, procedures) {
+  if (kind !== "select") return h("input", { type: kind, id: name, name, maxlength: kind === "search" ? 200 : null, value });
+  const known = procedures.some(({ id }) => id === value) || value === "" ? procedures : [{ id: value, title: value }, ...procedures];
+  const options = known.map(({ id, title }) => h("option", { value: id, selected: id === value }, title));
+  return h("select", { id: name, name }, h("option", { value: "" }, "any"), options);
 }
 
 /** One job of the list. */
@@ -58,7 +91,13 @@ export function row(job) {
     h("a", { href: `/jobs/${encodeURIComponent(job.name)}` }, job.title),
     h("span", {}, [clock(job.started_ms), job.by, job.vehicle].filter(Boolean).join(" · ")),
     h("span", { class: "marks" }, standing(job), unproved(job, "")),
+    job.waiting ? h("span", {}, missing(job.waiting)) : null,
   );
+}
+
+/** What a job waits for, and since when. */
+function missing({ part, since_ms: since }) {
+  return `Missing: ${part ?? "a part"}, since ${clock(since)}`;
 }
 
 /** The stamp of a job that proves no work. */
@@ -67,9 +106,10 @@ function unproved(job, besides) {
   return word ? h("b", { class: "stamp stamp-rehearsal" }, `${word}${besides}`) : null;
 }
 
-function standing({ outcome, ended_ms: ended }) {
+function standing({ outcome, ended_ms: ended, waiting }) {
   if (outcome === "finished") return h("b", { class: "stamp" }, "finished");
   if (outcome) return h("b", { class: "stamp stamp-abandoned" }, "given up");
+  if (waiting) return h("b", { class: "stamp stamp-open" }, "waiting for a part");
   return h("b", { class: "stamp stamp-open" }, ended ? "left open" : "open");
 }
 
@@ -121,7 +161,9 @@ function heading({ job, vehicle, by, whole, verified }, path) {
   return [
     h("h1", {}, job.title),
     h("p", { class: "marks" }, standing(job), unproved(job, ", proves nothing")),
-    h("p", {}, [vehicle, by, clock(job.started_ms), job.ended_ms ? `to ${clock(job.ended_ms)}` : null].filter(Boolean).join(" · ")),
+    vehicle ? h("p", {}, h("a", { href: pageOf(vehicle) }, vehicle)) : null,
+    h("p", {}, [by, clock(job.started_ms), job.ended_ms ? `to ${clock(job.ended_ms)}` : null].filter(Boolean).join(" · ")),
+    job.waiting ? h("p", {}, missing(job.waiting)) : null,
     sound ? null : h("p", { class: "alarm", role: "alert" }, "This record was changed after it was written. Trust nothing in it."),
     h(
       "p",

@@ -69,6 +69,7 @@ static ALL: &[Asset] = assets![
     "theme.js": "text/javascript; charset=utf-8",
     "timers.js": "text/javascript; charset=utf-8",
     "torque.js": "text/javascript; charset=utf-8",
+    "vehicles.js": "text/javascript; charset=utf-8",
     "whole.js": "text/javascript; charset=utf-8",
 ];
 
@@ -77,7 +78,7 @@ pub(crate) async fn glance(headers: HeaderMap) -> Response {
     served("index.html", &headers)
 }
 
-/// The papers: jobs, a record, procedures, the bay. The page finds out from its address which.
+/// The papers: jobs, a record, vehicles, procedures, the bay. The page finds out from its address which.
 pub(crate) async fn papers(headers: HeaderMap) -> Response {
     served("papers.html", &headers)
 }

@@ -1,7 +1,7 @@
 //! The description of the routes, made from their code (OpenAPI 3.1).
 
 use crate::glance::Level;
-use crate::routes::{doing, photos, procedures, records, watching};
+use crate::routes::{doing, photos, procedures, records, vehicles, watching};
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
 use utoipa::OpenApi;
@@ -20,6 +20,8 @@ use utoipa::OpenApi;
         records::jobs,
         records::job,
         records::lost,
+        vehicles::list,
+        vehicles::one,
         records::report_html,
         records::report_pdf,
         records::report_csv,

@@ -3,6 +3,7 @@
 use crate::{Board, Limits};
 use crossbeam_channel::Sender;
 use record::{Archive, KeptPhoto, RecordError};
+use report::Shop;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 use steps::Procedure;
@@ -58,6 +59,7 @@ pub struct Room {
     pub(crate) limits: Limits,
     pub(crate) records: Option<Archive>,
     pub(crate) procedures: Box<Procedures>,
+    pub(crate) shop: Shop,
     pub(crate) actions: Option<Sender<ViewerAction>>,
     pub(crate) attaching: Option<Sender<Attaching>>,
 }
@@ -71,6 +73,7 @@ impl Room {
             limits: Limits::default(),
             records: None,
             procedures: Box::new(Vec::new),
+            shop: Shop::default(),
             actions: None,
             attaching: None,
         }
@@ -88,6 +91,12 @@ impl Room {
         procedures: impl Fn() -> Vec<Arc<Procedure>> + Send + Sync + 'static,
     ) -> Self {
         self.procedures = Box::new(procedures);
+        self
+    }
+
+    /// With the shop whose name stands on the reports.
+    pub fn with_shop(mut self, shop: Shop) -> Self {
+        self.shop = shop;
         self
     }
 

@@ -70,6 +70,7 @@ mod sound;
 pub mod sqlite;
 pub mod time;
 mod verify;
+mod waiting;
 mod whole_record;
 
 pub use archive::{Archive, IfChanged, JobSummary, TakenUp};
@@ -93,4 +94,5 @@ pub use report::{Report, ReportLine, ReportPhoto};
 pub use search::{Ended, Wanted};
 pub use sound::SoundState;
 pub use verify::{Replay, Verified};
+pub use waiting::WaitingFor;
 pub use whole_record::WholeRecord;

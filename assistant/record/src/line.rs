@@ -98,21 +98,50 @@ pub fn told(entry: &Entry, language: Language) -> String {
         },
         Entry::Signed { person, words, .. } => format!("signed off by {person}: “{words}”"),
         Entry::Abandoning => "giving the job up".to_owned(),
+        Entry::PartMissing { part } => missing(part.as_deref()),
+        Entry::Waiting { outstanding } => format!(
+            "made safe, waiting for the part; {}",
+            left_off(outstanding, language)
+        ),
+        Entry::HeldOn { seconds } => held(*seconds),
+        Entry::PausedFor { reason } => format!("the pause was for {}", reason.words(language)),
+        Entry::PartArrived => "the part is here, the work goes on".to_owned(),
         Entry::Closed {
             outcome,
             outstanding,
             again,
         } => {
-            let rest = match outstanding.is_empty() {
-                true => "nothing outstanding".to_owned(),
-                false => format!("outstanding: {}", listed(outstanding, language)),
-            };
+            let rest = left_off(outstanding, language);
             let again = match again.is_empty() {
                 true => String::new(),
                 false => format!("; still to do: {}", listed(again, language)),
             };
             format!("closed, {}; {rest}{again}", ended(*outcome))
         }
+    }
+}
+
+/// A time in which the job was put down with "hold on".
+pub fn held(seconds: Option<u64>) -> String {
+    match seconds {
+        Some(seconds) => format!("held for {}", time::length(seconds)),
+        None => "held for a time that nobody knows, since the clock was changed".to_owned(),
+    }
+}
+
+/// A part that is missing.
+pub fn missing(part: Option<&str>) -> String {
+    match part {
+        Some(part) => format!("a part is missing: {part}"),
+        None => "a part is missing".to_owned(),
+    }
+}
+
+/// What is left off.
+pub fn left_off(outstanding: &[impl InWords], language: Language) -> String {
+    match outstanding.is_empty() {
+        true => "nothing outstanding".to_owned(),
+        false => format!("outstanding: {}", listed(outstanding, language)),
     }
 }
 

@@ -63,6 +63,9 @@ pub struct Report {
     /// The procedure that it was last worked by, which has words for the identifiers; where it is at hand with that text.
     #[serde(skip)]
     pub full_procedure: Option<Arc<Procedure>>,
+    /// The journal's entries, and when each was made, for whoever reads more out of it than its lines.
+    #[serde(skip)]
+    pub events: Vec<(Moment, Event)>,
 }
 
 /// One line for programs.
@@ -184,6 +187,11 @@ impl Report {
             signatures: verified.signatures.clone(),
             replayed: verified.replay == Replay::Same,
             full_procedure: procedure.filter(|it| it.sha256 == past.opening.sha256),
+            events: past
+                .entries
+                .iter()
+                .map(|told| (told.at, told.event.clone()))
+                .collect(),
         }
     }
 

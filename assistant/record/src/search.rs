@@ -33,12 +33,16 @@ pub struct Wanted {
     pub procedure: Option<Id>,
     /// Somebody who worked on it or signed it, by name or a part of it.
     pub person: Option<String>,
+    /// The vehicle, by words of its name, in capitals or not.
+    pub vehicle: Option<String>,
     /// Opened then or later.
     pub from: Option<Moment>,
     /// Opened before that.
     pub before: Option<Moment>,
     /// How it stands.
     pub ended: Option<Ended>,
+    /// Whether it must wait for a part.
+    pub waiting: bool,
     /// Words on its record, its name, its title or its vehicle, in capitals or not.
     pub text: Option<String>,
 }
@@ -67,13 +71,20 @@ impl Wanted {
                 })
         };
         let person = self.person.as_deref().map(str::to_lowercase);
+        let about = self.vehicle.as_deref().map(str::to_lowercase);
+        let on = |words: &str| {
+            let mut vehicles = lines.iter().map(|line| vehicle(&line.entry));
+            vehicles.any(|vehicle| contains(vehicle, words))
+        };
         let by = |person: &str| {
             lines
                 .iter()
                 .filter_map(|line| named(&line.entry))
                 .any(|name| contains(name, person))
         };
-        text.is_none_or(|it| has(&it)) && person.is_none_or(|it| by(&it))
+        text.is_none_or(|it| has(&it))
+            && person.is_none_or(|it| by(&it))
+            && about.is_none_or(|it| on(&it))
     }
 }
 
@@ -110,7 +121,10 @@ impl Archive {
     pub fn search(&self, wanted: &Wanted) -> Result<Vec<JobSummary>, RecordError> {
         let mut jobs = self.jobs()?;
         jobs.retain(|job| wanted.lists(job));
-        if wanted.text.is_some() || wanted.person.is_some() {
+        if wanted.waiting {
+            jobs.retain(|job| self.waiting_for(job).is_some());
+        }
+        if wanted.text.is_some() || wanted.person.is_some() || wanted.vehicle.is_some() {
             jobs.retain(|job| {
                 let lines = self.past(&job.id).map(|past| past.lines());
                 wanted.reads(job, &lines.unwrap_or_default())

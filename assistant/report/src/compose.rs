@@ -9,7 +9,7 @@ use crate::gather::capital;
 use crate::model::{EventKind, Finding, FindingKind, JobReport, Outcome, SignatureShown};
 use crate::sheet::{Cell, Column, Part, Sheet, Table, clean};
 use crate::time::{self, Clock};
-use crate::{Paper, Picture, pictures};
+use crate::{Paper, Picture, Shop, pictures};
 use jiff::tz::TimeZone;
 
 /// The column of times, until the clock names it.
@@ -30,6 +30,7 @@ const QR_SIDE: f32 = 108.0;
 /// Sets a report: what matters to whoever gets the vehicle back first, the proof last.
 pub(crate) fn compose(
     report: &JobReport,
+    shop: &Shop,
     photos: &[Picture],
     paper: Paper,
     zone: &TimeZone,
@@ -39,7 +40,7 @@ pub(crate) fn compose(
         parts: Vec::new(),
         clock: Clock::of(report, zone),
     };
-    sheet.top();
+    sheet.top(shop);
     sheet.cautions();
     sheet.findings();
     sheet.readings();
@@ -49,8 +50,10 @@ pub(crate) fn compose(
     sheet.sheet_values();
     sheet.notes(photos);
     sheet.course();
+    sheet.labour();
     sheet.proof();
     Sheet {
+        logo: shop.logo.clone(),
         kind: "Job report",
         title: clean(&report.title),
         subtitle: clean(&report.vehicle),
@@ -69,6 +72,18 @@ fn mark(report: &JobReport) -> Option<&'static str> {
         (false, true) => Some(RECORDINGS),
         (false, false) => None,
     }
+}
+
+/// The shop's name and address, where they are known.
+fn whose(shop: &Shop) -> Vec<(String, String)> {
+    let mut facts = Vec::new();
+    if !shop.name.is_empty() {
+        facts.push(("Shop".to_owned(), shop.name.clone()));
+    }
+    if !shop.address.is_empty() {
+        facts.push(("Address".to_owned(), shop.address.join(", ")));
+    }
+    facts
 }
 
 struct Composer<'a> {
@@ -115,7 +130,7 @@ impl Composer<'_> {
         Cell::plain(self.clock.brief(at))
     }
 
-    fn top(&mut self) {
+    fn top(&mut self, shop: &Shop) {
         let report = self.report;
         if report.rehearsal {
             self.strong("This was a rehearsal. Nothing on these pages proves that work was done.");
@@ -128,7 +143,8 @@ impl Composer<'_> {
         if !report.proof.whole {
             self.strong("THIS RECORD WAS CHANGED SINCE IT WAS WRITTEN. It proves nothing.");
         }
-        let mut facts = vec![("Job".to_owned(), report.job.clone())];
+        let mut facts = whose(shop);
+        facts.push(("Job".to_owned(), report.job.clone()));
         for choice in &report.choices {
             facts.push((capital(&choice.asked), choice.answer.clone()));
         }
@@ -322,6 +338,8 @@ impl Composer<'_> {
             | EventKind::Signed
             | EventKind::Extra
             | EventKind::TakenUp
+            | EventKind::Waiting
+            | EventKind::Paused
             | EventKind::GivingUp
             | EventKind::Closed => false,
         };

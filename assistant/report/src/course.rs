@@ -2,14 +2,29 @@
 //!
 //! # How long did a step take?
 //!
-//! From the end of the part before it to its own end, without the time during which the program didn't run. A clock
-//! that is set back takes nothing away. A record doesn't know its procedure's steps, only what ended: a step reported
+//! From the end of the part before it to its own end, without pauses: the time during which the program didn't run, the
+//! job was held, or it waited for a part. A record doesn't know its procedure's steps, only what ended: a step reported
 //! done, a gate opened, a reading confirmed. Quartiles follow method 7 of Hyndman and Fan.
+//!
+//! # What is unknown?
+//!
+//! A clock that is set back takes nothing away; by more than a minute, it leaves the part's time unknown. So does a silence
+//! of more than two hours, unless the procedure waits: the machine may have slept, or the clock been set forward, and
+//! nobody can tell that from work. Two hours are common practice, no source.
 
-use record::{Archive, Event, JobId, Line, RecordError, WholeRecord};
+use crate::labour::{Labour, Pause};
+use record::{Archive, Event, JobId, RecordError, Report, WholeRecord};
 use serde::Serialize;
+use std::collections::BTreeSet;
 use std::fmt;
-use steps::{Command, Entry, Id, Input, Mode, Moment, Outcome};
+use steps::procedure::Procedure;
+use steps::{Command, Entry, Id, Input, Mode, Moment, Outcome, PauseReason};
+
+/// A clock may be set back by so many milliseconds without making a time unknown.
+const CLOCK_SLACK: u64 = 60_000;
+
+/// The longest silence that is taken for work, in milliseconds.
+const MAX_SILENCE: u64 = 2 * 3_600_000;
 
 /// A part of a job that the record tells the end of.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -53,8 +68,12 @@ impl fmt::Display for Part {
 pub struct Stage {
     /// Which part.
     pub part: Part,
-    /// How long it took, without the time in which the program didn't run.
+    /// How long it took, without pauses, as far as that is known.
     pub milliseconds: u64,
+    /// Whether it took longer by a time that nobody knows.
+    pub unknown: bool,
+    /// Whether the vehicle was being made safe.
+    pub making_safe: bool,
     /// What was asked meanwhile, in order.
     pub questions: Vec<&'static str>,
     /// How often a gate stayed closed meanwhile.
@@ -78,60 +97,185 @@ pub struct Course {
     pub outcome: Option<Outcome>,
     /// Its parts as they were worked. One that was gone back to is there again.
     pub stages: Vec<Stage>,
+    /// Its time by phases, and its pauses.
+    pub labour: Labour,
 }
 
 impl Course {
-    /// How a job went.
+    /// How a job went. With its procedure, waits and phases are known.
     ///
     /// # Errors
     /// When there is no such job, or its record isn't whole.
-    pub fn read(archive: &Archive, id: &JobId) -> Result<Self, RecordError> {
-        Ok(Self::of(&archive.whole(id)?))
+    pub fn read(
+        archive: &Archive,
+        id: &JobId,
+        procedure: Option<&Procedure>,
+    ) -> Result<Self, RecordError> {
+        Ok(Self::of(&archive.whole(id)?, procedure))
     }
 
-    fn of(record: &WholeRecord) -> Self {
-        let mut course = Self {
-            job: record.job.clone(),
-            procedure: record.procedure.clone(),
-            mode: record.mode,
-            opened: record.events.first().map_or(Moment(0), |(at, _)| *at),
+    pub(crate) fn of(record: &WholeRecord, procedure: Option<&Procedure>) -> Self {
+        let lines = record.lines.iter();
+        let lines = lines.map(|line| (line.seq, line.at, &line.entry));
+        let course = Self::begun(record.job.clone(), record.procedure.clone(), record.mode);
+        course.followed(&record.events, lines, procedure)
+    }
+
+    pub(crate) fn of_report(record: &Report) -> Self {
+        let lines = record.lines.iter();
+        let lines = lines.map(|line| (line.seq, line.at, &line.entry));
+        let course = Self::begun(record.job.clone(), record.procedure.clone(), record.mode);
+        course.followed(&record.events, lines, record.full_procedure.as_deref())
+    }
+
+    fn begun(job: JobId, procedure: Id, mode: Mode) -> Self {
+        Self {
+            job,
+            procedure,
+            mode,
+            opened: Moment(0),
             outcome: None,
             stages: Vec::new(),
-        };
-        let mut lines = record.lines.iter().peekable();
-        let mut clock = Clock::new(course.opened);
-        let mut meanwhile = Meanwhile::default();
-        for (seq, (at, event)) in record.events.iter().enumerate() {
-            match event {
-                Event::Input { input } => meanwhile.questions.extend(question(input)),
-                Event::Closed { outcome } => course.outcome = Some(*outcome),
-                _opening_or_taking_up => {}
-            }
-            clock.reads(*at);
-            while let Some(line) = lines.next_if(|line| line.seq == seq as u64) {
-                course.follow(line, &mut clock, &mut meanwhile);
-            }
+            labour: Labour::default(),
         }
-        course
     }
 
-    fn follow(&mut self, line: &Line, clock: &mut Clock, meanwhile: &mut Meanwhile) {
-        if let Entry::Resumed { away_seconds } = &line.entry {
-            clock.stood_still(away_seconds.saturating_mul(1000));
-        } else if let Entry::GateRefused { .. } = &line.entry {
-            meanwhile.refusals += 1;
-        } else if let Some(part) = Part::ended_by(&line.entry) {
-            let Meanwhile {
-                questions,
-                refusals,
-            } = std::mem::take(meanwhile);
-            self.stages.push(Stage {
-                part,
-                milliseconds: clock.lap(),
-                questions,
-                refusals,
-                out_of_limits: matches!(line.entry, Entry::Read { within: false, .. }),
+    fn followed<'a>(
+        mut self,
+        events: &[(Moment, Event)],
+        lines: impl Iterator<Item = (u64, Moment, &'a Entry)>,
+        procedure: Option<&Procedure>,
+    ) -> Self {
+        self.opened = events.first().map_or(Moment(0), |(at, _)| *at);
+        let mut follower = Follower {
+            clock: Clock::new(self.opened),
+            waits: procedure.map(waits).unwrap_or_default(),
+            ..Follower::default()
+        };
+        let mut lines = lines.peekable();
+        for (seq, (at, event)) in events.iter().enumerate() {
+            match event {
+                Event::Input { input } => follower.meanwhile.questions.extend(question(input)),
+                Event::Closed { outcome } => self.outcome = Some(*outcome),
+                _opening_or_taking_up => {}
+            }
+            follower.reads(*at, event);
+            while let Some((_, at, entry)) = lines.next_if(|(of, ..)| *of == seq as u64) {
+                self.stages.extend(follower.follow(at, entry));
+            }
+        }
+        self.labour = Labour::of(&self.stages, &follower.pauses, procedure);
+        self
+    }
+}
+
+/// The steps that are waits.
+fn waits(procedure: &Procedure) -> BTreeSet<Id> {
+    let branches = procedure.branches.values();
+    let branches = branches.flat_map(|branch| &branch.steps);
+    let all = procedure.steps.iter().chain(&procedure.make_safe);
+    let waits = all
+        .chain(branches)
+        .filter(|step| step.action.wait().is_some());
+    waits.map(|step| step.id.clone()).collect()
+}
+
+/// Goes through a job's entries.
+#[derive(Debug, Default)]
+struct Follower {
+    clock: Clock,
+    waits: BTreeSet<Id>,
+    meanwhile: Meanwhile,
+    making_safe: bool,
+    /// Since when the job waits for a part, and what was worked before.
+    waiting: Option<(Moment, Lap)>,
+    pauses: Vec<Pause>,
+}
+
+impl Follower {
+    /// An entry of the journal was made then.
+    fn reads(&mut self, at: Moment, event: &Event) {
+        let away = self.waiting.is_some()
+            || matches!(
+                event,
+                Event::TakenUp { .. }
+                    | Event::Input {
+                        input: Input::Resumed
+                    }
+            );
+        self.clock.reads(at, away);
+    }
+
+    /// Follows what came onto the record, which may end a part.
+    fn follow(&mut self, at: Moment, entry: &Entry) -> Option<Stage> {
+        if let Entry::Resumed { away_seconds } = entry {
+            // While the job waits for a part, that is the pause.
+            if self.waiting.is_none() {
+                self.pause(Some(*away_seconds).filter(|_| !self.clock.set_back));
+            }
+        } else if let Entry::HeldOn { seconds } = entry {
+            self.pause(*seconds);
+        } else if let Entry::PausedFor { reason } = entry {
+            if let Some(last) = self.pauses.last_mut() {
+                last.reason = Some(*reason);
+            }
+        } else if let Entry::PartMissing { .. } | Entry::Abandoning = entry {
+            self.making_safe = true;
+            self.waited(at);
+        } else if let Entry::Waiting { .. } = entry {
+            self.waiting = Some((at, self.clock.lap()));
+        } else if let Entry::PartArrived = entry {
+            self.making_safe = false;
+            self.waited(at);
+        } else if let Entry::GateRefused { .. } = entry {
+            self.meanwhile.refusals += 1;
+        } else if let Some(part) = Part::ended_by(entry) {
+            return Some(self.ended(part, entry));
+        }
+        None
+    }
+
+    fn pause(&mut self, seconds: Option<u64>) {
+        let milliseconds = seconds.map(|it| it.saturating_mul(1000));
+        self.clock.stood_still(milliseconds.unwrap_or_default());
+        if milliseconds != Some(0) {
+            self.pauses.push(Pause {
+                reason: None,
+                milliseconds,
             });
+        }
+    }
+
+    /// The job waits for a part no longer.
+    fn waited(&mut self, until: Moment) {
+        if let Some((since, before)) = self.waiting.take() {
+            self.pauses.push(Pause {
+                reason: Some(PauseReason::Part),
+                milliseconds: until.0.checked_sub(since.0),
+            });
+            self.clock.lap = before;
+        }
+    }
+
+    fn ended(&mut self, part: Part, entry: &Entry) -> Stage {
+        let Meanwhile {
+            questions,
+            refusals,
+        } = std::mem::take(&mut self.meanwhile);
+        let lap = self.clock.lap();
+        let waits = matches!(&part, Part::Step(id) if self.waits.contains(id));
+        let (milliseconds, unknown) = match waits {
+            true => (lap.worked.saturating_add(lap.silent), lap.unknown),
+            false => (lap.worked, lap.unknown || lap.silent > 0),
+        };
+        Stage {
+            part,
+            milliseconds,
+            unknown,
+            making_safe: self.making_safe,
+            questions,
+            refusals,
+            out_of_limits: matches!(entry, Entry::Read { within: false, .. }),
         }
     }
 }
@@ -143,33 +287,58 @@ struct Meanwhile {
     refusals: u32,
 }
 
-/// Adds up the time since the last part's end. A clock that is set back adds nothing, rather than taking
-/// away what was worked before.
-#[derive(Debug)]
+/// The time since the last part's end, in milliseconds.
+#[derive(Debug, Clone, Copy, Default)]
+struct Lap {
+    worked: u64,
+    /// Silences too long to be taken for work.
+    silent: u64,
+    /// Whether the clock was set back.
+    unknown: bool,
+}
+
+/// Adds up the time since the last part's end.
+#[derive(Debug, Default)]
 struct Clock {
     last: Moment,
-    worked: u64,
+    /// Whether the newest entry was made before the one before it.
+    set_back: bool,
+    lap: Lap,
 }
 
 impl Clock {
     fn new(at: Moment) -> Self {
         Self {
             last: at,
-            worked: 0,
+            ..Self::default()
         }
     }
 
-    fn reads(&mut self, at: Moment) {
-        self.worked = self.worked.saturating_add(at.0.saturating_sub(self.last.0));
+    /// `away` tells that the time until then was, or may have been, no work.
+    fn reads(&mut self, at: Moment, away: bool) {
+        let passed = at.0.saturating_sub(self.last.0);
+        let Lap {
+            worked,
+            silent,
+            unknown,
+        } = &mut self.lap;
+        match passed > MAX_SILENCE && !away {
+            true => *silent = silent.saturating_add(passed),
+            false => *worked = worked.saturating_add(passed),
+        }
+        self.set_back = at.0.saturating_add(CLOCK_SLACK) < self.last.0;
+        *unknown |= self.set_back && !away;
         self.last = at;
     }
 
     fn stood_still(&mut self, milliseconds: u64) {
-        self.worked = self.worked.saturating_sub(milliseconds);
+        let silent = self.lap.silent.min(milliseconds);
+        self.lap.silent -= silent;
+        self.lap.worked = self.lap.worked.saturating_sub(milliseconds - silent);
     }
 
-    fn lap(&mut self) -> u64 {
-        std::mem::take(&mut self.worked)
+    fn lap(&mut self) -> Lap {
+        std::mem::take(&mut self.lap)
     }
 }
 
@@ -224,6 +393,9 @@ fn asked(command: &Command) -> Option<&'static str> {
         | Command::Okay
         | Command::Back
         | Command::LaidOut
+        | Command::PartMissing { .. }
+        | Command::PartHere
+        | Command::PauseReason { .. }
         | Command::Note
         | Command::Dictation { .. }
         | Command::Yes

@@ -2,10 +2,11 @@
 
 mod settled;
 
+use crate::Course;
 use crate::model::{
     Choice, Event, EventKind, FORMAT, Finding, FindingKind, Gate, GateState, JobReport, Note,
-    Outcome, Photo, Proof, Range, Reading, Released, Renewed, SheetValue, Signature,
-    SignatureShown, Torque, Verdict, Worker,
+    Outcome, PauseTime, PhaseTime, Photo, Proof, Range, Reading, Released, Renewed, SheetValue,
+    Signature, SignatureShown, Torque, Verdict, Worker,
 };
 use crate::names::{Names, plain};
 use record::time::iso;
@@ -28,6 +29,7 @@ impl JobReport {
         }
         gathered.photos(record);
         gathered.end(record);
+        let labour = Course::of_report(record).labour;
         let mut report = Self {
             format: FORMAT,
             job: record.job.to_string(),
@@ -68,6 +70,8 @@ impl JobReport {
             notes: gathered.notes,
             photos: gathered.photos,
             course: gathered.course,
+            phases: labour.phases.iter().map(phase_time).collect(),
+            pauses: labour.pauses.iter().map(pause_time).collect(),
             proof: Proof {
                 whole: record.whole,
                 replayed: record.replayed,
@@ -92,6 +96,24 @@ impl JobReport {
         };
         report.recommended = report.findings.iter().filter_map(recommended).collect();
         report
+    }
+}
+
+fn phase_time(phase: &crate::PhaseTime) -> PhaseTime {
+    PhaseTime {
+        name: phase.name.clone(),
+        seconds: phase.milliseconds / 1000,
+        unknown: phase.unknown,
+        estimate_minutes: phase.estimate.map(|it| it.as_secs() / 60),
+    }
+}
+
+fn pause_time(pause: &crate::PauseTime) -> PauseTime {
+    PauseTime {
+        reason: pause.reason.map(|it| it.words(Language::English)),
+        times: pause.times,
+        seconds: pause.milliseconds / 1000,
+        unknown: pause.unknown,
     }
 }
 
@@ -207,11 +229,20 @@ impl Gathered {
                 self.choices.push(Choice { asked, answer });
                 (EventKind::Chosen, what)
             }
-            Entry::Done { text, renewed, .. } => {
+            Entry::Done {
+                text,
+                renewed,
+                part_number,
+                ..
+            } => {
                 if let Some(what) = renewed
                     && !self.renewed.iter().any(|it| it.what == what)
                 {
-                    self.renewed.push(Renewed { at, what });
+                    self.renewed.push(Renewed {
+                        at,
+                        what,
+                        part_number,
+                    });
                 }
                 (EventKind::Step, text.words(language))
             }
@@ -405,6 +436,21 @@ impl Gathered {
                 });
                 (EventKind::Signed, said)
             }
+            Entry::PartMissing { part } => {
+                let said = record::line::missing(part.as_deref());
+                (EventKind::Waiting, capital(&said))
+            }
+            Entry::Waiting { outstanding } => {
+                let left = record::line::left_off(&outstanding, language);
+                let said = format!("Made safe, waiting for the part; {left}");
+                (EventKind::Waiting, said)
+            }
+            Entry::HeldOn { seconds } => (EventKind::Paused, capital(&record::line::held(seconds))),
+            Entry::PausedFor { reason } => {
+                let said = format!("The pause was for {}", reason.words(language));
+                (EventKind::Paused, said)
+            }
+            Entry::PartArrived => (EventKind::TakenUp, "The part is here".to_owned()),
             Entry::Abandoning => (EventKind::GivingUp, "Giving the job up".to_owned()),
             Entry::Closed { outcome, .. } => {
                 let how = match outcome {

@@ -14,8 +14,8 @@ const STYLE: &str = include_str!("html/style.css");
 impl JobReport {
     /// The report as HTML, set for this paper when it is printed. `photos` are those that are shown; times are those
     /// of `zone`, but for the proof's.
-    pub fn html(&self, photos: &[Picture], paper: Paper, zone: &TimeZone) -> String {
-        page(&compose::compose(self, photos, paper, zone))
+    pub fn html(&self, shop: &Shop, photos: &[Picture], paper: Paper, zone: &TimeZone) -> String {
+        page(&compose::compose(self, shop, photos, paper, zone))
     }
 
     /// The page for the customer as HTML: what was done, what was measured, what to watch.
@@ -109,9 +109,19 @@ pub(crate) fn page(sheet: &Sheet) -> String {
     if let Some(mark) = sheet.mark {
         put!(out, "<p class=\"mark\" role=\"note\">{mark}</p>");
     }
+    put!(out, "<main>\n<header>");
+    if let Some(logo) = &sheet.logo {
+        put!(
+            out,
+            "<img class=\"logo\" src=\"data:{};base64,{}\" alt=\"{}\">",
+            logo.media_type(),
+            base64(logo.bytes()),
+            escaped(&logo.tells)
+        );
+    }
     put!(
         out,
-        "<main>\n<header>\n<p class=\"kind\">{}</p>\n<h1>{title}</h1>",
+        "<p class=\"kind\">{}</p>\n<h1>{title}</h1>",
         escaped(sheet.kind)
     );
     if !sheet.subtitle.is_empty() {

@@ -1,5 +1,6 @@
 //! What a shop hands over: a job's record as HTML, PDF, CSV and JSON; and a procedure's step sheet for the wall.
-//! [`Summary`] is a record as plain text, [`Course`] how a job went, and [`statistics`] puts many jobs side by side.
+//! [`Summary`] is a record as plain text, [`Course`] how a job went, [`statistics`] puts many jobs side by side,
+//! [`VehicleHistory`] what the jobs on a vehicle come to, and [`purchase_list`] is what is bought for a job.
 //!
 //! One plain model, [`JobReport`], is gathered from the record by a pure function and feeds all four. HTML
 //! and PDF are self-contained: no script, no outside address, the fonts and photos inside. Making a report
@@ -32,11 +33,11 @@
 //! # let settings = steps::Settings::default();
 //! # let (worked, _) = record::JournaledJob::begin(&archive, procedure, settings, steps::Moment(0))?;
 //! # let id = worked.id().clone();
-//! use report::{JobReport, Paper, TimeZone};
+//! use report::{JobReport, Paper, Shop, TimeZone};
 //!
 //! let report = JobReport::of(&archive.report(&id)?);
-//! let pdf = report.pdf(&[], Paper::A4, &TimeZone::UTC)?;
-//! let html = report.html(&[], Paper::A4, &TimeZone::UTC);
+//! let pdf = report.pdf(&Shop::default(), &[], Paper::A4, &TimeZone::UTC)?;
+//! let html = report.html(&Shop::default(), &[], Paper::A4, &TimeZone::UTC);
 //! assert!(pdf.starts_with(b"%PDF-"));
 //! # assert!(html.contains("Washing the van"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
@@ -54,6 +55,8 @@ mod drawing;
 mod flow;
 mod gather;
 mod html;
+mod labour;
+mod logo;
 mod markdown;
 pub mod model;
 mod names;
@@ -65,15 +68,20 @@ pub mod statistics;
 mod step_sheet;
 mod summary;
 mod time;
+mod vehicle_history;
 
 pub use course::{Course, Part, Stage};
+pub use csv::purchase_list;
 pub use flow::flow_picture;
 pub use html::escaped;
 pub use jiff::tz::TimeZone;
+pub use labour::{Labour, PauseTime, PhaseTime};
+pub use logo::{Logo, LogoError, MAX_LOGO_BYTES};
 pub use model::JobReport;
 pub use pattern::{array_drawing, circle_drawing};
 pub use step_sheet::StepSheet;
 pub use summary::Summary;
+pub use vehicle_history::{Due, Measured, VehicleHistory};
 
 /// The paper that a report is set for.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -95,16 +103,14 @@ impl Paper {
     }
 }
 
-/// The shop, as it calls itself on the page for the customer.
-#[derive(Debug, Clone, Default, PartialEq, Eq, serde::Deserialize)]
-#[serde(deny_unknown_fields)]
+/// The shop, as it calls itself on its reports.
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Shop {
     /// Its name.
-    #[serde(default)]
     pub name: String,
     /// The lines of its address.
-    #[serde(default)]
     pub address: Vec<String>,
+    pub logo: Option<Logo>,
 }
 
 /// A photo, ready to be shown.

@@ -67,8 +67,42 @@ pub struct JobReport {
     pub photos: Vec<Photo>,
     /// All that was done, in order.
     pub course: Vec<Event>,
+    /// The time that was worked, by phases of the procedure, pauses left out.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub phases: Vec<PhaseTime>,
+    /// What the job was put down for.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pauses: Vec<PauseTime>,
     /// Whether the record is as it was written.
     pub proof: Proof,
+}
+
+/// The time of one phase.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PhaseTime {
+    /// The phase, as the procedure calls it.
+    pub name: String,
+    /// Seconds that were worked, as far as that is known.
+    pub seconds: u64,
+    /// Whether it took longer by a time that nobody knows.
+    pub unknown: bool,
+    /// Minutes that the procedure estimates; missing where it doesn't.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub estimate_minutes: Option<u64>,
+}
+
+/// The pauses for one reason.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PauseTime {
+    /// The reason; missing where nobody gave one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
+    /// How many there were.
+    pub times: u32,
+    /// Seconds that they took together, as far as that is known.
+    pub seconds: u64,
+    /// How many of them were of a length that nobody knows.
+    pub unknown: u32,
 }
 
 /// An answer at the start.
@@ -252,6 +286,9 @@ pub struct Renewed {
     pub at: String,
     /// What.
     pub what: String,
+    /// The number that it was bought by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part_number: Option<String>,
 }
 
 /// Something that happened at a hold point.
@@ -368,6 +405,10 @@ pub enum EventKind {
     Extra,
     /// The job was put down and taken up again.
     TakenUp,
+    /// A part was missing, and the job was made safe to wait for it.
+    Waiting,
+    /// The job was put down for a while, or why it was.
+    Paused,
     /// The job was going to be given up.
     GivingUp,
     /// The job was closed.

@@ -8,21 +8,29 @@
 
 mod flow;
 mod letters;
+mod structure;
 
 use crate::drawing::{Drawing, Ink, Shape};
+use crate::logo::Logo;
 use crate::model::JobReport;
 use crate::sheet::{Part, Sheet};
 use crate::{Paper, Picture, ReportError, Shop, compose};
 use flow::{Mark, Page};
 use jiff::tz::TimeZone;
+use krilla::SerializeSettings;
 use krilla::color::rgb;
+use krilla::configure::ConfigurationBuilder;
+use krilla::configure::validate::Accessibility;
+use krilla::destination::XyzDestination;
 use krilla::geom::{Path, PathBuilder, Point, Rect, Size, Transform};
 use krilla::image::Image;
 use krilla::metadata::Metadata;
 use krilla::num::NormalizedF32;
+use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use krilla::paint::{Fill, FillRule, Stroke};
 use krilla::surface::Surface;
+use krilla::tagging::{Artifact, ArtifactType, ContentTag, Identifier, SpanTag};
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use letters::{FILES, Letters, Weight};
 
@@ -30,17 +38,19 @@ use letters::{FILES, Letters, Weight};
 const EDGE: f32 = 8.0;
 
 impl JobReport {
-    /// The report as PDF on this paper. `photos` are those that are shown.
+    /// The report as PDF on this paper, tagged for those who have it read out (ISO 14289-1). `photos` are those that are
+    /// shown.
     ///
     /// # Errors
     /// When the library can't write it, which is a bug in Sayback.
     pub fn pdf(
         &self,
+        shop: &Shop,
         photos: &[Picture],
         paper: Paper,
         zone: &TimeZone,
     ) -> Result<Vec<u8>, ReportError> {
-        written(&compose::compose(self, photos, paper, zone))
+        written(&compose::compose(self, shop, photos, paper, zone))
     }
 
     /// The page for the customer as PDF: what was done, what was measured, what to watch.
@@ -59,6 +69,11 @@ impl JobReport {
 }
 
 pub(crate) fn written(sheet: &Sheet) -> Result<Vec<u8>, ReportError> {
+    // A text may hold what the standard doesn't allow: then the document is tagged all the same, and claims nothing.
+    document(sheet, Some(Accessibility::UA1)).or_else(|_| document(sheet, None))
+}
+
+fn document(sheet: &Sheet, standard: Option<Accessibility>) -> Result<Vec<u8>, ReportError> {
     let failed = |what: &str| ReportError::Pdf {
         what: what.to_owned(),
     };
@@ -84,7 +99,18 @@ pub(crate) fn written(sheet: &Sheet) -> Result<Vec<u8>, ReportError> {
         .map(|(picture, _)| Image::from_jpeg(picture.jpeg.clone().into(), true).ok())
         .collect();
     let set = flow::pages(sheet, &letters);
-    let mut document = krilla::Document::new();
+    let mut configuration = ConfigurationBuilder::new();
+    if let Some(standard) = standard {
+        configuration = configuration.with_accessibility_validator(standard);
+    }
+    let configuration = configuration
+        .finish()
+        .map_err(|error| failed(&format!("{error:?}")))?;
+    let mut document = krilla::Document::new_with(SerializeSettings {
+        configuration,
+        enable_tagging: true,
+        ..SerializeSettings::default()
+    });
     document.set_metadata(
         Metadata::new()
             .title(match sheet.mark {
@@ -95,8 +121,10 @@ pub(crate) fn written(sheet: &Sheet) -> Result<Vec<u8>, ReportError> {
             .creator("sayback".to_owned())
             .language("en".to_owned()),
     );
+    document.set_outline(outline(&set.headings));
     let (width, height) = sheet.paper.points();
-    for (number, page) in set.iter().enumerate() {
+    let mut content = vec![Vec::new(); set.structure.len()];
+    for (number, page) in set.pages.iter().enumerate() {
         let settings =
             PageSettings::from_wh(width, height).ok_or_else(|| failed("the paper has no size"))?;
         let mut started = document.start_page_with(settings);
@@ -105,15 +133,34 @@ pub(crate) fn written(sheet: &Sheet) -> Result<Vec<u8>, ReportError> {
             letters: &letters,
             fonts: &fonts,
             images: &images,
+            logo: sheet.logo.as_ref(),
         };
-        pen.edges(sheet, number + 1, set.len());
-        pen.page(page);
+        pen.edges(sheet, number + 1, set.pages.len());
+        pen.page(page, &mut content);
         drop(pen);
         started.finish();
     }
+    document.set_tag_tree(set.structure.tree(content));
     document
         .finish()
         .map_err(|error| failed(&format!("{error:?}")))
+}
+
+/// The headings to jump to, those of the sections below the title.
+fn outline(headings: &[(String, usize, f32)]) -> Outline {
+    let node = |(text, page, y): &(String, usize, f32)| {
+        let to = XyzDestination::new(*page, Point::from_xy(flow::SIDE, *y));
+        OutlineNode::new(text.clone(), to)
+    };
+    let mut outline = Outline::new();
+    if let [title, sections @ ..] = headings {
+        let mut title = node(title).with_open(true);
+        for section in sections {
+            title.push_child(node(section));
+        }
+        outline.push_child(title);
+    }
+    outline
 }
 
 /// What draws on one page.
@@ -122,12 +169,26 @@ struct Pen<'a> {
     letters: &'a Letters,
     fonts: &'a [Font; 2],
     images: &'a [Option<Image>],
+    logo: Option<&'a Logo>,
 }
 
 impl Pen<'_> {
+    /// What is drawn meanwhile is no content: it stands on each page, or is only for the eye.
+    fn artifact(&mut self, kind: ArtifactType, draw: impl FnOnce(&mut Self)) {
+        let artifact = ContentTag::Artifact(Artifact::with_kind(kind));
+        self.surface.start_tagged(artifact);
+        draw(self);
+        self.surface.end_tagged();
+    }
+
     /// What stands on each page: the mark of a rehearsal, whose report it is, which page.
     fn edges(&mut self, sheet: &Sheet, number: usize, count: usize) {
-        let (width, height) = sheet.paper.points();
+        self.artifact(ArtifactType::Header, |pen| pen.head(sheet, number));
+        self.artifact(ArtifactType::Footer, |pen| pen.foot(sheet, number, count));
+    }
+
+    fn head(&mut self, sheet: &Sheet, number: usize) {
+        let (width, _) = sheet.paper.points();
         if let Some(mark) = sheet.mark {
             let area = [flow::SIDE, 26.0, width - 2.0 * flow::SIDE, 20.0];
             self.outline(&corners(area), Ink::White, Ink::Black, 1.6);
@@ -136,6 +197,10 @@ impl Pen<'_> {
         } else if number > 1 {
             self.words(flow::SIDE, 40.0, EDGE, Weight::Regular, &sheet.title);
         }
+    }
+
+    fn foot(&mut self, sheet: &Sheet, number: usize, count: usize) {
+        let (width, height) = sheet.paper.points();
         let y = height - 34.0;
         let cautions = flow::on_each_page(sheet, self.letters);
         let mut above = y - 12.0 - flow::EACH_LEAD * cautions.len() as f32;
@@ -153,44 +218,78 @@ impl Pen<'_> {
         self.words(width - flow::SIDE - wide, y, EDGE, Weight::Regular, &page);
     }
 
-    fn page(&mut self, page: &Page) {
-        for mark in &page.marks {
-            match mark {
-                Mark::Words {
-                    x,
-                    y,
-                    size,
-                    weight,
-                    text,
-                } => self.words(*x, *y, *size, *weight, text),
-                Mark::Rule {
-                    x,
-                    y,
-                    width,
-                    thick,
-                    ink,
-                } => self.fill(&[[*x, *y, *width, *thick]], *ink),
-                Mark::Drawing {
-                    x,
-                    y,
-                    scale,
-                    drawing,
-                } => self.drawing(*x, *y, *scale, drawing),
-                Mark::Photo {
-                    place,
-                    x,
-                    y,
-                    width,
-                    height,
-                } => {
-                    if let (Some(Some(image)), Some(size)) =
-                        (self.images.get(*place), Size::from_wh(*width, *height))
-                    {
-                        self.surface
-                            .push_transform(&Transform::from_translate(*x, *y));
-                        self.surface.draw_image(image.clone(), size);
-                        self.surface.pop();
-                    }
+    /// Draws a page's marks, and notes which content belongs to which element.
+    fn page(&mut self, page: &Page, content: &mut [Vec<Identifier>]) {
+        for (mark, element) in &page.marks {
+            let Some(element) = element else {
+                self.artifact(ArtifactType::Layout, |pen| pen.mark(mark));
+                continue;
+            };
+            let tag = match mark {
+                Mark::Words { .. } => ContentTag::Span(SpanTag::empty()),
+                Mark::Drawing { .. }
+                | Mark::Photo { .. }
+                | Mark::Logo { .. }
+                | Mark::Rule { .. } => ContentTag::Other,
+            };
+            let identifier = self.surface.start_tagged(tag);
+            self.mark(mark);
+            self.surface.end_tagged();
+            if let Some(own) = content.get_mut(*element) {
+                own.push(identifier);
+            }
+        }
+    }
+
+    fn mark(&mut self, mark: &Mark) {
+        match mark {
+            Mark::Words {
+                x,
+                y,
+                size,
+                weight,
+                text,
+            } => self.words(*x, *y, *size, *weight, text),
+            Mark::Rule {
+                x,
+                y,
+                width,
+                thick,
+                ink,
+            } => self.fill(&[[*x, *y, *width, *thick]], *ink),
+            Mark::Drawing {
+                x,
+                y,
+                scale,
+                drawing,
+            } => self.drawing(*x, *y, *scale, drawing),
+            Mark::Photo {
+                place,
+                x,
+                y,
+                width,
+                height,
+            } => {
+                if let (Some(Some(image)), Some(size)) =
+                    (self.images.get(*place), Size::from_wh(*width, *height))
+                {
+                    self.surface
+                        .push_transform(&Transform::from_translate(*x, *y));
+                    self.surface.draw_image(image.clone(), size);
+                    self.surface.pop();
+                }
+            }
+            Mark::Logo {
+                x,
+                y,
+                width,
+                height,
+            } => {
+                if let (Some(logo), Some(size)) = (self.logo, Size::from_wh(*width, *height)) {
+                    self.surface
+                        .push_transform(&Transform::from_translate(*x, *y));
+                    logo.draw(&mut self.surface, size);
+                    self.surface.pop();
                 }
             }
         }

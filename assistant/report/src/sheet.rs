@@ -8,11 +8,13 @@
 //! break can separate them.
 
 use crate::drawing::Drawing;
-use crate::{Paper, Picture};
+use crate::{Logo, Paper, Picture};
 
 /// A report or a step sheet, ready to be set.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Sheet {
+    /// The shop's logo; stands above all.
+    pub logo: Option<Logo>,
     /// What it is; stands above the title.
     pub kind: &'static str,
     pub title: String,

@@ -4,12 +4,13 @@
 
 mod chart;
 
-use crate::{Course, Part};
-use record::{Archive, Ended, JobId, RecordError, Wanted};
+use crate::{Course, Part, PhaseTime};
+use record::{Archive, Ended, Event, JobId, RecordError, Wanted, WholeRecord};
 use serde::Serialize;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 use steps::procedure::Action;
-use steps::{Id, Mode, Outcome, Procedure};
+use steps::{Id, Mode, Outcome, PauseReason, Procedure};
 
 /// How many of the newest finished jobs tell how long a step usually takes. Older ones would slow the start
 /// of a job and tell of former wordings.
@@ -56,8 +57,9 @@ pub struct PartStatistics {
     pub part: Part,
     /// In how many jobs it was done.
     pub jobs: usize,
-    /// Its time in a job, in seconds; where it was done twice in a job, both together.
-    pub seconds: Quartiles,
+    /// Its time in a job, in seconds; where it was done twice in a job, both together. Jobs in which it isn't known don't
+    /// count; `None` where no job tells it.
+    pub seconds: Option<Quartiles>,
     /// What was asked meanwhile and how often, most often first.
     pub questions: Vec<(&'static str, u32)>,
     /// How often a gate stayed closed meanwhile.
@@ -73,6 +75,31 @@ impl PartStatistics {
     }
 }
 
+/// A phase of a procedure over many jobs.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PhaseStatistics {
+    pub name: String,
+    /// In how many jobs its time is known.
+    pub jobs: usize,
+    /// Its time in a job without pauses, in seconds; `None` where no job tells it.
+    pub seconds: Option<Quartiles>,
+    /// What the procedure of the newest job estimates, in minutes.
+    pub estimate_minutes: Option<u64>,
+}
+
+/// The pauses for one reason over many jobs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct PauseStatistics {
+    /// `None` where nobody gave one.
+    pub reason: Option<PauseReason>,
+    /// How many there were.
+    pub times: u32,
+    /// How long they were all together, as far as that is known.
+    pub seconds: u64,
+    /// How many of them were of a length that nobody knows.
+    pub unknown: u32,
+}
+
 /// A procedure over many jobs.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Statistics {
@@ -82,6 +109,12 @@ pub struct Statistics {
     pub jobs: usize,
     /// The whole job's time in seconds, of finished jobs.
     pub seconds: Option<Quartiles>,
+    /// How many finished jobs have a time that nobody knows, and so don't count for the whole job's.
+    pub unknown: usize,
+    /// Its phases, in order.
+    pub phases: Vec<PhaseStatistics>,
+    /// What the jobs were put down for.
+    pub pauses: Vec<PauseStatistics>,
     /// Its parts, in the order in which the jobs mostly come to them.
     pub parts: Vec<PartStatistics>,
     /// What was asked over the whole job, most often first.
@@ -95,26 +128,32 @@ impl Statistics {
     pub fn of(procedure: &Id, courses: &[Course]) -> Self {
         let mut gathered: BTreeMap<Part, Gathered> = BTreeMap::new();
         let mut questions = BTreeMap::new();
-        let mut whole = Vec::new();
+        let (mut whole, mut unknown) = (Vec::new(), 0);
         for course in courses {
             for (part, in_job) in in_one_job(course) {
                 count(&mut questions, &in_job.questions);
                 gathered.entry(part).or_default().add(in_job);
             }
             if course.outcome == Some(Outcome::Finished) {
-                let milliseconds: u64 = course.stages.iter().map(|it| it.milliseconds).sum();
-                whole.push(seconds(milliseconds));
+                let times = course.stages.iter().map(|it| it.milliseconds);
+                match course.stages.iter().any(|it| it.unknown) {
+                    true => unknown += 1,
+                    false => whole.push(seconds(times.fold(0, u64::saturating_add))),
+                }
             }
         }
         let mut parts: Vec<_> = gathered
             .into_iter()
-            .filter_map(|(part, it)| Some((mean(&it.places), it.of(part)?)))
+            .map(|(part, it)| (mean(&it.places), it.of(part)))
             .collect();
         parts.sort_by(|(one, _), (other, _)| one.total_cmp(other));
         Self {
             procedure: procedure.clone(),
             jobs: courses.len(),
             seconds: Quartiles::of(&whole),
+            unknown,
+            phases: phases(courses),
+            pauses: pauses(courses),
             parts: parts.into_iter().map(|(_, part)| part).collect(),
             questions: most_often_first(questions),
             left_out: Vec::new(),
@@ -143,11 +182,13 @@ pub fn statistics(
         ..wanted.clone()
     };
     let (mut courses, mut left_out) = (Vec::new(), Vec::new());
+    let mut procedures = Procedures::default();
     for job in archive.search(&wanted)? {
         if !job.mode.proves_work() {
             continue;
         }
-        match Course::read(archive, &job.id) {
+        let read = archive.whole(&job.id);
+        match read.map(|record| Course::of(&record, procedures.of(archive, &record).as_deref())) {
             Ok(course) => courses.push(course),
             Err(RecordError::NotWhole { seq, fault, .. }) => {
                 left_out.push((job.id, format!("entry {seq} {fault}")));
@@ -180,7 +221,7 @@ pub fn usual_minutes(
         .search(&wanted)?
         .into_iter()
         .filter(|job| job.mode == Mode::Work)
-        .filter_map(|job| Course::read(archive, &job.id).ok())
+        .filter_map(|job| Course::read(archive, &job.id, Some(procedure)).ok())
         .take(USUAL_OF)
         .collect();
     let minutes = usual_minutes_of_parts(&courses);
@@ -208,7 +249,8 @@ pub fn usual_minutes_of_parts(courses: &[Course]) -> BTreeMap<Part, f64> {
     let finished = courses
         .iter()
         .filter(|it| it.mode == Mode::Work && it.outcome == Some(Outcome::Finished));
-    for (part, in_job) in finished.flat_map(in_one_job) {
+    let known = finished.flat_map(in_one_job).filter(|(_, it)| !it.unknown);
+    for (part, in_job) in known {
         times
             .entry(part)
             .or_default()
@@ -220,12 +262,79 @@ pub fn usual_minutes_of_parts(courses: &[Course]) -> BTreeMap<Part, f64> {
         .collect()
 }
 
+/// The procedures that jobs were worked by, each read once.
+#[derive(Default)]
+struct Procedures(BTreeMap<String, Option<Arc<Procedure>>>);
+
+impl Procedures {
+    fn of(&mut self, archive: &Archive, record: &WholeRecord) -> Option<Arc<Procedure>> {
+        let texts = record
+            .events
+            .iter()
+            .rev()
+            .filter_map(|(_, event)| match event {
+                Event::Opened { sha256, .. } | Event::TakenUp { sha256, .. } => Some(sha256),
+                _other => None,
+            });
+        let last = texts.take(1).next()?;
+        let known = self.0.entry(last.clone());
+        let kept = known.or_insert_with(|| archive.procedure_of(&record.job).ok().flatten());
+        kept.clone()
+    }
+}
+
+/// The phases over all jobs, in the order of the newest job that has them.
+fn phases(courses: &[Course]) -> Vec<PhaseStatistics> {
+    let mut newest: Vec<&Course> = courses.iter().collect();
+    newest.sort_by_key(|course| std::cmp::Reverse(course.opened));
+    let mut all: Vec<(&PhaseTime, Vec<f64>)> = Vec::new();
+    for phase in newest.iter().flat_map(|course| &course.labour.phases) {
+        let at = all.iter().position(|(known, _)| known.name == phase.name);
+        let at = at.unwrap_or_else(|| {
+            all.push((phase, Vec::new()));
+            all.len() - 1
+        });
+        if !phase.unknown {
+            all[at].1.push(seconds(phase.milliseconds));
+        }
+    }
+    all.into_iter()
+        .map(|(phase, times)| PhaseStatistics {
+            name: phase.name.clone(),
+            jobs: times.len(),
+            seconds: Quartiles::of(&times),
+            estimate_minutes: phase.estimate.map(|it| it.as_secs() / 60),
+        })
+        .collect()
+}
+
+fn pauses(courses: &[Course]) -> Vec<PauseStatistics> {
+    let reasons = PauseReason::ALL.map(Some).into_iter().chain([None]);
+    let of = |reason: Option<PauseReason>| {
+        let mut all = PauseStatistics {
+            reason,
+            times: 0,
+            seconds: 0,
+            unknown: 0,
+        };
+        let pauses = courses.iter().flat_map(|course| &course.labour.pauses);
+        for pause in pauses.filter(|pause| pause.reason == reason) {
+            all.times += pause.times;
+            all.seconds = all.seconds.saturating_add(pause.milliseconds / 1000);
+            all.unknown += pause.unknown;
+        }
+        (all.times > 0).then_some(all)
+    };
+    reasons.filter_map(of).collect()
+}
+
 /// One part in one job, all times it was done together.
 #[derive(Debug, Default)]
 struct InJob {
     /// Where it came first.
     place: usize,
     milliseconds: u64,
+    unknown: bool,
     questions: Vec<&'static str>,
     refusals: u32,
     out_of_limits: u32,
@@ -239,6 +348,7 @@ fn in_one_job(course: &Course) -> BTreeMap<Part, InJob> {
             ..InJob::default()
         });
         part.milliseconds = part.milliseconds.saturating_add(stage.milliseconds);
+        part.unknown |= stage.unknown;
         part.questions.extend(&stage.questions);
         part.refusals += stage.refusals;
         part.out_of_limits += u32::from(stage.out_of_limits);
@@ -259,21 +369,23 @@ struct Gathered {
 impl Gathered {
     fn add(&mut self, in_job: InJob) {
         self.places.push(in_job.place as f64);
-        self.seconds.push(seconds(in_job.milliseconds));
+        if !in_job.unknown {
+            self.seconds.push(seconds(in_job.milliseconds));
+        }
         count(&mut self.questions, &in_job.questions);
         self.refusals += in_job.refusals;
         self.out_of_limits += in_job.out_of_limits;
     }
 
-    fn of(self, part: Part) -> Option<PartStatistics> {
-        Some(PartStatistics {
+    fn of(self, part: Part) -> PartStatistics {
+        PartStatistics {
             part,
-            jobs: self.seconds.len(),
-            seconds: Quartiles::of(&self.seconds)?,
+            jobs: self.places.len(),
+            seconds: Quartiles::of(&self.seconds),
             questions: most_often_first(self.questions),
             refusals: self.refusals,
             out_of_limits: self.out_of_limits,
-        })
+        }
     }
 }
 

@@ -56,6 +56,7 @@ impl StepSheet {
         parts.gates();
         parts.steps();
         Self(Sheet {
+            logo: None,
             kind: "Step sheet",
             title: clean(&procedure.title),
             subtitle: clean(&procedure.vehicle),

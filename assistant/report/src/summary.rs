@@ -82,6 +82,11 @@ impl Part {
             | Entry::WorkedBy { .. }
             | Entry::TakenOver { .. }
             | Entry::Abandoning
+            | Entry::PartMissing { .. }
+            | Entry::Waiting { .. }
+            | Entry::HeldOn { .. }
+            | Entry::PausedFor { .. }
+            | Entry::PartArrived
             | Entry::Closed { .. } => Some(Self::Course),
             Entry::Signed { .. } => Some(Self::Signed),
         }
@@ -252,6 +257,11 @@ fn item(
         | Entry::TakenOver { .. }
         | Entry::Signed { .. }
         | Entry::Abandoning
+        | Entry::PartMissing { .. }
+        | Entry::Waiting { .. }
+        | Entry::HeldOn { .. }
+        | Entry::PausedFor { .. }
+        | Entry::PartArrived
         | Entry::Closed { .. } => say(&record::line::told(&line.entry, language)),
     }
 }

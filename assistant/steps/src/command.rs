@@ -1,7 +1,7 @@
 //! What a technician can tell the assistant.
 
 use crate::quantity::TorqueUnit;
-use crate::{Colour, Decimal, Id, Manner};
+use crate::{Colour, Decimal, Id, Manner, PauseReason};
 use serde::{Deserialize, Serialize};
 
 /// One thing told, its meaning already taken from the words.
@@ -98,6 +98,16 @@ pub enum Command {
     },
     /// Which new parts are still to come?
     PartsLeft,
+    /// A part is missing: the job is to wait for it.
+    PartMissing {
+        /// The item or group of fasteners, where it is named.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        thing: Option<Id>,
+    },
+    /// The part that was missing is here.
+    PartHere,
+    /// Why the job was put down for a while.
+    PauseReason { reason: PauseReason },
     /// What if the torque wrench can't be got to it?
     NoRoom,
     /// Why this step?
@@ -234,6 +244,9 @@ impl Command {
             | Self::Okay
             | Self::Back
             | Self::LaidOut
+            | Self::PartMissing { .. }
+            | Self::PartHere
+            | Self::PauseReason { .. }
             | Self::NextFastener
             | Self::Note
             | Self::Dictation { .. }
@@ -258,7 +271,7 @@ impl Command {
     }
 
     /// Every command whose words the procedure has no part in, in the order above.
-    pub const ALL_PLAIN: [Self; 62] = [
+    pub const ALL_PLAIN: [Self; 69] = [
         Self::Next,
         Self::Okay,
         Self::Back,
@@ -363,5 +376,22 @@ impl Command {
         Self::PartsLeft,
         Self::NoRoom,
         Self::LaidOut,
+        Self::PartMissing { thing: None },
+        Self::PartHere,
+        Self::PauseReason {
+            reason: PauseReason::Part,
+        },
+        Self::PauseReason {
+            reason: PauseReason::Tool,
+        },
+        Self::PauseReason {
+            reason: PauseReason::Help,
+        },
+        Self::PauseReason {
+            reason: PauseReason::Break,
+        },
+        Self::PauseReason {
+            reason: PauseReason::AnotherJob,
+        },
     ];
 }

@@ -4,7 +4,7 @@ use crate::codes::{
     Cautions, Fasteners, Kept, Outstanding, Refusal, StepText, TightenAgain, TightenedHow,
     ToldTorque, VoidReason, WantedTorque,
 };
-use crate::{Decimal, Id, Language, Manner, Moment};
+use crate::{Decimal, Id, Language, Manner, Moment, PauseReason};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -146,6 +146,9 @@ pub enum Entry {
         /// What went in new with it, being never used twice.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         renewed: Option<String>,
+        /// The number that it was bought by.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        part_number: Option<String>,
     },
     /// A fastener group was tightened.
     Tightened {
@@ -249,6 +252,14 @@ pub enum Entry {
         /// Seconds since the last input.
         away_seconds: u64,
     },
+    /// The job was put down with "hold on".
+    HeldOn {
+        /// Until "carry on"; `None` where the clock was set back meanwhile.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        seconds: Option<u64>,
+    },
+    /// Why the job was put down the last time.
+    PausedFor { reason: PauseReason },
     /// Whose hands the job is in at first.
     WorkedBy {
         /// Who.
@@ -280,6 +291,19 @@ pub enum Entry {
     },
     /// Giving up was begun.
     Abandoning,
+    /// A part is missing: the job waits for it, and is made safe first.
+    PartMissing {
+        /// What it is called, where it was named.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        part: Option<String>,
+    },
+    /// All is made safe, and the job stands still until the part is here.
+    Waiting {
+        /// What is loose or off meanwhile.
+        outstanding: Vec<Kept<Outstanding>>,
+    },
+    /// The part is here, and the work goes on.
+    PartArrived,
     /// The job is closed.
     Closed {
         /// How.

@@ -408,6 +408,14 @@ lines! {
     giving_up_already();
     given_up(left);
     nothing_left_off();
+    // A part is missing.
+    will_wait();
+    will_wait_for(part);
+    waits();
+    waits_for(part);
+    no_part_missing();
+    // After a pause.
+    why_pause();
     // People.
     nobody_is_named();
     has_the_job(person);
@@ -630,6 +638,13 @@ lines! {
     say_trouble();
     say_skip();
     say_parts_left();
+    say_part_missing();
+    say_part_here();
+    say_needed_part();
+    say_needed_tool();
+    say_needed_help();
+    say_took_break();
+    say_other_job();
     say_no_room();
     say_laid_out();
 }

@@ -6,6 +6,7 @@ pub(crate) mod photos;
 mod plain;
 pub(crate) mod procedures;
 pub(crate) mod records;
+pub(crate) mod vehicles;
 pub(crate) mod watching;
 
 use crate::guard::{self, Guard};
@@ -95,6 +96,8 @@ pub(crate) fn all(
         .route("/", get(assets::glance))
         .route("/jobs", get(assets::papers))
         .route("/jobs/{name}", get(assets::papers))
+        .route("/vehicles", get(assets::papers))
+        .route("/vehicles/{name}", get(assets::papers))
         .route("/procedures", get(assets::papers))
         .route("/procedures/{id}", get(assets::papers))
         .route("/settings", get(assets::papers))
@@ -105,6 +108,8 @@ pub(crate) fn all(
         .route("/api/jobs", get(records::jobs))
         .route("/api/jobs/{name}", get(records::job))
         .route("/api/lost", get(records::lost))
+        .route("/api/vehicles", get(vehicles::list))
+        .route("/api/vehicle", get(vehicles::one))
         .route("/api/jobs/{name}/report", get(records::report_html))
         .route("/api/jobs/{name}/report.pdf", get(records::report_pdf))
         .route("/api/jobs/{name}/report.csv", get(records::report_csv))

@@ -1,6 +1,6 @@
 //! What the list of jobs tells of a job that stands only inside its record.
 
-use record::{Archive, JobId, JobSummary};
+use record::{Archive, JobId, JobSummary, WaitingFor};
 use std::collections::HashMap;
 use std::sync::{Mutex, PoisonError};
 use steps::{Entry, Moment};
@@ -10,12 +10,14 @@ use steps::{Entry, Moment};
 pub(crate) struct Particulars {
     pub vehicle: Option<String>,
     pub by: Option<String>,
+    pub waiting: Option<WaitingFor>,
 }
 
 impl Particulars {
-    pub fn of<'a>(entries: impl DoubleEndedIterator<Item = &'a Entry> + Clone) -> Self {
-        let entries = || entries.clone();
+    pub fn of<'a>(lines: impl DoubleEndedIterator<Item = (Moment, &'a Entry)> + Clone) -> Self {
+        let entries = || lines.clone().map(|(_, entry)| entry);
         Self {
+            waiting: WaitingFor::of(lines.clone()),
             vehicle: entries().find_map(|entry| match entry {
                 Entry::Opened { vehicle, .. } if !vehicle.is_empty() => Some(vehicle.clone()),
                 _other => None,
@@ -46,7 +48,7 @@ impl KnownParticulars {
         }
         let particulars = records
             .whole(&job.id)
-            .map(|record| Particulars::of(record.lines.iter().map(|line| &line.entry)))
+            .map(|record| Particulars::of(record.lines.iter().map(|line| (line.at, &line.entry))))
             .unwrap_or_default();
         known().insert(job.id.clone(), (job.last, particulars.clone()));
         particulars

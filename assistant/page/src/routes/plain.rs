@@ -63,6 +63,11 @@ pub(crate) fn words(line: &ReportLine, lines: &[ReportLine], language: Language)
         | Entry::TakenOver { .. }
         | Entry::Signed { .. }
         | Entry::Abandoning
+        | Entry::PartMissing { .. }
+        | Entry::Waiting { .. }
+        | Entry::HeldOn { .. }
+        | Entry::PausedFor { .. }
+        | Entry::PartArrived
         | Entry::Closed { .. } => line.words(language),
     }
 }

@@ -7,11 +7,11 @@ use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use record::{Archive, JobId, JobSummary, ListPage, RecordError};
+use record::{Archive, JobId, JobSummary, ListPage, RecordError, WaitingFor};
 use report::{JobReport, Paper, Picture, TimeZone};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
-use steps::{Entry, Mode, Moment, Outcome};
+use steps::{Entry, Id, Mode, Moment, Outcome};
 use utoipa::{IntoParams, ToSchema};
 
 use crate::glance::OutcomeShown;
@@ -48,6 +48,18 @@ pub(crate) struct Wanted {
     /// Only jobs with these words on their record, in their name, their title or their vehicle, in capitals or not.
     #[param(max_length = 200)]
     text: Option<String>,
+    /// Only jobs on a vehicle with these words in its name, in capitals or not.
+    #[param(max_length = 200)]
+    vehicle: Option<String>,
+    /// Only jobs that somebody of this name, or with it in their name, worked on or signed.
+    #[param(max_length = 200)]
+    person: Option<String>,
+    /// Only jobs by the procedure of this name.
+    #[param(max_length = 200)]
+    procedure: Option<String>,
+    /// Only jobs opened then or later, in milliseconds since 1970-01-01T00:00:00Z.
+    #[param(minimum = 0, maximum = 253_402_300_799_999_u64)]
+    from: Option<u64>,
 }
 
 /// One job in the list.
@@ -73,6 +85,26 @@ pub(crate) struct JobListed {
     vehicle: Option<String>,
     /// Who had it last, where that was said.
     by: Option<String>,
+    /// The part that it waits for; none where it waits for none.
+    waiting: Option<Waiting>,
+}
+
+/// What a job waits for.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct Waiting {
+    /// What the part is called; none where nobody named it.
+    part: Option<String>,
+    /// Since when, in milliseconds since 1970-01-01T00:00:00Z.
+    since_ms: u64,
+}
+
+impl From<WaitingFor> for Waiting {
+    fn from(waiting: WaitingFor) -> Self {
+        Self {
+            part: waiting.part,
+            since_ms: waiting.since.0,
+        }
+    }
 }
 
 /// A job and what stands on its record.
@@ -159,10 +191,11 @@ pub(super) fn of_record(error: &RecordError) -> Problem {
 }
 
 impl JobListed {
-    fn of(job: JobSummary, who: Particulars) -> Self {
+    pub(super) fn of(job: JobSummary, who: Particulars) -> Self {
         Self {
             vehicle: who.vehicle,
             by: who.by,
+            waiting: who.waiting.map(Waiting::from),
             name: job.id.to_string(),
             title: job.title,
             procedure: job.procedure.to_string(),
@@ -197,7 +230,7 @@ pub(crate) async fn jobs(
     let wrong = |_| {
         Problem::new(
             StatusCode::BAD_REQUEST,
-            "`limit` and `before` are whole numbers, and each is given once. Leave them out for the newest jobs.",
+            "`limit`, `before` and `from` are whole numbers, and each is given once. Leave them out for the newest jobs.",
         )
     };
     let Query(wanted) = wanted.map_err(wrong)?;
@@ -208,26 +241,27 @@ pub(crate) async fn jobs(
             format!("`limit` is a number from 1 to {MOST}."),
         ));
     }
-    if wanted.before.is_some_and(|before| before > LAST_MS) {
-        return Err(Problem::new(
-            StatusCode::BAD_REQUEST,
-            format!("`before` is at most {LAST_MS}, the end of the year 9999."),
-        ));
+    for (name, at) in [("before", wanted.before), ("from", wanted.from)] {
+        if at.is_some_and(|at| at > LAST_MS) {
+            return Err(Problem::new(
+                StatusCode::BAD_REQUEST,
+                format!("`{name}` is at most {LAST_MS}, the end of the year 9999."),
+            ));
+        }
     }
-    let text = wanted.text.filter(|text| !text.trim().is_empty());
-    if text
-        .as_ref()
-        .is_some_and(|text| text.chars().count() > MOST_TEXT)
-    {
-        return Err(Problem::new(
-            StatusCode::BAD_REQUEST,
-            format!("`text` has at most {MOST_TEXT} characters."),
-        ));
-    }
-    // A search reads every record: one at a time.
-    let permit = match &text {
-        Some(_) => desk.search_permit.clone().acquire_owned().await.ok(),
-        None => None,
+    let search = record::Wanted {
+        text: words("text", wanted.text)?,
+        vehicle: words("vehicle", wanted.vehicle)?,
+        person: words("person", wanted.person)?,
+        procedure: words("procedure", wanted.procedure)?.map(|it| Id::new(&it)),
+        from: wanted.from.map(Moment),
+        ..record::Wanted::default()
+    };
+    let everything = search == record::Wanted::default();
+    // A search may read every record: one at a time.
+    let permit = match everything {
+        true => None,
+        false => desk.search_permit.clone().acquire_owned().await.ok(),
     };
     desk.aside(move |desk| {
         let _held = permit;
@@ -237,14 +271,11 @@ pub(crate) async fn jobs(
             before: wanted.before.map(Moment),
             most: Some(limit),
         };
-        let jobs = match text {
-            Some(text) => records
-                .search(&record::Wanted {
-                    text: Some(text.trim().to_owned()),
-                    ..record::Wanted::default()
-                })
+        let jobs = match everything {
+            true => records.page(&page),
+            false => records
+                .search(&search)
                 .map(|found| page.of(found, |job| (&job.id, job.started))),
-            None => records.page(&page),
         };
         let jobs = jobs
             .map_err(|error| of_record(&error))?
@@ -256,6 +287,19 @@ pub(crate) async fn jobs(
         Ok(Answer(jobs.collect()))
     })
     .await
+}
+
+/// Words that are searched for; none where they are empty.
+fn words(name: &str, words: Option<String>) -> Result<Option<String>, Problem> {
+    let words = words.map(|it| it.trim().to_owned());
+    let words = words.filter(|it| !it.is_empty());
+    match &words {
+        Some(long) if long.chars().count() > MOST_TEXT => Err(Problem::new(
+            StatusCode::BAD_REQUEST,
+            format!("`{name}` has at most {MOST_TEXT} characters."),
+        )),
+        Some(_) | None => Ok(words),
+    }
 }
 
 /// What can't be read of the records, where they are damaged.
@@ -292,8 +336,12 @@ pub(crate) async fn job(
 
 impl JobRecord {
     fn of(record: record::Report) -> Self {
-        let entries = record.lines.iter().map(|line| &line.entry);
-        let Particulars { vehicle, by } = Particulars::of(entries);
+        let lines = record.lines.iter().map(|line| (line.at, &line.entry));
+        let Particulars {
+            vehicle,
+            by,
+            waiting,
+        } = Particulars::of(lines);
         let mut notes = 0;
         let entries = record.lines.iter().map(|line| {
             let note = matches!(line.entry, Entry::Noted { .. }).then(|| {
@@ -325,6 +373,7 @@ impl JobRecord {
                 outcome: record.outcome.map(OutcomeShown::from),
                 vehicle,
                 by,
+                waiting: waiting.map(Waiting::from),
             },
         }
     }
@@ -402,7 +451,7 @@ pub(crate) async fn report_html(
 ) -> Result<Response, Problem> {
     desk.aside(move |desk| {
         let (report, photos) = reported(desk, &name)?;
-        let html = report.html(&photos, Paper::A4, &TimeZone::system());
+        let html = report.html(&desk.room.shop, &photos, Paper::A4, &TimeZone::system());
         Ok(document("text/html; charset=utf-8", None, html))
     })
     .await
@@ -423,7 +472,7 @@ pub(crate) async fn report_pdf(
     desk.aside(move |desk| {
         let (report, photos) = reported(desk, &name)?;
         let pdf = report
-            .pdf(&photos, Paper::A4, &TimeZone::system())
+            .pdf(&desk.room.shop, &photos, Paper::A4, &TimeZone::system())
             .map_err(not_made)?;
         Ok(document(
             "application/pdf",

@@ -1,7 +1,7 @@
 //! The page for whoever gets the vehicle back: what was done, what was measured, what to watch. It leaves out identifiers,
 //! failed attempts and the proof; those are in the report for the file.
 
-use super::{Composer, mark};
+use super::{Composer, mark, whose};
 use crate::gather::{capital, recommended};
 use crate::model::{FindingKind, JobReport, Outcome, Verdict};
 use crate::sheet::{Cell, Part, Sheet, clean};
@@ -38,6 +38,7 @@ pub(crate) fn for_the_customer(
         .push(Part::ToSign(vec!["Date and signature".to_owned()]));
     let closed = page.clock.day(&report.last);
     Sheet {
+        logo: shop.logo.clone(),
         kind: "Work done on your vehicle",
         title: clean(&report.title),
         subtitle: clean(&capital(&report.vehicle)),
@@ -57,13 +58,7 @@ impl Composer<'_> {
                 "The record of this work was changed since it was written. It proves nothing.",
             );
         }
-        let mut facts = Vec::new();
-        if !shop.name.is_empty() {
-            facts.push(("Shop".to_owned(), shop.name.clone()));
-        }
-        if !shop.address.is_empty() {
-            facts.push(("Address".to_owned(), shop.address.join(", ")));
-        }
+        let mut facts = whose(shop);
         let state = match report.outcome {
             Outcome::Open => "not finished yet",
             Outcome::Finished => "finished",

@@ -85,12 +85,22 @@ impl Composer<'_> {
             return;
         }
         self.heading("To be fitted new, as the procedure says");
-        let rows = report.renewed.iter();
-        let rows = rows.map(|it| vec![self.time(&it.at), Cell::plain(capital(&it.what))]);
+        let has_numbers = report.renewed.iter().any(|it| it.part_number.is_some());
+        let rows = report.renewed.iter().map(|it| {
+            let number = it.part_number.clone().unwrap_or_default();
+            let number = has_numbers.then(|| Cell::plain(number));
+            let what = [self.time(&it.at), Cell::plain(capital(&it.what))];
+            what.into_iter().chain(number).collect()
+        });
         let rows = rows.collect();
+        let what = "Part or fastener, never used twice";
+        let columns: &[_] = match has_numbers {
+            true => &[(TIME, 0.16), (what, 0.56), ("Part number", 0.28)],
+            false => &[(TIME, 0.16), (what, 0.84)],
+        };
         self.table(
             "Parts and fasteners that are never used twice",
-            &[(TIME, 0.16), ("Part or fastener, never used twice", 0.84)],
+            columns,
             rows,
         );
     }
@@ -133,6 +143,56 @@ impl Composer<'_> {
                 ("Words heard", 0.34),
             ],
             rows,
+        );
+    }
+
+    /// How long the phases took, and what the job was put down for.
+    pub(super) fn labour(&mut self) {
+        let report = self.report;
+        if report.phases.is_empty() && report.pauses.is_empty() {
+            return;
+        }
+        self.heading("Labour time");
+        let length = |seconds, unknown| match (seconds, unknown) {
+            (seconds, false) => record::time::length(seconds),
+            (0, true) => "unknown".to_owned(),
+            (seconds, true) => format!("{}, and an unknown time", record::time::length(seconds)),
+        };
+        let rows = report.phases.iter().map(|phase| {
+            let estimate = phase.estimate_minutes.map(|it| format!("{it} min"));
+            vec![
+                Cell::plain(phase.name.clone()),
+                Cell::plain(length(phase.seconds, phase.unknown)),
+                Cell::plain(estimate.unwrap_or_default()),
+            ]
+        });
+        let rows: Vec<_> = rows.collect();
+        if !rows.is_empty() {
+            let columns = [
+                ("Phase", 0.46),
+                ("Worked, without pauses", 0.32),
+                ("Estimate", 0.22),
+            ];
+            self.table("Labour time by phase", &columns, rows);
+        }
+        let rows = report.pauses.iter().map(|pause| {
+            let reason = pause.reason.clone();
+            vec![
+                Cell::plain(capital(
+                    &reason.unwrap_or_else(|| "no reason given".to_owned()),
+                )),
+                Cell::plain(pause.times.to_string()),
+                Cell::plain(length(pause.seconds, pause.unknown > 0)),
+            ]
+        });
+        let rows: Vec<_> = rows.collect();
+        if !rows.is_empty() {
+            let columns = [("Paused for", 0.46), ("Times", 0.22), ("Together", 0.32)];
+            self.table("Pauses", &columns, rows);
+        }
+        self.words(
+            "Reckoned from the times of the record. A time is unknown where the computer's clock was set back, or where nothing \
+             was said for more than two hours.",
         );
     }
 

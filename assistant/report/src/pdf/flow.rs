@@ -3,6 +3,7 @@
 mod steps;
 
 use super::letters::{Letters, Weight};
+use super::structure::{Element, Role, Structure};
 use crate::drawing::{Anchor, Drawing, Ink, Shape};
 use crate::sheet::{Cell, Part, Sheet, Table};
 
@@ -17,6 +18,9 @@ const BODY: f32 = 9.5;
 const LEAD: f32 = 13.0;
 const SMALL: f32 = 8.0;
 const SMALL_LEAD: f32 = 11.0;
+/// The area that a shop's logo may have.
+const LOGO_WIDTH: f32 = 150.0;
+const LOGO_HEIGHT: f32 = 42.0;
 /// Between two columns, and above and below a row's words.
 const GAP: f32 = 8.0;
 const PAD: f32 = 2.5;
@@ -46,6 +50,13 @@ pub(super) enum Mark {
         width: f32,
         height: f32,
     },
+    /// The shop's logo, in its area.
+    Logo {
+        x: f32,
+        y: f32,
+        width: f32,
+        height: f32,
+    },
     Rule {
         x: f32,
         y: f32,
@@ -57,7 +68,17 @@ pub(super) enum Mark {
 
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Page {
-    pub marks: Vec<Mark>,
+    /// Each with what it belongs to; a mark that belongs to nothing is only for the eye.
+    pub marks: Vec<(Mark, Option<Element>)>,
+}
+
+/// A sheet on its pages.
+#[derive(Debug, Default)]
+pub(super) struct Pages {
+    pub pages: Vec<Page>,
+    pub structure: Structure,
+    /// The headings, each with its page, from 0, and how far down it stands.
+    pub headings: Vec<(String, usize, f32)>,
 }
 
 /// From line to line of a table's row.
@@ -80,7 +101,7 @@ impl Row {
 const EACH_GAP: f32 = 4.0;
 
 /// Sets a sheet on pages.
-pub(super) fn pages(sheet: &Sheet, letters: &Letters) -> Vec<Page> {
+pub(super) fn pages(sheet: &Sheet, letters: &Letters) -> Pages {
     let (width, height) = sheet.paper.points();
     let mut flow = Flow {
         letters,
@@ -89,12 +110,18 @@ pub(super) fn pages(sheet: &Sheet, letters: &Letters) -> Vec<Page> {
         y: TOP,
         pages: vec![Page::default()],
         photo: 0,
+        structure: Structure::default(),
+        headings: Vec::new(),
     };
     flow.title(sheet);
     for (place, part) in sheet.parts.iter().enumerate() {
         flow.part(part, sheet.parts.get(place + 1));
     }
-    flow.pages
+    Pages {
+        pages: flow.pages,
+        structure: flow.structure,
+        headings: flow.headings,
+    }
 }
 
 /// The cautions of each page, in lines.
@@ -110,13 +137,28 @@ struct Flow<'a> {
     y: f32,
     pages: Vec<Page>,
     photo: usize,
+    structure: Structure,
+    headings: Vec<(String, usize, f32)>,
 }
 
 impl Flow<'_> {
+    /// A mark of what is being filled.
     fn mark(&mut self, mark: Mark) {
+        let element = self.structure.current();
+        self.mark_of(element, mark);
+    }
+
+    fn mark_of(&mut self, element: Option<Element>, mark: Mark) {
         if let Some(page) = self.pages.last_mut() {
-            page.marks.push(mark);
+            page.marks.push((mark, element));
         }
+    }
+
+    /// What is drawn meanwhile belongs to an element of its own.
+    fn within(&mut self, role: Role, draw: impl FnOnce(&mut Self)) {
+        self.structure.begin(role);
+        draw(self);
+        self.structure.end();
     }
 
     fn room(&self) -> f32 {
@@ -143,19 +185,35 @@ impl Flow<'_> {
             thick,
             ink,
         };
-        self.mark(rule);
+        self.mark_of(None, rule);
     }
 
     /// A line of words, its upper edge at `y`.
     fn line(&mut self, x: f32, y: f32, size: f32, weight: Weight, text: String) {
+        let element = self.structure.current();
+        self.line_of(element, [x, y], size, weight, text);
+    }
+
+    fn line_of(
+        &mut self,
+        element: Option<Element>,
+        [x, y]: [f32; 2],
+        size: f32,
+        weight: Weight,
+        text: String,
+    ) {
+        if text.is_empty() {
+            return;
+        }
         // The base line lies about a font's size below the upper edge of its line.
-        self.mark(Mark::Words {
+        let words = Mark::Words {
             x,
             y: y + size * 1.07,
             size,
             weight,
             text,
-        });
+        };
+        self.mark_of(element, words);
     }
 
     fn paragraph(&mut self, text: &str, size: f32, lead: f32, weight: Weight, indent: f32) {
@@ -167,11 +225,29 @@ impl Flow<'_> {
     }
 
     fn title(&mut self, sheet: &Sheet) {
-        self.paragraph(sheet.kind, BODY, LEAD, Weight::Regular, 0.0);
-        self.paragraph(&sheet.title, 19.0, 24.0, Weight::Bold, 0.0);
+        if let Some(logo) = &sheet.logo {
+            let (width, height) = logo.fitted(LOGO_WIDTH, LOGO_HEIGHT);
+            let mark = Mark::Logo {
+                x: SIDE + self.width - width,
+                y: self.y,
+                width,
+                height,
+            };
+            self.within(Role::Figure(logo.tells.clone()), |flow| flow.mark(mark));
+            self.y += height + 6.0;
+        }
+        self.within(Role::Paragraph, |flow| {
+            flow.paragraph(sheet.kind, BODY, LEAD, Weight::Regular, 0.0);
+        });
+        self.headings.push((sheet.title.clone(), 0, self.y));
+        self.within(Role::Title(sheet.title.clone()), |flow| {
+            flow.paragraph(&sheet.title, 19.0, 24.0, Weight::Bold, 0.0);
+        });
         if !sheet.subtitle.is_empty() {
             self.y += 1.0;
-            self.paragraph(&sheet.subtitle, 10.5, 14.0, Weight::Regular, 0.0);
+            self.within(Role::Paragraph, |flow| {
+                flow.paragraph(&sheet.subtitle, 10.5, 14.0, Weight::Regular, 0.0);
+            });
         }
         self.y += 5.0;
         self.rule(1.4, Ink::Black);
@@ -194,7 +270,11 @@ impl Flow<'_> {
                     Some(_) | None => 44.0,
                 };
                 self.need(22.0 + follows);
-                self.paragraph(text, 12.5, 17.0, Weight::Bold, 0.0);
+                let page = self.pages.len() - 1;
+                self.headings.push((text.clone(), page, self.y));
+                self.within(Role::Heading(text.clone()), |flow| {
+                    flow.paragraph(text, 12.5, 17.0, Weight::Bold, 0.0);
+                });
                 self.rule(0.6, Ink::Grey);
                 self.y += 5.0;
             }
@@ -205,23 +285,36 @@ impl Flow<'_> {
                     Weight::Regular
                 };
                 self.y += 2.0;
-                self.paragraph(text, BODY, LEAD, weight, 0.0);
+                self.within(Role::Paragraph, |flow| {
+                    flow.paragraph(text, BODY, LEAD, weight, 0.0);
+                });
                 self.y += 2.0;
             }
-            Part::List(items) => {
-                for item in items {
-                    self.need(LEAD);
-                    self.line(SIDE, self.y, BODY, Weight::Regular, "–".to_owned());
-                    self.paragraph(item, BODY, LEAD, Weight::Regular, 11.0);
-                    self.y += 1.5;
-                }
-            }
+            Part::List(items) => self.within(Role::List, |flow| flow.list(items)),
             Part::Facts { facts, beside } => self.facts(facts, beside.as_ref()),
-            Part::Table(table) => self.table(table),
-            Part::Steps(lines) => self.steps(lines),
+            Part::Table(table) => {
+                let tells = Role::Table(table.tells.clone());
+                self.within(tells, |flow| flow.table(table));
+            }
+            Part::Steps(lines) => self.within(Role::List, |flow| flow.steps(lines)),
             Part::Figure { drawing, caption } => self.figure(drawing, caption),
             Part::Photos(photos) => self.photos(photos),
             Part::ToSign(lines) => self.signing(lines),
+        }
+    }
+
+    fn list(&mut self, items: &[String]) {
+        for item in items {
+            self.need(LEAD);
+            self.structure.begin(Role::Item);
+            self.within(Role::Label, |flow| {
+                flow.line(SIDE, flow.y, BODY, Weight::Regular, "–".to_owned());
+            });
+            self.within(Role::Body, |flow| {
+                flow.paragraph(item, BODY, LEAD, Weight::Regular, 11.0);
+            });
+            self.structure.end();
+            self.y += 1.5;
         }
     }
 
@@ -248,24 +341,29 @@ impl Flow<'_> {
         let mut until = f32::MIN;
         if let Some(drawing) = beside {
             self.need(drawing.height);
-            let x = SIDE + self.width - drawing.width;
-            self.mark(Mark::Drawing {
-                x,
+            let mark = Mark::Drawing {
+                x: SIDE + self.width - drawing.width,
                 y: self.y,
                 scale: 1.0,
                 drawing: drawing.clone(),
-            });
+            };
+            self.within(Role::Figure(drawing.tells.clone()), |flow| flow.mark(mark));
             until = self.y + drawing.height;
         }
+        self.structure.begin(Role::List);
         for (name, fact) in facts {
+            let item = self.structure.add(Role::Item);
+            let label = self.structure.add_to(Some(item), Role::Label);
+            let body = self.structure.add_to(Some(item), Role::Body);
             let page = self.pages.len();
             let name = self.letters.lines(name, Weight::Regular, BODY, names - GAP);
             let fact = self.letters.lines(fact, Weight::Regular, BODY, width);
             for place in 0..name.len().max(fact.len()) {
                 self.need(LEAD);
-                for (x, lines) in [(SIDE, &name), (SIDE + names, &fact)] {
+                for (element, x, lines) in [(label, SIDE, &name), (body, SIDE + names, &fact)] {
                     if let Some(line) = lines.get(place) {
-                        self.line(x, self.y, BODY, Weight::Regular, line.clone());
+                        let at = [x, self.y];
+                        self.line_of(Some(element), at, BODY, Weight::Regular, line.clone());
                     }
                 }
                 self.y += LEAD;
@@ -275,6 +373,7 @@ impl Flow<'_> {
                 until = f32::MIN;
             }
         }
+        self.structure.end();
         self.y = self.y.max(until) + 2.0;
     }
 
@@ -286,15 +385,17 @@ impl Flow<'_> {
         let mut x = SIDE;
         for name in lines {
             let named = self.letters.width(name, Weight::Regular, BODY) + 6.0;
-            self.line(x, self.y, BODY, Weight::Regular, name.clone());
-            let y = self.y + BODY * 1.2;
-            self.mark(Mark::Rule {
+            self.within(Role::Paragraph, |flow| {
+                flow.line(x, flow.y, BODY, Weight::Regular, name.clone());
+            });
+            let rule = Mark::Rule {
                 x: x + named,
-                y,
+                y: self.y + BODY * 1.2,
                 width: width - named,
                 thick: 0.6,
                 ink: Ink::Black,
-            });
+            };
+            self.mark_of(None, rule);
             x += width + 16.0;
         }
         self.y += LEAD + 6.0;
@@ -305,14 +406,17 @@ impl Flow<'_> {
         let height = drawing.height * scale;
         self.need(height + 3.0 * SMALL_LEAD);
         self.y += 6.0;
-        self.mark(Mark::Drawing {
+        let mark = Mark::Drawing {
             x: SIDE,
             y: self.y,
             scale,
             drawing: drawing.clone(),
-        });
+        };
+        self.within(Role::Figure(drawing.tells.clone()), |flow| flow.mark(mark));
         self.y += height + 3.0;
-        self.paragraph(caption, SMALL, SMALL_LEAD, Weight::Regular, 0.0);
+        self.within(Role::Paragraph, |flow| {
+            flow.paragraph(caption, SMALL, SMALL_LEAD, Weight::Regular, 0.0);
+        });
         self.y += 3.0;
     }
 
@@ -327,24 +431,34 @@ impl Flow<'_> {
                 let scale = (cell / wide).min(230.0 / high);
                 let size = (wide * scale, high * scale);
                 height = height.max(size.1 + lines.len() as f32 * SMALL_LEAD + 12.0);
-                row.push((size, lines));
+                let tells = match caption.is_empty() {
+                    true => "A photo, which is not described".to_owned(),
+                    false => format!("{caption}. The photo is not described"),
+                };
+                row.push((size, tells, lines));
             }
             self.need(height);
-            for (column, ((wide, high), lines)) in row.into_iter().enumerate() {
+            for (column, ((wide, high), tells, lines)) in row.into_iter().enumerate() {
                 let x = SIDE + column as f32 * (cell + 2.0 * GAP);
                 let place = self.photo;
                 self.photo += 1;
-                self.mark(Mark::Photo {
+                let mark = Mark::Photo {
                     place,
                     x,
                     y: self.y,
                     width: wide,
                     height: high,
-                });
-                for (number, line) in lines.into_iter().enumerate() {
-                    let y = self.y + high + 3.0 + number as f32 * SMALL_LEAD;
-                    self.line(x, y, SMALL, Weight::Regular, line);
+                };
+                self.within(Role::Figure(tells), |flow| flow.mark(mark));
+                if lines.is_empty() {
+                    continue;
                 }
+                self.within(Role::Paragraph, |flow| {
+                    for (number, line) in lines.into_iter().enumerate() {
+                        let y = flow.y + high + 3.0 + number as f32 * SMALL_LEAD;
+                        flow.line(x, y, SMALL, Weight::Regular, line);
+                    }
+                });
             }
             self.y += height;
         }
@@ -379,23 +493,29 @@ impl Flow<'_> {
     fn table(&mut self, table: &Table) {
         self.need(self.beginning(table));
         let columns = self.columns(table);
-        self.table_head(table, &columns);
+        let row = Some(self.structure.add(Role::Row));
+        let heads = table.columns.iter();
+        let heads = heads.map(|_| self.structure.add_to(row, Role::ColumnHead));
+        let heads: Vec<Element> = heads.collect();
+        self.table_head(table, &columns, &heads);
         for row in &table.rows {
             self.row(row, &columns, table);
         }
         self.y += 4.0;
     }
 
-    fn table_head(&mut self, table: &Table, columns: &[(f32, f32)]) {
+    /// The heads of the columns. Those that are repeated on another page have no elements: they were read already.
+    fn table_head(&mut self, table: &Table, columns: &[(f32, f32)], heads: &[Element]) {
         let mut height = 0.0_f32;
-        for (column, (x, width)) in table.columns.iter().zip(columns) {
+        for (place, (column, (x, width))) in table.columns.iter().zip(columns).enumerate() {
+            let head = heads.get(place).copied();
             let lines = self
                 .letters
                 .lines(&column.name, Weight::Bold, SMALL, *width);
             height = height.max(lines.len() as f32 * SMALL_LEAD);
             for (number, line) in lines.into_iter().enumerate() {
                 let y = self.y + PAD + number as f32 * SMALL_LEAD;
-                self.line(*x, y, SMALL, Weight::Bold, line);
+                self.line_of(head, [*x, y], SMALL, Weight::Bold, line);
             }
         }
         self.y += height + 2.0 * PAD;
@@ -443,17 +563,22 @@ impl Flow<'_> {
         // A row stays whole where it can; one longer than a page goes on over the next.
         if whole > self.room() && (whole <= page || self.room() < 4.0 * lead) {
             self.turn();
-            self.table_head(table, columns);
+            self.table_head(table, columns, &[]);
         }
-        for (cell, (x, _)) in row.iter().zip(columns) {
+        let of = Some(self.structure.add(Role::Row));
+        let elements = row.iter().map(|_| self.structure.add_to(of, Role::Cell));
+        let elements: Vec<Element> = elements.collect();
+        for ((cell, element), (x, _)) in row.iter().zip(&elements).zip(columns) {
             if let Some(drawing) = &cell.drawing {
-                let y = self.y + PAD;
-                self.mark(Mark::Drawing {
+                let tells = Role::Figure(drawing.tells.clone());
+                let figure = self.structure.add_to(Some(*element), tells);
+                let mark = Mark::Drawing {
                     x: *x,
-                    y,
+                    y: self.y + PAD,
                     scale: 1.0,
                     drawing: drawing.clone(),
-                });
+                };
+                self.mark_of(Some(figure), mark);
             }
         }
         let top = self.y;
@@ -461,12 +586,13 @@ impl Flow<'_> {
         for number in 0..count {
             if self.room() < lead {
                 self.turn();
-                self.table_head(table, columns);
+                self.table_head(table, columns, &[]);
                 self.y += PAD;
             }
-            for ((weight, lines), (x, _)) in cells.iter().zip(columns) {
+            for (((weight, lines), element), (x, _)) in cells.iter().zip(&elements).zip(columns) {
                 if let Some(line) = lines.get(number) {
-                    self.line(*x, self.y, BODY - 0.5, *weight, line.clone());
+                    let at = [*x, self.y];
+                    self.line_of(Some(*element), at, BODY - 0.5, *weight, line.clone());
                 }
             }
             self.y += lead;

@@ -102,6 +102,8 @@ impl Letters {
         for word in text.split(' ').filter(|word| !word.is_empty()) {
             let wide = self.width(word, weight, size);
             if !line.is_empty() && used + blank + wide > width {
+                // Whoever hears it has no line ends: words stay apart.
+                line.push(' ');
                 lines.push(std::mem::take(&mut line));
                 used = 0.0;
             }
@@ -155,7 +157,7 @@ mod tests {
             let lines = letters.lines(text, Weight::Regular, 9.0, width);
             for line in &lines {
                 assert!(
-                    letters.width(line, Weight::Regular, 9.0) <= width + 0.5,
+                    letters.width(line.trim_end(), Weight::Regular, 9.0) <= width + 0.5,
                     "{line}"
                 );
             }

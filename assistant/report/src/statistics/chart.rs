@@ -52,7 +52,7 @@ pub(crate) fn of(statistics: &Statistics) -> String {
     let longest = statistics
         .parts
         .iter()
-        .map(|part| part.seconds.third)
+        .filter_map(|part| Some(part.seconds?.third))
         .fold(1.0, f64::max);
     let bottom = height - FOOT;
     let x_of = |seconds: f64| LEFT + (BARS_END - LEFT) * (seconds / longest).clamp(0.0, 1.0);
@@ -97,17 +97,19 @@ fn draw(svg: &mut String, part: &PartStatistics, top: f64, x_of: impl Fn(f64) ->
         Part::Step(_) | Part::Reading(_) => "",
     };
     text(svg, 16.0, base, "start", weight, &name);
-    let (from, to) = (x_of(part.seconds.first), x_of(part.seconds.third));
-    let median = x_of(part.seconds.median);
-    let _ = writeln!(
-        svg,
-        "<rect x=\"{from:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"14\" fill=\"#8fb3cc\"/>\
+    if let Some(seconds) = part.seconds {
+        let (from, to) = (x_of(seconds.first), x_of(seconds.third));
+        let median = x_of(seconds.median);
+        let _ = writeln!(
+            svg,
+            "<rect x=\"{from:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"14\" fill=\"#8fb3cc\"/>\
          <line x1=\"{median:.1}\" y1=\"{:.1}\" x2=\"{median:.1}\" y2=\"{:.1}\" stroke=\"#123\" stroke-width=\"3\"/>",
-        middle - 7.0,
-        (to - from).max(1.0),
-        middle - 9.0,
-        middle + 9.0,
-    );
+            middle - 7.0,
+            (to - from).max(1.0),
+            middle - 9.0,
+            middle + 9.0,
+        );
+    }
     let counts = [
         part.jobs.to_string(),
         count(part.asked()),

@@ -9,6 +9,7 @@ fn shop() -> Shop {
     Shop {
         name: "Workshop of the Saltmarsh ferry depot".to_owned(),
         address: vec!["Slipway 2".to_owned(), "Saltmarsh".to_owned()],
+        logo: None,
     }
 }
 

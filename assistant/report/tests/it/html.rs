@@ -2,7 +2,7 @@
 
 use crate::harness::{Bay, HOSTILE, Way, png};
 use crate::small_job;
-use report::{Paper, TimeZone};
+use report::{Paper, Shop, TimeZone};
 use scraper::{Html, Selector};
 use steps::{Mode, Moment};
 
@@ -23,7 +23,9 @@ fn text(page: &Html) -> String {
 fn page(mode: Mode, way: Way, notes: &[&str]) -> Html {
     let bay = Bay::new();
     let id = bay.work(mode, way, notes);
-    let html = bay.report(&id).html(&[], Paper::A4, &TimeZone::UTC);
+    let html = bay
+        .report(&id)
+        .html(&Shop::default(), &[], Paper::A4, &TimeZone::UTC);
     Html::parse_document(&html)
 }
 
@@ -58,9 +60,12 @@ fn it_can_be_heard_as_well_as_seen() {
     bay.archive
         .attach(&id, Some(1), "boot.png", &png(), Moment(1_772_450_000_000))
         .unwrap();
-    let html = bay
-        .report(&id)
-        .html(&bay.pictures(&id), Paper::Letter, &TimeZone::UTC);
+    let html = bay.report(&id).html(
+        &Shop::default(),
+        &bay.pictures(&id),
+        Paper::Letter,
+        &TimeZone::UTC,
+    );
     let page = Html::parse_document(&html);
     assert_eq!(all(&page, "html")[0].attr("lang"), Some("en"));
     assert_eq!(all(&page, "title").len(), 1);
@@ -130,7 +135,7 @@ fn times_are_local_with_their_offset_and_utc_in_the_proof() {
     let id = bay.work(Mode::Work, Way::Finished, &["i saw rust,"]);
     let zone = TimeZone::posix("CET-1CEST,M3.5.0,M10.5.0/3").unwrap();
     let report = bay.report(&id);
-    let page = Html::parse_document(&report.html(&[], Paper::A4, &zone));
+    let page = Html::parse_document(&report.html(&Shop::default(), &[], Paper::A4, &zone));
     let told = text(&page);
     for words in [
         "2026-03-02 10:00:00 +01:00",
@@ -153,7 +158,7 @@ fn a_hold_point_is_told_by_what_it_confirms() {
     let archive = record::Archive::open(folder.path()).unwrap();
     let id = small_job::work(&archive, Mode::Work).unwrap();
     let report = report::JobReport::of(&archive.report(&id).unwrap());
-    let html = report.html(&[], Paper::A4, &TimeZone::UTC);
+    let html = report.html(&Shop::default(), &[], Paper::A4, &TimeZone::UTC);
     let told = text(&Html::parse_document(&html));
     assert!(told.contains("Hollow diamond: a hold point"), "{told}");
     assert!(

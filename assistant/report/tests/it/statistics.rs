@@ -3,7 +3,7 @@
 use crate::small_job::*;
 use record::{Archive, IfChanged, JournaledJob, Wanted};
 use report::statistics::{Quartiles, statistics, usual_minutes, usual_minutes_of_parts};
-use report::{Course, Part, Stage};
+use report::{Course, Labour, Part, Stage};
 use steps::{Id, Mode, Moment, Outcome};
 
 #[test]
@@ -44,7 +44,7 @@ fn paced(archive: &Archive, mode: Mode, pace: u64) -> record::JobId {
 fn seconds(archive: &Archive, part: &Part) -> Quartiles {
     let statistics = statistics(archive, &"trailer-wheel".into(), &Wanted::default()).unwrap();
     let found = statistics.parts.iter().find(|it| it.part == *part);
-    found.unwrap().seconds
+    found.unwrap().seconds.unwrap()
 }
 
 #[test]
@@ -66,7 +66,7 @@ fn each_part_has_its_time_its_questions_its_refusals_and_its_readings_out_of_lim
         median: 140.0,
         third: 160.0,
     };
-    assert_eq!(gate.seconds, expected);
+    assert_eq!(gate.seconds, Some(expected));
     assert_eq!((gate.jobs, gate.refusals), (5, 10));
     assert_eq!(gate.questions, [("(not understood)", 5)]);
     let depth = part(&Part::Reading("depth".into()));
@@ -152,6 +152,8 @@ fn only_finished_work_tells_what_is_usual_and_a_step_done_twice_counts_once() {
     let stage = |step: &str, seconds: u64| Stage {
         part: Part::Step(step.into()),
         milliseconds: 1000 * seconds,
+        unknown: false,
+        making_safe: false,
         questions: Vec::new(),
         refusals: 0,
         out_of_limits: false,
@@ -163,6 +165,7 @@ fn only_finished_work_tells_what_is_usual_and_a_step_done_twice_counts_once() {
         opened: Moment(NINE),
         outcome,
         stages,
+        labour: Labour::default(),
     };
     let done = Some(Outcome::Finished);
     let courses = [
@@ -200,7 +203,7 @@ fn a_record_that_is_not_whole_is_left_out_and_named() {
     };
     assert_eq!(*left_out, forged);
     assert!(why.contains("entry 5 was changed"), "{why}");
-    assert!(Course::read(&archive, &whole).is_ok());
+    assert!(Course::read(&archive, &whole, None).is_ok());
 }
 
 #[test]

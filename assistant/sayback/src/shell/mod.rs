@@ -154,6 +154,10 @@ enum Command {
         /// Draw it into this file: the steps, the hold points, how long each fact holds, what is off
         #[arg(long, value_name = "FILE.svg")]
         picture: Option<PathBuf>,
+        /// Write the purchase list into this file: parts with number, quantity, whether always new and whether the old one
+        /// goes back, and what is used up
+        #[arg(long, value_name = "FILE.csv")]
+        parts: Option<PathBuf>,
         #[command(flatten)]
         export: export::ExportOptions,
     },
@@ -542,12 +546,14 @@ fn dispatch(command: Command) -> miette::Result<ExitCode> {
             amounts_in,
             json,
             picture,
+            parts,
             export,
         } => {
             let shelf = shelf.shelf();
             let sheet = vehicle.map(|name| vehicles::sheet_of(&shelf, &name));
             let it = work::load(&shelf, &name, sheet.transpose()?.as_deref())?;
-            procedures::show(&it, amounts_in, json, picture.as_deref(), &export)
+            let (picture, parts) = (picture.as_deref(), parts.as_deref());
+            procedures::show(&it, amounts_in, json, picture, parts, &export)
         }
         Command::Vehicles { shelf, json } => vehicles::list(&shelf.shelf(), json),
         Command::Import {

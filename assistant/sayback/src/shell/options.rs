@@ -489,6 +489,8 @@ impl JobOptions {
             corrections: mode != Mode::Rehearsal,
             in_fives: true,
             released: Vec::new(),
+            // Nobody works at a vehicle in a rehearsal.
+            pauses: mode != Mode::Rehearsal,
         })
     }
 }

@@ -6,6 +6,8 @@ use crossbeam_channel::{Sender, bounded};
 use miette::{IntoDiagnostic, WrapErr, miette};
 use page::{Attaching, BaySettings, Board, Credentials, Reach, Room, Server, ViewerAction};
 use record::Archive;
+use report::Shop;
+use sayback::config::shop;
 use sayback::library::Shelf;
 use sayback::work::viewers::ViewerRequests;
 use std::io::IsTerminal;
@@ -70,7 +72,8 @@ impl PageOptions {
             photos: photos_asked,
         };
         let board = Board::default();
-        let room = || room(&board, archive, &shelf, &settings, Some(&ask));
+        let shop = shop();
+        let room = || room(&board, archive, &shelf, &settings, &shop, Some(&ask));
         let server = serve(address, self.page_network, archive, room)?;
         Ok(Some(Page {
             _server: server,
@@ -102,7 +105,8 @@ pub fn alone(
     };
     let board = Board::default();
     let shelf = shelf.shelf();
-    let room = || room(&board, &archive, &shelf, &settings, None);
+    let shop = shop();
+    let room = || room(&board, &archive, &shelf, &settings, &shop, None);
     let _server = serve(address, network, &archive, room)?;
     tell!("It is served until this program is ended.");
     // Where nobody was told where it is, nobody can come.
@@ -112,17 +116,30 @@ pub fn alone(
     Ok(ExitCode::SUCCESS)
 }
 
+/// The shop whose name stands on the reports. A file that is wrong keeps nobody from working or looking.
+fn shop() -> Shop {
+    shop::load().unwrap_or_else(|error| {
+        warn!(
+            "The reports on the page name no shop: {}.",
+            steps::with_causes(&error)
+        );
+        Shop::default()
+    })
+}
+
 fn room(
     board: &Board,
     archive: &Archive,
     shelf: &Shelf,
     settings: &BaySettings,
+    shop: &Shop,
     ask: Option<&Ask>,
 ) -> Room {
     let shelf = shelf.clone();
     let room = Room::new(board.clone())
         .with_records(archive.clone())
         .with_settings(settings.clone())
+        .with_shop(shop.clone())
         .with_procedures(move || {
             let names = shelf.names().unwrap_or_default();
             // One that can't be read is told of where it is worked or checked.

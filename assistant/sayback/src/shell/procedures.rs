@@ -69,15 +69,22 @@ pub fn show(
     amounts_in: Option<MeasureUnit>,
     as_json: bool,
     picture: Option<&Path>,
+    parts: Option<&Path>,
     export: &ExportOptions,
 ) -> miette::Result<ExitCode> {
+    let if_there = export.overwrite.if_there();
     if let Some(path) = picture {
         let drawing = report::flow_picture(it);
-        files::write(path, drawing.as_bytes(), export.overwrite.if_there()).into_diagnostic()?;
+        files::write(path, drawing.as_bytes(), if_there).into_diagnostic()?;
+    }
+    if let Some(path) = parts {
+        let list = report::purchase_list(it).into_diagnostic()?;
+        files::write(path, list.as_bytes(), if_there).into_diagnostic()?;
     }
     let sheet = export.write(it)?;
-    if !as_json && (picture.is_some() || sheet.is_some()) {
-        for path in picture.into_iter().chain(sheet) {
+    let written: Vec<&Path> = [picture, parts, sheet].into_iter().flatten().collect();
+    if !as_json && !written.is_empty() {
+        for path in written {
             tell!("{}", path.display());
         }
         return Ok(ExitCode::SUCCESS);
@@ -85,6 +92,14 @@ pub fn show(
     if as_json {
         let mut all = brief(it);
         all["steps"] = it.steps.iter().map(|step| step_json(it, step)).collect();
+        all["parts"] = it
+            .parts
+            .iter()
+            .map(|part| {
+                json!({ "what": part.what, "part_number": part.number, "quantity": part.quantity,
+                    "always_new": part.always_new, "core_return": part.core_return })
+            })
+            .collect();
         all["supplies"] = used_up(it, amounts_in)
             .map(|(uses, varies)| {
                 json!({ "what": uses.what, "amount": uses.amount.to_string(), "at_most": varies })

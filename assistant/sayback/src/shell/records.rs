@@ -5,9 +5,20 @@ use super::proof::tell_lost;
 use super::search::SearchOptions;
 use super::terminal;
 use miette::IntoDiagnostic;
-use record::{JobId, Wanted};
+use record::{JobId, JobSummary, WaitingFor, Wanted, time};
+use serde::Serialize;
 use std::process::ExitCode;
 use steps::{Mode, Outcome};
+
+/// A job in the list, for programs.
+#[derive(Serialize)]
+struct Listed<'a> {
+    #[serde(flatten)]
+    job: &'a JobSummary,
+    /// What it waits for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    waiting: &'a Option<WaitingFor>,
+}
 
 pub fn list(
     records: &RecordOptions,
@@ -31,8 +42,11 @@ pub fn list(
         [] => &orphans,
         lost => lost,
     });
+    let waiting = |job: JobSummary| (archive.waiting_for(&job), job);
+    let jobs: Vec<_> = jobs.into_iter().map(waiting).collect();
     if as_json {
-        terminal::tell_json(&jobs)?;
+        let listed = jobs.iter().map(|(waiting, job)| Listed { job, waiting });
+        terminal::tell_json(&listed.collect::<Vec<_>>())?;
     } else if jobs.is_empty() {
         match wanted == Wanted::default() {
             true => tell!("No job is on record."),
@@ -43,11 +57,18 @@ pub fn list(
             }
         }
     } else {
-        for job in jobs {
-            let how = match job.outcome {
-                Some(Outcome::Finished) => "finished",
-                Some(Outcome::Abandoned) => "given up",
-                None => "open",
+        for (waiting, job) in jobs {
+            let how = match (job.outcome, &waiting) {
+                (Some(Outcome::Finished), _) => "finished".to_owned(),
+                (Some(Outcome::Abandoned), _) => "given up".to_owned(),
+                (None, None) => "open".to_owned(),
+                (None, Some(WaitingFor { part, since })) => {
+                    let part = part.as_deref().unwrap_or("a part");
+                    format!(
+                        "open, waiting for {part} since {} UTC",
+                        time::second(*since)
+                    )
+                }
             };
             let mark = match job.mode {
                 Mode::Work => "",

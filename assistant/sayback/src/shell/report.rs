@@ -5,7 +5,7 @@ use super::terminal;
 use clap::{Args, ValueEnum};
 use miette::{IntoDiagnostic, miette};
 use record::{Archive, JobId, MAX_PHOTO_BYTES, RecordError};
-use report::{JobReport, Picture, TimeZone};
+use report::{JobReport, Picture, Shop, TimeZone};
 use sayback::config::shop;
 use sayback::library::Shelf;
 use std::path::{Path, PathBuf};
@@ -68,15 +68,20 @@ pub fn write(records: &RecordOptions, id: &str, options: &ReportFiles) -> miette
     let mut made: Vec<(&Path, Vec<u8>)> = Vec::new();
     // All are made before the first is written, so a failure leaves no half of them.
     let photos = photos(&archive, &record);
+    // JSON and CSV name no shop.
+    let pages = [&options.html, &options.pdf, &options.customer];
+    let shop = match pages.iter().any(|it| it.is_some()) {
+        true => shop::load()?,
+        false => Shop::default(),
+    };
     if let Some(path) = &options.html {
-        made.push((path, report.html(&photos, paper, &zone).into_bytes()));
+        made.push((path, report.html(&shop, &photos, paper, &zone).into_bytes()));
     }
     if let Some(path) = &options.pdf {
-        let pdf = report.pdf(&photos, paper, &zone).into_diagnostic()?;
+        let pdf = report.pdf(&shop, &photos, paper, &zone).into_diagnostic()?;
         made.push((path, pdf));
     }
     if let Some(path) = &options.customer {
-        let shop = shop::load()?;
         let is = |ending: &str| path.extension().is_some_and(|it| it == ending);
         let page = match (is("pdf"), is("html")) {
             (true, _) => report

@@ -50,9 +50,15 @@ pub struct SearchOptions {
     /// Only jobs that this person worked on or signed
     #[arg(long, value_name = "NAME")]
     person: Option<String>,
+    /// Only jobs on a vehicle with these words in its name
+    #[arg(long, value_name = "WORDS")]
+    vehicle: Option<String>,
     /// Only jobs with this outcome
     #[arg(long, value_enum)]
     outcome: Option<HowEnded>,
+    /// Only jobs that wait for a part
+    #[arg(long)]
+    waiting: bool,
     /// Only jobs with these words in their name, their title or their record
     #[arg(long, value_name = "WORDS")]
     text: Option<String>,
@@ -64,7 +70,9 @@ impl SearchOptions {
         Ok(Wanted {
             procedure: self.procedure.as_deref().map(Id::new),
             person: self.person.clone(),
+            vehicle: self.vehicle.clone(),
             ended: self.outcome.map(Ended::from),
+            waiting: self.waiting,
             text: self.text.clone(),
             ..self.period.wanted()?
         })

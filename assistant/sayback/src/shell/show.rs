@@ -132,6 +132,11 @@ pub fn recorded(entry: &Entry, language: Language) -> String {
         }
         Entry::Signed { person, .. } => format!("signed off by {person}"),
         Entry::Abandoning => "being given up".to_owned(),
+        Entry::PartMissing { .. }
+        | Entry::Waiting { .. }
+        | Entry::PartArrived
+        | Entry::HeldOn { .. }
+        | Entry::PausedFor { .. } => record::line::told(entry, language),
         Entry::Closed {
             outcome,
             outstanding,

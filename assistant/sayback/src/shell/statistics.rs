@@ -4,10 +4,11 @@ use super::options::{Overwrite, RecordOptions};
 use super::search::PeriodOptions;
 use super::terminal;
 use miette::IntoDiagnostic;
-use report::statistics::{self, PartStatistics, Quartiles, Statistics};
+use report::statistics::{self, PartStatistics, PauseStatistics, Quartiles, Statistics};
 use std::path::Path;
 use std::process::ExitCode;
-use steps::Id;
+use steps::codes::InWords;
+use steps::{Id, Language};
 
 /// Columns of a part's name in the table.
 const NAME: usize = 34;
@@ -47,7 +48,40 @@ fn table(statistics: &Statistics) {
         jobs(statistics.jobs)
     );
     if let Some(all) = statistics.seconds {
-        tell!("Whole job, finished ones: {}", in_words(all));
+        tell!("Whole job without pauses, finished ones: {}", in_words(all));
+    }
+    if statistics.unknown > 0 {
+        tell!(
+            "Not counted there, since some of their time is unknown: {}",
+            jobs(statistics.unknown)
+        );
+    }
+    if !statistics.phases.is_empty() {
+        tell!(
+            "\n{:NAME$} {:>5} {:>9} {:>9} {:>9} {:>9}",
+            "Minutes by phase",
+            "jobs",
+            "quartile",
+            "median",
+            "quartile",
+            "estimate"
+        );
+    }
+    for phase in &statistics.phases {
+        let estimate = phase.estimate_minutes.map(|it| it.to_string());
+        tell!(
+            "{:NAME$} {:>5} {} {:>9}",
+            phase.name,
+            phase.jobs,
+            spread(phase.jobs, phase.seconds),
+            estimate.unwrap_or_default()
+        );
+    }
+    if !statistics.pauses.is_empty() {
+        tell!("\nPauses:");
+    }
+    for pause in &statistics.pauses {
+        tell!("{}", paused(pause));
     }
     tell!("");
     tell!(
@@ -73,21 +107,39 @@ fn table(statistics: &Statistics) {
 }
 
 fn row(part: &PartStatistics) -> String {
-    // One job has a time, but no spread.
-    let spread = |seconds: f64| match part.jobs {
-        1 => "–".to_owned(),
-        _ => minutes(seconds),
-    };
     format!(
-        "{:NAME$} {:>5} {:>9} {:>9} {:>9} {:>6} {:>8} {:>14}",
+        "{:NAME$} {:>5} {} {:>6} {:>8} {:>14}",
         part.part.to_string(),
         part.jobs,
-        spread(part.seconds.first),
-        minutes(part.seconds.median),
-        spread(part.seconds.third),
+        spread(part.jobs, part.seconds),
         blank(part.asked()),
         blank(part.refusals),
         blank(part.out_of_limits)
+    )
+}
+
+/// Quartile, median, quartile, each in a column.
+fn spread(jobs: usize, seconds: Option<Quartiles>) -> String {
+    let columns = match seconds {
+        // One job has a time, but no spread.
+        Some(seconds) if jobs == 1 => ["–".to_owned(), minutes(seconds.median), "–".to_owned()],
+        Some(seconds) => [seconds.first, seconds.median, seconds.third].map(minutes),
+        None => ["–", "unknown", "–"].map(str::to_owned),
+    };
+    columns.map(|column| format!("{column:>9}")).join(" ")
+}
+
+fn paused(pause: &PauseStatistics) -> String {
+    let reason = pause.reason.map(|it| it.words(Language::English));
+    let unknown = match pause.unknown {
+        0 => String::new(),
+        unknown => format!(", and {unknown} of unknown length"),
+    };
+    format!(
+        "{:>6} × {}, {} min in all{unknown}",
+        pause.times,
+        reason.unwrap_or_else(|| "no reason given".to_owned()),
+        minutes(pause.seconds as f64)
     )
 }
 
@@ -148,7 +200,7 @@ mod tests {
         let mut part = PartStatistics {
             part: Part::Step(Id::new("nuts")),
             jobs: 1,
-            seconds,
+            seconds: Some(seconds),
             questions: Vec::new(),
             refusals: 0,
             out_of_limits: 0,
@@ -161,6 +213,8 @@ mod tests {
         assert_eq!(told(&part), ["1", "–", "1.5", "–"]);
         part.jobs = 2;
         assert_eq!(told(&part), ["2", "1.5", "1.5", "1.5"]);
+        part.seconds = None;
+        assert_eq!(told(&part), ["2", "–", "unknown", "–"]);
         assert_eq!(in_words(seconds), "1.5 min");
         assert_eq!([0.0, 1.0, 3.0].map(minutes), ["0.0", "< 0.1", "0.1"]);
     }

@@ -86,6 +86,8 @@ fn step_shown(job: &Job, place: &Place<'_>) -> StepShown {
                 Weight::Check => StepKind::Check,
             },
             Place::Step(step) => StepKind::from(&step.action),
+            Place::WaitingForPart => StepKind::Wait,
+            Place::AskingWhy => StepKind::Ask,
             Place::End | Place::Closed => StepKind::End,
         },
     }
@@ -94,9 +96,13 @@ fn step_shown(job: &Job, place: &Place<'_>) -> StepShown {
 fn gate_shown(job: &Job, place: &Place<'_>) -> Option<GateShown> {
     let gate = match place {
         Place::Gate(gate) => gate,
-        Place::Choosing(_) | Place::LayingOut | Place::Step(_) | Place::End | Place::Closed => {
-            return None;
-        }
+        Place::Choosing(_)
+        | Place::LayingOut
+        | Place::Step(_)
+        | Place::WaitingForPart
+        | Place::AskingWhy
+        | Place::End
+        | Place::Closed => return None,
     };
     let fact = job.procedure().facts.get(&gate.fact);
     let language = job.procedure().language;
@@ -153,14 +159,23 @@ fn question_shown(job: &Job, place: &Place<'_>) -> Option<QuestionShown> {
             | Action::Inspect
             | Action::Hold(_) => None,
         },
-        Place::LayingOut | Place::Gate(_) | Place::End | Place::Closed => None,
+        Place::AskingWhy => Some(open(job.place_in_words(), None)),
+        Place::LayingOut | Place::Gate(_) | Place::WaitingForPart | Place::End | Place::Closed => {
+            None
+        }
     }
 }
 
 fn size_shown(drive: Drive, place: &Place<'_>) -> SizeShown {
     let tools = match place {
         Place::Step(Step { tools, .. }) => tools.as_slice(),
-        Place::Choosing(_) | Place::LayingOut | Place::Gate(_) | Place::End | Place::Closed => &[],
+        Place::Choosing(_)
+        | Place::LayingOut
+        | Place::Gate(_)
+        | Place::WaitingForPart
+        | Place::AskingWhy
+        | Place::End
+        | Place::Closed => &[],
     };
     let deep = match drive.depth {
         Some(Depth::Deep) => Some("deep socket".to_owned()),

@@ -78,6 +78,8 @@ pub enum VoidReason {
     StepUndoesIt,
     /// Somebody else took the job over.
     TakenOver,
+    /// The job waits for a part.
+    WaitsForPart,
     /// It was taken back right after it was said.
     TakenBack {
         /// The words that took it back.

@@ -158,6 +158,7 @@ fn codes_keep_their_names() {
         VoidReason::ReachedAgain,
         VoidReason::StepUndoesIt,
         VoidReason::TakenOver,
+        VoidReason::WaitsForPart,
         VoidReason::TakenBack {
             words: "no".to_owned(),
         },
@@ -254,6 +255,7 @@ fn what_is_kept_is_read_as_it_was_written() {
             }),
         },
         renewed: None,
+        part_number: None,
     };
     for entry in [closed, refused, voided, done] {
         let text = serde_json::to_string(&entry).unwrap();

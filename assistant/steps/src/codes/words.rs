@@ -84,6 +84,7 @@ impl InWords for VoidReason {
             Self::TakenUpAgain => lines.was_taken_up_again(),
             Self::ClockSetBack => lines.clock_was_set_back(),
             Self::LongPause => lines.was_long_pause(),
+            Self::WaitsForPart => "the job waits for a part".to_owned(),
             Self::ReachedAgain => "its hold point was reached again".to_owned(),
             Self::StepUndoesIt => "the step that was just worked undoes it".to_owned(),
             Self::TakenOver => "somebody else took the job over".to_owned(),

@@ -110,6 +110,7 @@ impl Job {
                 .unwrap_or_default(),
             Phase::LayingOut(page) => self.page_to_lay_out(page),
             Phase::Working | Phase::MakingSafe => self.lines().all_steps_done(),
+            Phase::Waiting => self.waits_for(),
             Phase::Closed(_) => self.lines().job_is_closed(),
         }
     }
@@ -408,9 +409,11 @@ impl Job {
         if let Some((number, all)) = self.number() {
             let doing = match self.core.phase {
                 Phase::MakingSafe => "making-safe",
-                Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Working | Phase::Closed(_) => {
-                    "working"
-                }
+                Phase::Choosing(_)
+                | Phase::LayingOut(_)
+                | Phase::Working
+                | Phase::Waiting
+                | Phase::Closed(_) => "working",
             };
             let inside = match self.core.frames.last().map(|frame| &frame.list) {
                 Some(List::Branch(_)) => "branch",
@@ -540,7 +543,10 @@ impl Job {
         self.core.pending.as_ref().is_some_and(|pending| {
             !matches!(
                 pending,
-                Pending::Dictation | Pending::Unsure { .. } | Pending::Which { .. }
+                Pending::Dictation
+                    | Pending::PauseReason
+                    | Pending::Unsure { .. }
+                    | Pending::Which { .. }
             )
         })
     }

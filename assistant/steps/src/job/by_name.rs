@@ -189,7 +189,7 @@ impl Job {
         };
         let mut parts: Vec<String> = Vec::new();
         for step in self.list(&frame.list).iter().skip(frame.at) {
-            let part = self.renewed_by(step);
+            let part = self.renewed_by(step).map(|(part, _)| part);
             if let Some(part) = part.filter(|it| self.is_chosen(step) && !parts.contains(it)) {
                 parts.push(part);
             }

@@ -21,6 +21,10 @@ impl Job {
                 out.say(Tone::Refusal, self.lines().not_begun());
                 return;
             }
+            Phase::Waiting => {
+                self.tell_place(out);
+                return;
+            }
             Phase::Closed(_) => return,
         }
         let steps_left = self.steps_left();
@@ -91,7 +95,7 @@ impl Job {
 
     /// "Abandon": asked once more, then the vehicle is made safe.
     pub(super) fn abandon(&mut self, out: &mut Out) {
-        if self.making_safe() {
+        if self.making_safe() && self.core.missing.is_none() {
             out.say(Tone::Answer, self.lines().giving_up_already());
             self.tell_place(out);
             return;
@@ -103,11 +107,18 @@ impl Job {
     pub(super) fn make_safe(&mut self, out: &mut Out) {
         self.leave(out);
         out.write(Entry::Abandoning);
-        if self.core.frames.is_empty() {
+        let waited = self.core.missing.take();
+        let begun = waited.is_some_and(|it| !it.frames.is_empty());
+        if self.core.frames.is_empty() && !begun {
             // Nothing was begun, so there is nothing to make safe.
             self.close_abandoned(out);
             return;
         }
+        self.begin_making_safe(out);
+    }
+
+    /// To the first of the steps that leave the vehicle safe.
+    pub(super) fn begin_making_safe(&mut self, out: &mut Out) {
         let off = self.outstanding();
         if !off.is_empty() {
             out.list(Tone::Answer, self.lines(), off, Lines::not_in_place);
@@ -141,6 +152,7 @@ impl Job {
         self.core.phase = Phase::Closed(outcome);
         self.core.pending = None;
         self.core.frames.clear();
+        self.core.missing = None;
         self.transient.timers.clear();
     }
 }

@@ -16,7 +16,9 @@ impl Job {
     pub(super) fn gate_that_holds(&self) -> Option<&Id> {
         match self.core.phase {
             Phase::Working | Phase::MakingSafe => {}
-            Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Closed(_) => return None,
+            Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Waiting | Phase::Closed(_) => {
+                return None;
+            }
         }
         if let Some(gate) = self.gate_just_opened() {
             return Some(gate);
@@ -221,6 +223,15 @@ impl Job {
                 why,
             });
         }
+    }
+
+    /// No fact counts any more. Returns those that did.
+    pub(super) fn void_all(&mut self, why: &VoidReason, out: &mut Out) -> Vec<Id> {
+        let facts: Vec<Id> = self.core.facts.iter().cloned().collect();
+        for fact in &facts {
+            self.void(fact, why.clone(), out);
+        }
+        facts
     }
 
     /// A hold point always asks: whoever arrives at one, from either side, finds its fact not yet true.

@@ -65,9 +65,11 @@ impl Job {
     pub(super) fn laid_out(&mut self, out: &mut Out) {
         match self.core.phase {
             Phase::LayingOut(_) => self.begin_work(out),
-            Phase::Choosing(_) | Phase::Working | Phase::MakingSafe | Phase::Closed(_) => {
-                self.tell_place(out);
-            }
+            Phase::Choosing(_)
+            | Phase::Working
+            | Phase::MakingSafe
+            | Phase::Waiting
+            | Phase::Closed(_) => self.tell_place(out),
         }
     }
 
@@ -98,6 +100,7 @@ impl Job {
             | Phase::LayingOut(_)
             | Phase::Working
             | Phase::MakingSafe
+            | Phase::Waiting
             | Phase::Closed(_) => self.tell_place(out),
         }
     }

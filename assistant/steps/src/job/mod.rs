@@ -11,9 +11,11 @@ mod digest;
 mod gates;
 mod laying_out;
 mod ledger;
+mod missing_part;
 mod moves;
 mod offers;
 mod particulars;
+mod pauses;
 mod people;
 mod questions;
 mod seen;
@@ -28,6 +30,7 @@ mod waits;
 
 use crate::codes::{Cautions, InWords, Refusal, VoidReason};
 use crate::lines::Lines;
+use crate::pause::length;
 use crate::procedure::{Procedure, Signal, Step};
 use crate::quantity::{Toolbox, TorqueUnit};
 use crate::{
@@ -122,6 +125,10 @@ pub struct Settings {
     /// Who answers for the versions of procedure and vehicle sheet, where the shop releases them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub released: Vec<Release>,
+    /// Whether "hold on" is put on the record once it is over, and the reason of a longer pause asked. In an older record
+    /// it isn't.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub pauses: bool,
 }
 
 impl Default for Settings {
@@ -137,6 +144,7 @@ impl Default for Settings {
             corrections: false,
             in_fives: false,
             released: Vec::new(),
+            pauses: false,
         }
     }
 }
@@ -191,7 +199,11 @@ impl Job {
     pub fn outcome(&self) -> Option<Outcome> {
         match self.core.phase {
             Phase::Closed(outcome) => Some(outcome.into()),
-            Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Working | Phase::MakingSafe => None,
+            Phase::Choosing(_)
+            | Phase::LayingOut(_)
+            | Phase::Working
+            | Phase::MakingSafe
+            | Phase::Waiting => None,
         }
     }
 
@@ -238,7 +250,14 @@ impl Job {
             &core.deferred,
         )
             .hash(&mut hasher);
-        (&core.pending, core.held, core.closing, core.tightening).hash(&mut hasher);
+        // Which part is missing decides nothing.
+        let unnamed = Pending::PartMissing { part: None };
+        let pending = match &core.pending {
+            Some(Pending::PartMissing { .. }) => Some(&unnamed),
+            pending => pending.as_ref(),
+        };
+        let missing = core.missing.as_ref().map(|it| (it.phase, &it.frames));
+        (pending, missing, core.held, core.closing, core.tightening).hash(&mut hasher);
         if let Some(recent) = &self.recent {
             recent.gate_key().hash(&mut hasher);
         }
@@ -401,7 +420,7 @@ impl Job {
         {
             return;
         }
-        if self.said_after_opening(&command, out) {
+        if self.said_after_opening(&command, out) || self.said_why(&command, &heard, out) {
             return;
         }
         if heard.certainty == Certainty::Doubtful && self.doubted(&command, &heard, out) {
@@ -421,13 +440,10 @@ impl Job {
             Command::HoldOn => {
                 self.core.held = true;
                 self.core.pending = None;
+                self.transient.held_since = Some(now);
                 out.say(Tone::Answer, self.lines().holding_on());
             }
-            Command::CarryOn if self.core.held => {
-                self.core.held = false;
-                self.core.pending = None;
-                self.tell_place(out);
-            }
+            Command::CarryOn if self.core.held => self.carry_on(now, out),
             Command::CarryOn => {
                 self.core.pending = None;
                 self.go_on(rest, out);
@@ -495,6 +511,11 @@ impl Job {
             Command::After { thing } => self.what_comes_after(&thing, out),
             Command::ReadStep { number } => self.read_step(number, out),
             Command::PartsLeft => self.parts_left(out),
+            Command::PartMissing { thing } => self.part_missing(thing, out),
+            Command::PartHere => self.part_here(out),
+            Command::PauseReason { .. } => {
+                out.say(Tone::Refusal, self.lines().no_question_open());
+            }
             Command::NoRoom => self.no_room(out),
             Command::LaidOut => self.laid_out(out),
             Command::Trouble => self.trouble(out),
@@ -527,6 +548,11 @@ impl Job {
             self.note(heard, String::new(), out);
             return;
         }
+        if self.asks_why() {
+            self.core.pending = None;
+            self.tell_place(out);
+            return;
+        }
         // At a gate the words are named, so that nobody has to guess them; elsewhere one short sentence.
         match self.gate_that_holds().cloned() {
             Some(gate) => self.refuse_at(&gate, heard, Refusal::NotTheWords, out),
@@ -535,26 +561,29 @@ impl Job {
     }
 
     fn resumed(&mut self, voided: &[Id], now: Moment, out: &mut Out) {
-        let away = self
-            .transient
-            .last_input
-            .map_or(Duration::ZERO, |last| now.since(last));
+        let last = self.transient.last_input.unwrap_or(now);
         out.write(Entry::Resumed {
-            away_seconds: away.as_secs(),
+            away_seconds: now.since(last).as_secs(),
         });
+        self.take_up(voided, out);
+        self.ask_why(length(last, now), out);
+    }
+
+    /// The work goes on after a pause, without the facts that were true before it.
+    fn take_up(&mut self, voided: &[Id], out: &mut Out) {
         // A fastener that was called out may not have been tightened: the count begins again.
         self.core.tightening = None;
         self.core.pending = None;
         self.core.held = false;
         self.asked = None;
         self.recent = None;
+        self.transient.held_since = None;
         out.say(
             Tone::Answer,
             self.lines().taking_up_again(self.procedure.title.as_str()),
         );
         self.tell_standing(voided, out);
         self.tell_last_done(out);
-        self.tell_place(out);
     }
 
     /// Voids facts after a pause: the world may have changed. Returns those that were true.

@@ -51,6 +51,7 @@ impl Job {
                     self.done(&step, out);
                 }
             }
+            Phase::Waiting => self.tell_place(out),
             Phase::Closed(_) => {}
         }
     }
@@ -111,10 +112,12 @@ impl Job {
     /// Puts a step on the record as done, and goes on.
     pub(super) fn done(&mut self, step: &Step, out: &mut Out) {
         self.transient.last_done = Some(step.id.clone());
+        let (renewed, part_number) = self.renewed_by(step).unzip();
         out.write(Entry::Done {
             step: step.id.clone(),
             text: self.step_text(&step.text, step.fastener.as_ref()),
-            renewed: self.renewed_by(step),
+            renewed,
+            part_number: part_number.flatten(),
         });
         if let Action::Tighten(id) = &step.action
             && let Some(group) = self.procedure.fasteners.get(id)
@@ -200,6 +203,7 @@ impl Job {
                     out.say(Tone::Refusal, self.lines().first_step());
                 }
             }
+            Phase::Waiting => self.tell_place(out),
             Phase::Closed(_) => {}
         }
     }
@@ -240,7 +244,10 @@ impl Job {
         self.core.closing = false;
         self.close_gate_here(out);
         if self.making_safe() && self.current().is_none() {
-            self.close_abandoned(out);
+            match self.core.missing {
+                Some(_) => self.stand_waiting(out),
+                None => self.close_abandoned(out),
+            }
             return;
         }
         self.tell_place(out);

@@ -5,7 +5,7 @@ use super::state::{Core, Pending, Phase};
 use crate::lines::Lines;
 use crate::procedure::{Action, Procedure};
 use crate::quantity::TorqueUnit;
-use crate::{Command, Id, Listen, Manner, NumberWanted, PhraseFor, Readback};
+use crate::{Command, Id, Listen, Manner, NumberWanted, PauseReason, PhraseFor, Readback};
 use std::collections::{BTreeMap, BTreeSet};
 
 impl Core {
@@ -21,6 +21,7 @@ impl Core {
             held: false,
             closing: false,
             tightening: None,
+            missing: None,
         }
     }
 }
@@ -43,6 +44,9 @@ impl Job {
             listen.commands = vec![Command::Stop];
             listen.dictation = true;
             return listen;
+        }
+        if self.asks_why() {
+            return self.reasons_to_say(listen);
         }
         let gate = self
             .gate_that_holds()
@@ -109,6 +113,9 @@ impl Job {
             listen.phrases.extend(self.to_ask_about());
             listen.phrases.extend(self.ones_to_choose_from());
         }
+        if self.part_may_be_missed() {
+            listen.phrases.extend(self.parts_to_miss());
+        }
         listen.phrases.extend(self.names_to_say());
         listen.sounds_like.clone_from(&self.procedure.sounds_like);
         listen
@@ -171,7 +178,12 @@ impl Job {
         match command {
             Command::Next if waits_for_an_answer => 4,
             // It goes on by these.
-            Command::Next | Command::Yes | Command::No | Command::LaidOut => 0,
+            Command::Next
+            | Command::Yes
+            | Command::No
+            | Command::LaidOut
+            | Command::PartHere
+            | Command::PauseReason { .. } => 0,
             Command::WhatTorque | Command::WhatSize if self.group_here().is_none() => 4,
             // What is wanted with a tool in the hand.
             Command::NextFastener
@@ -203,10 +215,10 @@ impl Job {
     fn commands(&self) -> Vec<Command> {
         use Command::{
             Abandon, Back, CarryOn, Finish, Help, HoldOn, HowLongLeft, HowMany, InUnit, LaidOut,
-            Next, NextFastener, No, NoRoom, NotSo, NotYet, Note, Okay, PartsLeft, ReadTheWarning,
-            Reuse, SayAgain, Skip, Slower, Stop, TakeBack, TellMeMore, Threads, Trouble, WaitsLeft,
-            WhatLoad, WhatSize, WhatTool, WhatTorque, WhatsNext, WhatsOff, WhereAmI, WhichPass,
-            Why, WithAdapter, WrenchSetting, Yes,
+            Next, NextFastener, No, NoRoom, NotSo, NotYet, Note, Okay, PartHere, PartsLeft,
+            ReadTheWarning, Reuse, SayAgain, Skip, Slower, Stop, TakeBack, TellMeMore, Threads,
+            Trouble, WaitsLeft, WhatLoad, WhatSize, WhatTool, WhatTorque, WhatsNext, WhatsOff,
+            WhereAmI, WhichPass, Why, WithAdapter, WrenchSetting, Yes,
         };
         let mut commands = vec![Next, Back, SayAgain, Slower];
         let manners = Manner::SAID.into_iter().filter(|manner| match manner {
@@ -271,7 +283,14 @@ impl Job {
                 }
                 commands.extend([HowLongLeft, Note, Finish, Abandon]);
             }
+            Phase::Waiting => commands.extend([WhereAmI, WhatsOff, Note, Abandon]),
             Phase::Closed(_) => {}
+        }
+        if self.part_may_be_missed() {
+            commands.push(Command::PartMissing { thing: None });
+        }
+        if self.core.missing.is_some() && !at_a_gate {
+            commands.push(PartHere);
         }
         if self.may_take_back() {
             commands.push(TakeBack);
@@ -328,6 +347,15 @@ pub(super) fn usual_words(command: &Command, lines: Lines) -> Option<String> {
         Command::Trouble => lines.say_trouble(),
         Command::Skip => lines.say_skip(),
         Command::PartsLeft => lines.say_parts_left(),
+        Command::PartMissing { thing: None } => lines.say_part_missing(),
+        Command::PartHere => lines.say_part_here(),
+        Command::PauseReason { reason } => match reason {
+            PauseReason::Part => lines.say_needed_part(),
+            PauseReason::Tool => lines.say_needed_tool(),
+            PauseReason::Help => lines.say_needed_help(),
+            PauseReason::Break => lines.say_took_break(),
+            PauseReason::AnotherJob => lines.say_other_job(),
+        },
         Command::NoRoom => lines.say_no_room(),
         Command::LaidOut => lines.say_laid_out(),
         Command::Why => lines.say_why(),
@@ -352,6 +380,7 @@ pub(super) fn usual_words(command: &Command, lines: Lines) -> Option<String> {
         | Command::ThatOne { .. }
         | Command::After { .. }
         | Command::ReadStep { .. }
+        | Command::PartMissing { thing: Some(_) }
         | Command::NotSo
         | Command::Start { .. }
         | Command::Choose { .. }

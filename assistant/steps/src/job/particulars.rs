@@ -7,16 +7,18 @@ use crate::procedure::{Action, FastenerGroup, Step, Thing};
 use crate::{Entry, Id};
 
 impl Job {
-    /// What goes in new with a step, being never used twice.
-    pub(super) fn renewed_by(&self, step: &Step) -> Option<String> {
+    /// What goes in new with a step, being never used twice, and its part number.
+    pub(super) fn renewed_by(&self, step: &Step) -> Option<(String, Option<String>)> {
         let group = |id| {
             let group = self.procedure.fasteners.get(id)?;
-            group.once_only.then(|| group.counted())
+            let renewed = (group.counted(), group.part_number.clone());
+            group.once_only.then_some(renewed)
         };
         match &step.action {
             Action::Refit(Thing::Item(id)) => {
                 let item = self.procedure.items.get(id)?;
-                item.once_only.then(|| item.name.clone())
+                let renewed = (item.counted(), item.part_number.clone());
+                item.once_only.then_some(renewed)
             }
             Action::Refit(Thing::Fastener(id)) | Action::Tighten(id) => group(id),
             Action::Do

@@ -81,13 +81,10 @@ impl Job {
             evidence: naming.evidence,
             sound: naming.sound,
         });
-        let facts: Vec<Id> = self.core.facts.iter().cloned().collect();
         // Nor is the word of whoever counted the fasteners taken.
         self.core.tightening = None;
         self.asked = None;
-        for fact in &facts {
-            self.void(fact, VoidReason::TakenOver, out);
-        }
+        let facts = self.void_all(&VoidReason::TakenOver, out);
         out.say(Tone::Answer, self.lines().has_the_job(naming.person));
         self.tell_standing(&facts, out);
         self.tell_place(out);

@@ -80,7 +80,8 @@ impl Job {
                 out.say(Tone::Question, self.lines().say_name_again());
             }
             Some(Pending::Abandon) if yes => self.make_safe(out),
-            Some(Pending::Abandon) => self.tell_place(out),
+            Some(Pending::PartMissing { part }) if yes => self.wait_for_part(part, out),
+            Some(Pending::Abandon | Pending::PartMissing { .. }) => self.tell_place(out),
             Some(Pending::Doubt { command, .. }) if yes => self.act(command, heard, now, out),
             Some(Pending::Doubt { .. }) => out.say(Tone::Question, self.lines().say_it_again()),
             Some(Pending::AllTight) => match self.step().cloned() {
@@ -99,9 +100,13 @@ impl Job {
                 }
                 Some(_) | None => out.say(Tone::Answer, self.lines().wait_goes_on()),
             },
-            Some(Pending::Dictation | Pending::Unsure { .. } | Pending::Which { .. }) | None => {
-                self.answered_step(yes, heard, out)
-            }
+            Some(
+                Pending::Dictation
+                | Pending::PauseReason
+                | Pending::Unsure { .. }
+                | Pending::Which { .. },
+            )
+            | None => self.answered_step(yes, heard, out),
         }
     }
 
@@ -227,6 +232,8 @@ impl Job {
             // A name is said back in any case.
             | Command::TakeOver { .. }
             | Command::SignOff { .. }
+            // Nothing hangs on it.
+            | Command::PauseReason { .. }
             | Command::SayAgain
             | Command::Slower => false,
             // All torques would be told in another unit.
@@ -262,6 +269,8 @@ impl Job {
             | Command::After { .. }
             | Command::ReadStep { .. }
             | Command::PartsLeft
+            | Command::PartMissing { .. }
+            | Command::PartHere
             | Command::NoRoom
             | Command::LaidOut
             | Command::Trouble
@@ -346,7 +355,7 @@ impl Job {
                     self.tell_place(out);
                 }
             }
-            Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Closed(_) => {}
+            Phase::Choosing(_) | Phase::LayingOut(_) | Phase::Waiting | Phase::Closed(_) => {}
         }
     }
 

@@ -21,6 +21,10 @@ pub enum Place<'a> {
     Gate(&'a Gate),
     /// A step is being worked.
     Step(&'a Step),
+    /// All is made safe, and the job waits for a part.
+    WaitingForPart,
+    /// After a pause its reason is asked, before anything else is told.
+    AskingWhy,
     /// All steps are done; the job waits to be closed.
     End,
     /// The job is closed.
@@ -66,10 +70,14 @@ pub struct PatternSeen {
 impl Job {
     /// Where it stands.
     pub fn place(&self) -> Place<'_> {
+        if self.asks_why() {
+            return Place::AskingWhy;
+        }
         let gate = self.holding().and_then(|id| self.procedure.gates.get(id));
         match self.core.phase {
             Phase::Closed(_) => Place::Closed,
             Phase::LayingOut(_) => Place::LayingOut,
+            Phase::Waiting => Place::WaitingForPart,
             Phase::Choosing(number) => match self.procedure.variants.get(number) {
                 Some(variant) => Place::Choosing(variant),
                 None => Place::LayingOut,
@@ -87,9 +95,12 @@ impl Job {
         match self.place() {
             Place::Gate(gate) => self.filled(&gate.ask, None),
             Place::Step(step) => self.filled(&step.text, step.fastener.as_ref()),
-            Place::Choosing(_) | Place::LayingOut | Place::End | Place::Closed => {
-                self.place_without_step()
-            }
+            Place::AskingWhy => self.lines().why_pause(),
+            Place::Choosing(_)
+            | Place::LayingOut
+            | Place::WaitingForPart
+            | Place::End
+            | Place::Closed => self.place_without_step(),
         }
     }
 
@@ -98,7 +109,12 @@ impl Job {
     pub fn step_number(&self) -> Option<(usize, usize)> {
         match self.place() {
             Place::Gate(_) | Place::Step(_) => {}
-            Place::Choosing(_) | Place::LayingOut | Place::End | Place::Closed => return None,
+            Place::Choosing(_)
+            | Place::LayingOut
+            | Place::WaitingForPart
+            | Place::AskingWhy
+            | Place::End
+            | Place::Closed => return None,
         }
         (self.core.frames.len() == 1)
             .then(|| self.number())
@@ -219,7 +235,9 @@ impl Job {
         let own = listen.phrases.iter();
         let own = own.filter(|phrase| {
             let answers = matches!(phrase.command, Command::ThatOne { .. });
-            answers || !phrase.command.is_question()
+            // One of the commands says it of any part.
+            let named = matches!(phrase.command, Command::PartMissing { .. });
+            answers || !(named || phrase.command.is_question())
         });
         can.extend(own.map(|phrase| phrase.words.clone()));
         let mut commands = listen.commands;

@@ -27,6 +27,21 @@ pub(super) struct Core {
     /// "Finish" was said while something was outstanding: what is left may be deferred.
     pub closing: bool,
     pub tightening: Option<Tightening>,
+    /// The part that is missing, and where the work goes on once it is here.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub missing: Option<MissingPart>,
+}
+
+/// A part that the job waits for.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(super) struct MissingPart {
+    /// The item or group of fasteners, where it was named.
+    pub part: Option<Id>,
+    /// Where the job stood.
+    pub phase: Phase,
+    /// Empty where no step was begun.
+    pub frames: Vec<Frame>,
 }
 
 /// A thing as a key: whether it is a fastener group, and its name.
@@ -54,6 +69,8 @@ pub(super) enum Phase {
     LayingOut(usize),
     Working,
     MakingSafe,
+    /// All is made safe until a part is here.
+    Waiting,
     Closed(OutcomeKey),
 }
 
@@ -115,6 +132,8 @@ pub(super) enum Pending {
     Defer { item: Id },
     /// "Give the job up?"
     Abandon,
+    /// "The job will wait for a part?"
+    PartMissing { part: Option<Id> },
     /// "Mara takes the job over, is that right?"
     TakeOver(Naming),
     /// "Signed by Mara, is that right?"
@@ -131,6 +150,8 @@ pub(super) enum Pending {
     Which { question: Question, name: String },
     /// A note is being listened for.
     Dictation,
+    /// "What was the pause for?"
+    PauseReason,
 }
 
 /// A name that was said, with what goes onto the record when it is confirmed.
@@ -169,6 +190,9 @@ pub(super) struct Transient {
     /// What of a list wasn't told yet.
     #[serde(skip)]
     pub rest: Vec<String>,
+    /// Since when only "carry on" and "stop" are listened for; only for telling how long that was.
+    #[serde(skip)]
+    pub held_since: Option<Moment>,
     /// The step done last; only told.
     #[serde(skip)]
     pub last_done: Option<Id>,

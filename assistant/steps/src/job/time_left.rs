@@ -15,6 +15,10 @@ impl Job {
                 out.say(Tone::Answer, self.lines().only_making_safe());
                 return;
             }
+            Phase::Waiting => {
+                self.tell_place(out);
+                return;
+            }
         }
         let time = self.time_left();
         let (whole, left) = (TimeLeft::minutes(time.whole), TimeLeft::minutes(time.left));

@@ -8,6 +8,7 @@ use crate::Id;
 use crate::quantity::{Depth, Pattern, Stage};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::{self, Display};
+use std::time::Duration;
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Difference {
@@ -134,6 +135,16 @@ impl Found {
             &old.lay_out.consumables,
             &new.lay_out.consumables,
         );
+        let phases = |it: &Procedure| -> Vec<String> {
+            let minutes = |it: Duration| format!(", {} minutes", it.as_secs() / 60);
+            let phases = it.phases.iter();
+            let phases = phases.map(|it| {
+                let estimate = it.estimate.map(minutes).unwrap_or_default();
+                format!("{} from “{}”{estimate}", it.name, it.from)
+            });
+            phases.collect()
+        };
+        self.listed("phase", &phases(old), &phases(new));
         let asked = |it: &Procedure| -> Vec<String> {
             let options = |options: &[(Id, String)]| {
                 let all: Vec<&str> = options.iter().map(|(_, say)| say.as_str()).collect();
@@ -375,6 +386,7 @@ fn fastener(it: &FastenerGroup) -> Vec<(&'static str, String)> {
         ("threadlocker", optional(&it.threadlocker)),
         ("lubrication", optional(&it.lubrication)),
         ("new each time", yes(it.once_only)),
+        ("part number", optional(&it.part_number)),
         ("may wait", yes(it.may_wait)),
         ("name", it.name.clone()),
         ("name of several", it.names.clone()),
@@ -386,6 +398,9 @@ fn item(it: &Item) -> Vec<(&'static str, String)> {
         ("name", it.name.clone()),
         ("while it isn't in place", it.off.clone()),
         ("new each time", yes(it.once_only)),
+        ("part number", optional(&it.part_number)),
+        ("quantity", it.quantity.to_string()),
+        ("core return", yes(it.core_return)),
         ("may wait", yes(it.may_wait)),
     ]
 }

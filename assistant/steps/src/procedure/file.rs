@@ -17,7 +17,7 @@ use toml::Spanned;
 pub(super) type Text = Spanned<String>;
 
 /// A procedure, or a part that procedures include. A part has no `title`, `vehicle`, `values`, `minutes`,
-/// `variant` or `make_safe` of its own.
+/// `variant`, `phase` or `make_safe` of its own.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct File {
@@ -74,6 +74,9 @@ pub struct File {
     /// The steps, in order.
     #[serde(default)]
     pub(super) step: Vec<StepFile>,
+    /// Sections of the job whose time is told apart, in the order of the steps.
+    #[serde(default)]
+    pub(super) phase: Vec<PhaseFile>,
     /// Steps that leave the vehicle safe when the job is given up.
     #[serde(default)]
     pub(super) make_safe: Vec<StepFile>,
@@ -99,6 +102,21 @@ pub(super) struct AcceptedFile {
     /// Why it is right as it stands, in a sentence.
     #[schemars(with = "String")]
     pub(super) reason: Text,
+}
+
+/// A section of the job, up to the next one. What comes before the first one's step counts to the first.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct PhaseFile {
+    /// What it is called in reports.
+    #[schemars(with = "String")]
+    pub(super) name: Text,
+    /// Name of the step that it begins at.
+    #[schemars(with = "String")]
+    pub(super) from: Text,
+    /// How long it is estimated to take.
+    #[schemars(with = "Option<u32>")]
+    pub(super) minutes: Option<Spanned<u32>>,
 }
 
 /// A question at the start.
@@ -308,10 +326,37 @@ pub(super) struct LayOutFile {
     pub(super) protection: Vec<Text>,
     #[schemars(with = "Vec<String>")]
     pub(super) tools: Vec<Text>,
-    #[schemars(with = "Vec<String>")]
-    pub(super) parts: Vec<Text>,
+    #[schemars(with = "Vec<PartFile>")]
+    pub(super) parts: Vec<Spanned<PartFile>>,
     #[schemars(with = "Vec<String>")]
     pub(super) consumables: Vec<Text>,
+}
+
+/// A part to lay out.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(
+    untagged,
+    expecting = "expected a part in words, or `{ what = \"…\", part_number = \"…\", quantity = 2, core_return = true }`"
+)]
+pub(super) enum PartFile {
+    /// In words.
+    Words(String),
+    /// With what whoever buys it must know.
+    Known(KnownPartFile),
+}
+
+/// A part to lay out, and what whoever buys it must know.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct KnownPartFile {
+    pub(super) what: String,
+    pub(super) part_number: Option<String>,
+    /// How many are bought.
+    #[schemars(with = "Option<OrName<u16>>")]
+    pub(super) quantity: Option<u16>,
+    /// Whether the old one is given back where the new one is bought.
+    #[serde(default)]
+    pub(super) core_return: bool,
 }
 
 /// A thing that comes off and goes back.
@@ -329,6 +374,15 @@ pub(super) struct ItemFile {
     /// Whether it is thrown away: a new one goes back.
     #[serde(default)]
     pub(super) once_only: bool,
+    /// The number that it is bought by.
+    #[schemars(with = "Option<String>")]
+    pub(super) part_number: Option<Text>,
+    /// How many are bought; 1 when left out.
+    #[schemars(with = "Option<OrName<u16>>")]
+    pub(super) quantity: Option<Spanned<u16>>,
+    /// Whether the old one is given back where the new one is bought.
+    #[serde(default)]
+    pub(super) core_return: bool,
     /// Whether the vehicle may go back into service while this is outstanding, when that is said aloud at
     /// the end. Never what holds, steers, brakes or guards.
     #[serde(default)]
@@ -399,6 +453,9 @@ pub(super) struct FastenerFile {
     /// Never used twice: a new one goes in.
     #[serde(default)]
     pub(super) once_only: bool,
+    /// The number that they are bought by.
+    #[schemars(with = "Option<String>")]
+    pub(super) part_number: Option<Text>,
     /// Whether the vehicle may go back into service while this is outstanding, when that is said aloud at
     /// the end. Never what holds, steers, brakes or guards.
     #[serde(default)]

@@ -30,7 +30,7 @@ pub use load::{Examined, Library, MAX_BYTES, ReadError};
 pub use names::{as_heard, fill};
 pub use sheet::{SheetFile, SheetValue, Vehicle, VehicleSheet, sheet_differences, sheet_named};
 pub use speech::seconds_to_say;
-pub use supplies::{AmountError, UsedAmount, Uses, supplies, supplies_at_most};
+pub use supplies::{AmountError, UsedAmount, Uses, in_a_line, supplies, supplies_at_most};
 pub use time::{TimeLeft, expected, left_after};
 
 use crate::quantity::{
@@ -70,6 +70,8 @@ pub struct Procedure {
     pub gates: BTreeMap<Id, Gate>,
     /// What to lay out.
     pub lay_out: LayOut,
+    /// What is bought for the job, or may have to be: whatever is laid out, and whatever has a number.
+    pub parts: Vec<Part>,
     /// Things that come off and go back.
     pub items: BTreeMap<Id, Item>,
     /// Groups of like fasteners.
@@ -80,6 +82,8 @@ pub struct Procedure {
     pub branches: BTreeMap<Id, Branch>,
     /// The steps in order, parts included.
     pub steps: Vec<Step>,
+    /// Sections of the job, in the order of the steps.
+    pub phases: Vec<WorkPhase>,
     /// What leaves the vehicle safe when the job is given up.
     pub make_safe: Vec<Step>,
     /// Words that recognisers may not know, and plain words that they sound like.
@@ -100,6 +104,16 @@ pub struct Variant {
     pub ask: String,
     /// The answers: name and words.
     pub options: Vec<(Id, String)>,
+}
+
+/// A section of the job, up to the next one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WorkPhase {
+    pub name: String,
+    /// The step that it begins at.
+    pub from: Id,
+    /// How long it is estimated to take.
+    pub estimate: Option<Duration>,
 }
 
 /// Something true of the world that safety or order hangs on.
@@ -223,6 +237,20 @@ pub struct LayOut {
     pub consumables: Vec<String>,
 }
 
+/// A part as it is bought.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Part {
+    pub what: String,
+    /// The number that it is bought by.
+    pub number: Option<String>,
+    /// How many; `None` where the procedure doesn't say.
+    pub quantity: Option<u32>,
+    /// Whether a new one goes in each time.
+    pub always_new: bool,
+    /// Whether the old one is given back where the new one is bought.
+    pub core_return: bool,
+}
+
 /// A thing that comes off, or is unplugged, and goes back.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Item {
@@ -234,8 +262,24 @@ pub struct Item {
     pub own_off: bool,
     /// Whether a new one goes back.
     pub once_only: bool,
+    /// The number that it is bought by.
+    pub part_number: Option<String>,
+    /// How many are bought; at least one.
+    pub quantity: u16,
+    /// Whether the old one is given back where the new one is bought.
+    pub core_return: bool,
     /// Whether it may be left for later, said aloud.
     pub may_wait: bool,
+}
+
+impl Item {
+    /// "brake disc" or "4 spark plugs".
+    pub fn counted(&self) -> String {
+        match self.quantity {
+            1 => self.name.clone(),
+            quantity => format!("{quantity} {}", self.name),
+        }
+    }
 }
 
 /// A group of like fasteners.
@@ -269,6 +313,8 @@ pub struct FastenerGroup {
     pub lubrication: Option<String>,
     /// Never used twice.
     pub once_only: bool,
+    /// The number that they are bought by.
+    pub part_number: Option<String>,
     /// Whether it has a value from a sheet that gives no source for it.
     pub unsourced: bool,
     /// Whether the group may be left for later, said aloud.

@@ -160,6 +160,14 @@ pub fn supplies_at_most(procedure: &Procedure) -> Vec<(Uses, bool)> {
     most_supplies(&procedure.steps)
 }
 
+/// What is used up, as it is laid out: “brake cleaner, up to 250 ml”.
+pub fn in_a_line(uses: &Uses, varies: bool) -> String {
+    match varies {
+        true => format!("{}, up to {}", uses.what, uses.amount),
+        false => format!("{}, {}", uses.what, uses.amount),
+    }
+}
+
 pub(super) fn most_supplies(steps: &[Step]) -> Vec<(Uses, bool)> {
     let mut options: BTreeMap<&Id, Vec<&Id>> = BTreeMap::new();
     for step in steps.iter().filter(|step| !step.consumables.is_empty()) {

@@ -3,7 +3,9 @@
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use std::time::Duration;
-use steps::procedure::{TimeLeft, UsedAmount, expected, left_after, supplies, supplies_at_most};
+use steps::procedure::{
+    Part, TimeLeft, UsedAmount, expected, left_after, supplies, supplies_at_most,
+};
 use steps::{Id, Procedure};
 
 /// An invented job. The steps take 5, ?, 30, ? minutes of 60; the drum has one step more.
@@ -118,6 +120,86 @@ fn what_must_be_new_is_laid_out_unless_it_is_listed() {
         job().lay_out.parts,
         ["two new seals", "new dust cap", "4 new cover bolts"]
     );
+}
+
+/// A part in one line: what, number, quantity, whether always new, whether the old one goes back.
+fn bought(part: &Part) -> String {
+    let quantity = part.quantity.map(|it| it.to_string());
+    let number = part.number.clone().unwrap_or_default();
+    let new = if part.always_new { "new" } else { "" };
+    let core = if part.core_return { "core" } else { "" };
+    let quantity = quantity.unwrap_or_default();
+    format!("{}|{number}|{quantity}|{new}|{core}", part.what)
+}
+
+fn bought_for(changes: &[(&str, &str)]) -> Vec<String> {
+    let mut text = JOB.to_owned();
+    for (from, to) in changes {
+        assert!(text.contains(from), "{from}");
+        text = text.replacen(from, to, 1);
+    }
+    let library = BTreeMap::from([("job", text.as_str())]);
+    let job = Procedure::load("job", &library).unwrap();
+    job.parts.iter().map(bought).collect()
+}
+
+#[test]
+fn what_is_bought_has_the_number_of_the_thing_and_the_author_s_words() {
+    // “Two” isn't understood, so how many there are is left to the words.
+    assert_eq!(
+        bought_for(&[]),
+        [
+            "two new seals|||new|",
+            "dust cap||1|new|",
+            "cover bolts||4|new|"
+        ]
+    );
+    let cap = "name = \"dust cap\"\nonce_only = true";
+    let bolts = "count = 4\ntorque = \"25 N·m\"\nonce_only = true";
+    let parts = "[\"two new seals\"]";
+    assert_eq!(
+        bought_for(&[
+            (
+                parts,
+                "[\"seal of the drum\", { what = \"cover bolts, in case\", quantity = 2 }]"
+            ),
+            (
+                cap,
+                &format!("{cap}\npart_number = \"SD 1-2\"\nquantity = 3\ncore_return = true")
+            ),
+            (
+                bolts,
+                &bolts.replace("once_only = true", "part_number = \"SD 7\"")
+            ),
+        ]),
+        [
+            "seal of the drum||1|new|",
+            "cover bolts, in case|SD 7|2||",
+            "dust cap|SD 1-2|3|new|core",
+        ]
+    );
+    // What is used again is bought only where it has a number.
+    assert_eq!(
+        bought_for(&[
+            (
+                parts,
+                "[{ what = \"shoe\", part_number = \"SD 9\", core_return = true }]"
+            ),
+            (bolts, "count = 4\ntorque = \"25 N·m\""),
+        ]),
+        ["shoe|SD 9|||core", "seal||1|new|", "dust cap||1|new|"]
+    );
+}
+
+#[test]
+fn a_number_and_a_quantity_are_not_told_when_things_are_laid_out() {
+    let text = JOB.replace(
+        "name = \"dust cap\"",
+        "name = \"dust cap\"\npart_number = \"SD 1-2\"\ncore_return = true",
+    );
+    let library = BTreeMap::from([("job", text.as_str())]);
+    let with = Procedure::load("job", &library).unwrap();
+    assert_eq!(with.lay_out, job().lay_out);
 }
 
 #[test]

@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use std::sync::LazyLock;
 use steps::Language;
 use steps::quantity::TorqueUnit;
-use steps::{Command, Manner, Question};
+use steps::{Command, Manner, PauseReason, Question};
 
 /// What hangs on hearing a command rightly.
 pub fn stake(command: &Command) -> Stake {
@@ -99,6 +99,15 @@ fn rule(command: &Command) -> Option<&'static str> {
         Command::Trouble => "trouble",
         Command::Skip => "skip",
         Command::PartsLeft => "parts-left",
+        Command::PartMissing { thing: None } => "part-missing",
+        Command::PartHere => "part-here",
+        Command::PauseReason { reason } => match reason {
+            PauseReason::Part => "needed-part",
+            PauseReason::Tool => "needed-tool",
+            PauseReason::Help => "needed-help",
+            PauseReason::Break => "took-break",
+            PauseReason::AnotherJob => "other-job",
+        },
         Command::NoRoom => "no-room",
         Command::LaidOut => "laid-out",
         Command::About { .. }
@@ -106,6 +115,7 @@ fn rule(command: &Command) -> Option<&'static str> {
         | Command::ThatOne { .. }
         | Command::After { .. }
         | Command::ReadStep { .. }
+        | Command::PartMissing { thing: Some(_) }
         | Command::Start { .. }
         | Command::Choose { .. }
         | Command::Dictation { .. }
@@ -187,6 +197,9 @@ pub(super) fn ways_to_say(language: Language, words: &str, command: &Command) ->
         Command::Defer { .. } => after(&listed(language, "defer-prefix"), &words),
         Command::After { .. } => after(&listed(language, "after-prefix"), &words),
         Command::ReadStep { .. } => after(&listed(language, "read-step-prefix"), &words),
+        Command::PartMissing { thing: Some(_) } => {
+            after(&listed(language, "part-missing-prefix"), &words)
+        }
         Command::ThatOne { .. } => match language {
             Language::English => vec![words.clone(), format!("the {words} one")],
             Language::Spanish => vec![words],
@@ -229,6 +242,9 @@ pub(super) fn ways_to_say(language: Language, words: &str, command: &Command) ->
         | Command::Trouble
         | Command::Skip
         | Command::PartsLeft
+        | Command::PartMissing { thing: None }
+        | Command::PartHere
+        | Command::PauseReason { .. }
         | Command::NoRoom
         | Command::LaidOut
         | Command::Why

@@ -54,6 +54,34 @@ export default async function jobs({ browser, assistant, check }) {
     await page.context().close();
     return [expected("what is found", found.join(), "1,0,1"), /SHA-256/.test(seen) ? "a hash is seen at once" : null, /SHA-256 [0-9a-f]{64}/.test(proof) ? null : `the proof reads ${proof}`, ...faults, ...page.complaints];
   });
+  await check("jobs are found by vehicle and day, and lead to the vehicle's page", async () => {
+    const page = await open(browser, "tablet");
+    const found = async (query) => {
+      await page.goto(assistant.entrance.replace("?", `jobs?${query}&`));
+      await page.waitForSelector("[role=search]");
+      return page.locator(".rows li").count();
+    };
+    const day = "2026-03-02";
+    const counts = [await found("vehicle=SALTMARSH"), await found("vehicle=hovercraft"), await found(`from=${day}&to=${day}`), await found("to=2026-02-20"), await found("from=2026-03-10")];
+    const kept = await page.inputValue("#from");
+    await found("vehicle=saltmarsh");
+    await page.click(".rows a");
+    await page.waitForSelector(".entry");
+    await page.click("a[href^='/vehicles/']:not(nav a)");
+    await page.waitForSelector("main h2");
+    const headings = await page.locator("main h2").allTextContents();
+    const jobs = await page.locator(".rows li").count();
+    const faults = await accessibilityFaults(page);
+    await page.context().close();
+    return [
+      expected("what is found", counts.join(), "1,0,1,0,0"),
+      expected("what the form keeps", kept, "2026-03-10"),
+      expected("the vehicle's headings", headings.join(), "Due,Jobs,Measured last"),
+      expected("its jobs", jobs, 1),
+      ...faults,
+      ...page.complaints,
+    ];
+  });
   for (const [width, height] of LYING) {
     for (const mark of ["rehearsal", "recordings"]) {
       await check(`before a job its mark is seen whole: ${mark}, ${width}×${height}`, async () => {

@@ -37,8 +37,11 @@ export default async function papers({ browser, assistant, check }) {
   await first.goto(`${assistant.url}procedures`);
   await first.waitForSelector(".rows a");
   const procedure = await first.getAttribute(".rows a", "href");
+  await first.goto(`${assistant.url}vehicles`);
+  await first.waitForSelector(".rows a");
+  const vehicle = await first.getAttribute(".rows a", "href");
   await first.context().close();
-  const paths = ["jobs", record.slice(1), "procedures", procedure.slice(1), "settings"];
+  const paths = ["jobs", record.slice(1), "vehicles", vehicle.slice(1), "procedures", procedure.slice(1), "settings"];
 
   for (const path of paths) {
     for (const look of [{}, { dark: true }, { screen: "phone-upright" }]) {
@@ -58,7 +61,7 @@ export default async function papers({ browser, assistant, check }) {
   }
   await check("what isn't there is told as such", async () => {
     const faults = [];
-    for (const path of ["jobs/no-such-job", "procedures/no-such-procedure"]) {
+    for (const path of ["jobs/no-such-job", "vehicles/no-such-vehicle", "procedures/no-such-procedure"]) {
       const page = await opened(browser, assistant, path);
       if ((await title(page)) !== "It can't be shown") faults.push(`/${path} is called ${await title(page)}`);
       await page.context().close();

@@ -307,6 +307,8 @@ fn without_records_there_is_nothing_to_read() {
         "/api/jobs",
         "/api/jobs/any",
         "/api/lost",
+        "/api/vehicles",
+        "/api/vehicle?name=any",
         "/api/jobs/any/report",
         "/api/jobs/any/report.pdf",
     ] {
@@ -329,6 +331,108 @@ fn jobs_are_found_by_their_words_and_vehicle_and_listed_with_them() {
     assert_eq!(found("text=hovercraft"), serde_json::json!([]));
     let long = format!("/api/jobs?text={}", "x".repeat(201));
     assert_eq!(bay.get(&long).status, 400);
+}
+
+#[test]
+fn jobs_are_found_by_vehicle_person_procedure_and_day() {
+    let records = Records::new();
+    let settings = steps::Settings {
+        people: steps::People::new(Vec::new(), Some("Mara".to_owned())).unwrap(),
+        ..steps::Settings::default()
+    };
+    let (first, day) = (1_772_409_600_000, 86_400_000_u64);
+    let at = steps::Moment(first + day);
+    record::JournaledJob::begin(&records.archive, wash(), settings, at).unwrap();
+    let bay = records.bay();
+    let found = |asked: &str| {
+        let jobs = bay.get(&format!("/api/jobs?{asked}")).json();
+        jobs.as_array().unwrap().len()
+    };
+    for (asked, count) in [
+        ("vehicle=SALTMARSH", 2),
+        ("vehicle=hovercraft", 0),
+        ("person=mara", 1),
+        ("person=tobias", 0),
+        ("procedure=wash-van", 2),
+        ("procedure=wash", 0),
+        (format!("from={}", first + 1).as_str(), 1),
+        (format!("from={first}&before={}", first + 1).as_str(), 1),
+        (format!("person=mara&before={}", first + 1).as_str(), 0),
+        ("vehicle=%20&person=", 2),
+    ] {
+        assert_eq!(found(asked), count, "{asked}");
+    }
+    for wrong in ["from=x", "from=253402300800000", "vehicle=a&vehicle=b"] {
+        assert_eq!(
+            bay.get(&format!("/api/jobs?{wrong}")).status,
+            400,
+            "{wrong}"
+        );
+    }
+    for field in ["vehicle", "person", "procedure"] {
+        let long = format!("/api/jobs?{field}={}", "x".repeat(201));
+        assert_eq!(bay.get(&long).status, 400, "{field}");
+    }
+}
+
+#[test]
+fn a_vehicle_has_its_jobs_the_newest_first() {
+    let records = Records::new();
+    let at = steps::Moment(1_772_409_600_000 + 86_400_000);
+    record::JournaledJob::begin(&records.archive, wash(), steps::Settings::default(), at).unwrap();
+    let bay = records.bay();
+    let name = "van of the Saltmarsh ferry depot";
+    let vehicles = bay.get("/api/vehicles").json();
+    assert_eq!(
+        vehicles,
+        serde_json::json!([{ "name": name, "jobs": 2, "open": 2, "last_ms": at.0 }])
+    );
+    let path = format!("/api/vehicle?name={}", name.replace(' ', "%20"));
+    let vehicle = bay.get(&path).json();
+    assert_eq!(vehicle["name"], name);
+    assert_eq!(vehicle["jobs"], bay.get("/api/jobs").json());
+    assert_eq!(vehicle["older"], 0);
+    assert_eq!(vehicle["due"], serde_json::json!([]));
+    assert_eq!(bay.get("/api/vehicle?name=another").status, 404);
+    assert_eq!(bay.get("/api/vehicle").status, 400);
+    let long = format!("/api/vehicle?name={}", "x".repeat(501));
+    assert_eq!(bay.get(&long).status, 400);
+}
+
+#[test]
+fn a_job_that_waits_for_a_part_is_listed_with_it() {
+    let records = Records::new();
+    let mut worked = records.worked();
+    let at = steps::Moment(1_772_409_800_000);
+    let heard = |words: &str| steps::Heard {
+        certainty: steps::Certainty::Sure,
+        ..steps::Heard::typed(words)
+    };
+    for (command, words) in [
+        (
+            steps::Command::PartMissing { thing: None },
+            "a part is missing",
+        ),
+        (steps::Command::Yes, "yes"),
+    ] {
+        let heard = heard(words);
+        worked
+            .take(steps::Input::Said { command, heard }, at)
+            .unwrap();
+    }
+    let waiting = |bay: &Bay| bay.get("/api/jobs").json()[0]["waiting"].clone();
+    let bay = records.bay();
+    assert_eq!(
+        waiting(&bay),
+        serde_json::json!({ "part": null, "since_ms": at.0 })
+    );
+    let heard = heard("the part is here");
+    let command = steps::Command::PartHere;
+    let later = steps::Moment(at.0 + 1000);
+    worked
+        .take(steps::Input::Said { command, heard }, later)
+        .unwrap();
+    assert_eq!(waiting(&bay), serde_json::Value::Null);
 }
 
 #[test]

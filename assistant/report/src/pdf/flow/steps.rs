@@ -3,6 +3,7 @@
 use super::{BODY, Flow, GAP, LEAD, Mark, SIDE, SMALL, SMALL_LEAD};
 use crate::drawing::{self, Drawing, Ink};
 use crate::pdf::letters::Weight;
+use crate::pdf::structure::Role;
 use crate::sheet::StepLine;
 
 /// Widths of the columns before what is done, and of the one after it.
@@ -50,14 +51,26 @@ impl Flow<'_> {
         let page = self.pages.len();
         self.y += INSIDE;
         let left = SIDE + INSIDE;
-        self.line(left, self.y, BODY, Weight::Bold, line.number.clone());
-        let kind = line.kind.to_owned();
-        self.line(left + NUMBER, self.y + 1.2, SMALL, Weight::Bold, kind);
+        self.structure.begin(Role::Item);
+        if !line.number.is_empty() {
+            self.within(Role::Label, |flow| {
+                flow.line(left, flow.y, BODY, Weight::Bold, line.number.clone());
+            });
+        }
+        // What is done is read before its values, though these are drawn first.
+        self.structure.begin(Role::Body);
+        let at = [left + NUMBER, self.y + 1.2];
+        self.within(Role::Paragraph, |flow| {
+            flow.line(at[0], at[1], SMALL, Weight::Bold, line.kind.to_owned());
+        });
+        let told = self.structure.add(Role::Paragraph);
+        let valued = (!values.is_empty()).then(|| self.structure.add(Role::Paragraph));
         let beside = SIDE + self.width - VALUES;
         for (number, value) in values.into_iter().enumerate() {
             let y = self.y + number as f32 * SMALL_LEAD;
             if y + SMALL_LEAD < self.bottom {
-                self.line(beside, y, SMALL + 0.5, Weight::Bold, value);
+                let at = [beside, y];
+                self.line_of(valued, at, SMALL + 0.5, Weight::Bold, value);
             }
         }
         for it in set {
@@ -66,9 +79,12 @@ impl Flow<'_> {
             if it.triangle {
                 self.triangle(x + 4.0, self.y + 6.6);
             }
-            self.line(x + it.indent, self.y, BODY, it.weight, it.text);
+            let at = [x + it.indent, self.y];
+            self.line_of(Some(told), at, BODY, it.weight, it.text);
             self.y += LEAD;
         }
+        self.structure.end();
+        self.structure.end();
         if self.pages.len() == page {
             self.y = top + height;
             if line.hold {
@@ -86,8 +102,9 @@ impl Flow<'_> {
         let mut add = |text: &str, weight, indent: f32, triangle| {
             let lines = self.letters.lines(text, weight, BODY, width - indent);
             for (number, text) in lines.into_iter().enumerate() {
+                // Whoever hears it has no line ends: words stay apart.
                 set.push(Set {
-                    text,
+                    text: format!("{} ", text.trim_end()),
                     weight,
                     indent,
                     triangle: triangle && number == 0,
@@ -117,12 +134,14 @@ impl Flow<'_> {
         drawing.mark(drawing::Mark::Triangle, 0.0, 0.0);
         drawing.line([0.0, -1.4], [0.0, 0.8], 0.8, Ink::Black);
         drawing.fill([-0.4, 1.2, 0.8, 0.7], Ink::Black);
-        self.mark(Mark::Drawing {
+        // The signal word beside it says the same.
+        let mark = Mark::Drawing {
             x,
             y,
             scale: 1.35,
             drawing,
-        });
+        };
+        self.mark_of(None, mark);
     }
 
     /// A thick edge round what lies between `top` and `top + height`.
@@ -134,13 +153,14 @@ impl Flow<'_> {
             (SIDE, top, thick, height),
             (SIDE + self.width - thick, top, thick, height),
         ] {
-            self.mark(Mark::Rule {
+            let edge = Mark::Rule {
                 x,
                 y,
                 width,
                 thick,
                 ink: Ink::Black,
-            });
+            };
+            self.mark_of(None, edge);
         }
     }
 }

@@ -33,6 +33,7 @@ fn all(bay: &Bay) -> Vec<Vec<String>> {
         "procedure front-brakes".to_owned(),
         "procedure front-brakes --json".to_owned(),
         format!("procedure front-brakes --picture {}", out("p.svg")),
+        format!("procedure front-brakes --parts {}", out("parts.csv")),
         "vehicles".to_owned(),
         "vehicles --json".to_owned(),
         format!("check {shipped}"),

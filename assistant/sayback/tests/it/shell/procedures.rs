@@ -1,7 +1,8 @@
 //! Listing, showing and checking procedures.
 
-use super::harness::{Bay, sayback, text};
+use super::harness::{Bay, run, sayback, text};
 use sayback::library::Shelf;
+use std::process::Command;
 
 #[test]
 fn procedures_are_listed_by_the_name_that_is_typed() {
@@ -90,6 +91,44 @@ fn a_step_sheet_is_written_by_the_ending_of_its_name_and_never_over_another() {
         .exits(1)
         .tells(".md");
     assert!(!file.exists());
+}
+
+/// The list is read by Python's `csv`, which knows nothing of ours.
+#[test]
+fn the_purchase_list_has_the_numbers_of_the_vehicle() {
+    const READ: &str = "import csv, json, sys\n\
+        text = open(sys.argv[1], newline='', encoding='utf-8').read()\n\
+        assert text.count('\\n') == text.count('\\r\\n'), 'RFC 4180 ends each line with CRLF'\n\
+        print(json.dumps(list(csv.DictReader(text.splitlines(True), strict=True))))";
+    let bay = Bay::new();
+    let rows = |words: &[&str], name: &str| -> Vec<serde_json::Value> {
+        let file = bay.path(name);
+        let words = ["procedure"].iter().chain(words);
+        let words: Vec<&str> = words.copied().chain(["--parts", text(&file)]).collect();
+        assert_eq!(sayback(&words).exits(0).out.trim(), text(&file));
+        sayback(&words).exits(1).tells("--overwrite");
+        let read = run(Command::new("python3").args(["-c", READ, text(&file)])).exits(0);
+        read.json().as_array().unwrap().clone()
+    };
+    for (vehicle, disc) in [("van two", "SD 40-110"), ("van seven", "SD 70-110")] {
+        let rows = rows(
+            &["front-brakes", "--vehicle", vehicle],
+            &format!("{vehicle}.csv"),
+        );
+        let of = |what: &str| rows.iter().find(|row| row["what"] == what).unwrap();
+        let left = of("left brake disc");
+        assert_eq!(left["part_number"], disc);
+        assert_eq!(left["quantity"], "1");
+        assert_eq!(left["always_new"], "yes");
+        assert_eq!(left["core_return"], "no");
+        assert_eq!(left["procedure"], "front-brakes");
+        assert!(left["vehicle"].as_str().unwrap().starts_with(vehicle));
+        assert_eq!(of("brake grease")["kind"], "consumable");
+    }
+    let battery = rows(&["starter-battery"], "battery.csv");
+    assert_eq!(battery[0]["core_return"], "yes");
+    let grease = battery.iter().find(|row| row["what"] == "post grease");
+    assert_eq!(grease.unwrap()["quantity"], "5 g");
 }
 
 #[test]

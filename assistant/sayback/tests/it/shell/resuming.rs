@@ -24,6 +24,51 @@ fn what_is_told_to_type_resumes_the_job_wherever_its_records_are() {
 }
 
 #[test]
+fn a_job_that_waits_for_a_part_is_listed_with_it_until_the_part_is_here() {
+    let bay = Bay::new();
+    let lines = ["a part is missing", "yes"].map(str::to_owned);
+    bay.rehearse("drive-belt", &lines).exits(3);
+    bay.rehearse("drive-belt", &["it's all laid out".to_owned()])
+        .exits(3);
+    let waiting = bay.sayback(&["records", "--waiting", "--json"]).exits(0);
+    let waiting = waiting.json();
+    let [job] = &waiting.as_array().unwrap()[..] else {
+        panic!("{waiting}");
+    };
+    assert!(job["waiting"]["part"].is_null() && job["waiting"]["since"].is_u64());
+    let id = job["id"].as_str().unwrap().to_owned();
+    let told = bay.sayback(&["records"]).exits(0).out;
+    let of = |id: &str| {
+        told.lines()
+            .find(|line| line.starts_with(&format!("{id} ")))
+            .unwrap()
+    };
+    assert!(
+        of(&id).contains("(open, waiting for a part since "),
+        "{told}"
+    );
+    assert_eq!(told.matches("waiting").count(), 1, "{told}");
+    bay.sayback(&["record", &id])
+        .exits(0)
+        .prints("a part is missing")
+        .prints("made safe, waiting for the part; nothing outstanding");
+    let resume = |typed: &str| {
+        let line = format!(
+            "printf '{typed}\\n' | {} resume {id} --records {}",
+            env!("CARGO_BIN_EXE_sayback"),
+            text(&bay.records())
+        );
+        run(Command::new("sh").args(["-c", &line])).exits(3)
+    };
+    resume("next").prints("Once you have it, say: the part is here.");
+    bay.sayback(&["records", "--waiting"]).exits(0).prints(&id);
+    resume("the part is here").prints("Put on");
+    bay.sayback(&["records", "--waiting"])
+        .exits(0)
+        .prints("No job on record matches.");
+}
+
+#[test]
 fn options_that_a_job_on_record_does_not_take_are_refused_with_the_reason() {
     let bay = Bay::new();
     bay.rehearse("trailer-hub", &["next".to_owned()]).exits(3);

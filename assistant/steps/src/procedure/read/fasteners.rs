@@ -25,6 +25,9 @@ impl Reader<'_> {
                 let name = self.text(loaded, &item.name, Names::With);
                 let off = item.off.as_ref();
                 let off = off.map(|off| self.text(loaded, off, Names::With));
+                let part_number = self.part_number(loaded, item.part_number.as_ref());
+                let quantity = item.quantity.as_ref();
+                let quantity = quantity.map_or(1, |it| self.quantity(loaded, it));
                 items.insert(
                     Id::new(&self.own(loaded, &item.id)),
                     Item {
@@ -32,6 +35,9 @@ impl Reader<'_> {
                         own_off: off.is_some(),
                         off: off.unwrap_or_else(|| lines.off()),
                         once_only: item.once_only,
+                        part_number,
+                        quantity,
+                        core_return: item.core_return,
                         may_wait: item.may_wait,
                     },
                 );
@@ -47,6 +53,7 @@ impl Reader<'_> {
                 let name = self.text(loaded, &group.name, Names::With);
                 let names = group.names.as_ref();
                 let names = names.map(|names| self.text(loaded, names, Names::With));
+                let part_number = self.part_number(loaded, group.part_number.as_ref());
                 let torque = self.torque(loaded, group, variants);
                 let passes = self.passes(loaded, group, torque.as_ref());
                 if group.to_yield && group.angle.is_none() {
@@ -106,6 +113,7 @@ impl Reader<'_> {
                         threadlocker: group.threadlocker.clone(),
                         lubrication: group.lubrication.clone(),
                         once_only: group.once_only || group.to_yield,
+                        part_number,
                         unsourced: self.has_unsourced(loaded, group),
                         may_wait: group.may_wait,
                     },

@@ -1,14 +1,15 @@
-//! What is laid out before the job: what the author lists, what the steps use up, and what must be new.
+//! What is laid out before the job, and bought for it: what the author lists, what the steps use up, and what must be new.
 
 use super::Reader;
 use super::texts::Names;
 use crate::Id;
 use crate::procedure::code::Code;
-use crate::procedure::file::{ActionFile, StepFile};
-use crate::procedure::supplies::{UsedAmount, Uses, most_supplies};
-use crate::procedure::{Action, FastenerGroup, Item, LayOut, Step, Thing};
-use std::collections::BTreeMap;
+use crate::procedure::file::{ActionFile, KnownPartFile, PartFile, StepFile, Text};
+use crate::procedure::supplies::{UsedAmount, Uses, in_a_line, most_supplies};
+use crate::procedure::{Action, FastenerGroup, Item, LayOut, Part, Step, Thing};
+use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
+use toml::Spanned;
 
 /// The longest that one step may take: a day, in minutes.
 const LONGEST_STEP: u32 = 24 * 60;
@@ -51,32 +52,104 @@ impl Reader<'_> {
         uses
     }
 
+    /// The number that a part is bought by.
+    pub(super) fn part_number(&mut self, loaded: usize, number: Option<&Text>) -> Option<String> {
+        let number = number?;
+        let text = self.text(loaded, number, Names::With);
+        if !text.trim().is_empty() {
+            return Some(text);
+        }
+        let place = self.at(loaded, number.span());
+        self.desk.problem(
+            Code::Value,
+            &place,
+            "the part number is empty",
+            "no number",
+            "give the number that the part is bought by, or take `part_number` out",
+        );
+        None
+    }
+
+    /// How many of something are bought.
+    pub(super) fn quantity(&mut self, loaded: usize, quantity: &Spanned<u16>) -> u16 {
+        if *quantity.as_ref() == 0 {
+            let place = self.at(loaded, quantity.span());
+            self.desk.problem(
+                Code::Value,
+                &place,
+                "a quantity of nought buys nothing",
+                "nought",
+                "count them, or take `quantity` out",
+            );
+        }
+        *quantity.as_ref()
+    }
+
+    /// A part that the author lists: as it is laid out, and as it is bought.
+    fn listed(&mut self, loaded: usize, part: &Spanned<PartFile>) -> (String, Part) {
+        let written = |text: &String| Spanned::new(part.span(), text.clone());
+        let (what, number, quantity, core_return) = match part.as_ref() {
+            PartFile::Words(words) => (words, None, None, false),
+            PartFile::Known(KnownPartFile {
+                what,
+                part_number,
+                quantity,
+                core_return,
+            }) => (what, part_number.as_ref(), *quantity, *core_return),
+        };
+        let what = self.text(loaded, &written(what), Names::Variants);
+        let number = self.part_number(loaded, number.map(written).as_ref());
+        let quantity = quantity.map(|it| self.quantity(loaded, &Spanned::new(part.span(), it)));
+        let told = match quantity {
+            Some(quantity) if quantity != 1 => format!("{quantity} {what}"),
+            Some(_) | None => what.clone(),
+        };
+        let part = Part {
+            what,
+            number,
+            quantity: quantity.map(u32::from),
+            always_new: false,
+            core_return,
+        };
+        (told, part)
+    }
+
+    /// What is laid out, and the parts that are bought.
     pub(super) fn lay_out(
         &mut self,
         items: &BTreeMap<Id, Item>,
         fasteners: &BTreeMap<Id, FastenerGroup>,
         steps: &[Step],
-    ) -> LayOut {
+    ) -> (LayOut, Vec<Part>) {
         let mut lay_out = LayOut::default();
+        let mut to_buy = ToBuy::default();
         for (loaded, it) in self.gathered.files.iter().enumerate() {
             let file = &it.file.lay_out;
             self.add(loaded, &file.protection, &mut lay_out.protection);
             self.add(loaded, &file.tools, &mut lay_out.tools);
-            self.add(loaded, &file.parts, &mut lay_out.parts);
             self.add(loaded, &file.consumables, &mut lay_out.consumables);
+            for part in &file.parts {
+                let (told, part) = self.listed(loaded, part);
+                if !lay_out.parts.contains(&told) {
+                    lay_out.parts.push(told);
+                    to_buy.rows.push((part, Row::Listed));
+                }
+            }
         }
         // What the author lists stays as it is worded; only what is missing is added.
         for new in must_be_new(items, fasteners, steps) {
-            let named = |part: &String| part.contains(new.one) || part.contains(new.several);
-            if !lay_out.parts.iter().any(named) {
-                lay_out.parts.push(new.told);
+            if !lay_out.parts.iter().any(|part| new.is_named_in(part)) {
+                lay_out.parts.push(new.told());
             }
+            to_buy.add(new);
+        }
+        let all = items.values().map(Bought::item);
+        let all = all.chain(fasteners.values().map(Bought::group));
+        for it in all.filter(|it| !it.part.always_new && it.part.number.is_some()) {
+            to_buy.add(it);
         }
         for (supply, varies) in most_supplies(steps) {
-            let amount = match varies {
-                true => format!("{}, up to {}", supply.what, supply.amount),
-                false => format!("{}, {}", supply.what, supply.amount),
-            };
+            let amount = in_a_line(&supply, varies);
             match lay_out
                 .consumables
                 .iter_mut()
@@ -86,15 +159,59 @@ impl Reader<'_> {
                 None => lay_out.consumables.push(amount),
             }
         }
-        lay_out
+        let parts = to_buy.rows.into_iter().map(|(part, _)| part);
+        (lay_out, parts.collect())
     }
 }
 
-/// A thing that is used once only.
-struct New<'a> {
+/// Something that comes off, or holds it, as it is bought.
+struct Bought<'a> {
     one: &'a str,
     several: &'a str,
-    told: String,
+    part: Part,
+}
+
+impl<'a> Bought<'a> {
+    fn item(item: &'a Item) -> Self {
+        Self {
+            one: &item.name,
+            several: &item.name,
+            part: Part {
+                what: item.name.clone(),
+                number: item.part_number.clone(),
+                quantity: Some(u32::from(item.quantity)),
+                always_new: item.once_only,
+                core_return: item.core_return,
+            },
+        }
+    }
+
+    fn group(group: &'a FastenerGroup) -> Self {
+        Self {
+            one: &group.name,
+            several: &group.names,
+            part: Part {
+                what: group.named().to_owned(),
+                number: group.part_number.clone(),
+                quantity: Some(u32::from(group.count)),
+                always_new: group.once_only,
+                core_return: false,
+            },
+        }
+    }
+
+    /// As it is laid out.
+    fn told(&self) -> String {
+        let what = &self.part.what;
+        match self.part.quantity {
+            Some(quantity) if quantity != 1 => format!("{quantity} new {what}"),
+            Some(_) | None => format!("new {what}"),
+        }
+    }
+
+    fn is_named_in(&self, words: &str) -> bool {
+        words.contains(self.one) || words.contains(self.several)
+    }
 }
 
 /// What goes back new, in the order in which it goes back.
@@ -102,60 +219,85 @@ fn must_be_new<'a>(
     items: &'a BTreeMap<Id, Item>,
     fasteners: &'a BTreeMap<Id, FastenerGroup>,
     steps: &[Step],
-) -> Vec<New<'a>> {
-    let mut met: Vec<&Thing> = Vec::new();
-    let mut new = Vec::new();
-    for step in steps {
-        let Action::Refit(thing) = &step.action else {
-            continue;
-        };
-        if met.contains(&thing) {
-            continue;
-        }
-        met.push(thing);
-        new.extend(once_only(thing, items, fasteners));
-    }
-    // A group that is tightened without having been run in by a step of its own.
-    for step in steps {
-        let Action::Tighten(id) = &step.action else {
-            continue;
-        };
-        let thing = Thing::Fastener(id.clone());
-        if !met.contains(&&thing)
-            && let Some(group) = fasteners.get(id).filter(|group| group.once_only)
-            && !new.iter().any(|it: &New<'_>| it.one == group.name)
-        {
-            new.push(of_group(group));
-        }
-    }
-    new
+) -> Vec<Bought<'a>> {
+    let refitted = steps.iter().filter_map(|step| match &step.action {
+        Action::Refit(thing) => Some(thing.clone()),
+        Action::Do
+        | Action::Loosen(_)
+        | Action::Remove(_)
+        | Action::Tighten(_)
+        | Action::Measure(_)
+        | Action::Wait(_)
+        | Action::Inspect
+        | Action::Ask { .. }
+        | Action::Hold(_) => None,
+    });
+    // A group that is tightened without having been run in by a step of its own comes last.
+    let tightened = steps.iter().filter_map(|step| match &step.action {
+        Action::Tighten(id) => Some(Thing::Fastener(id.clone())),
+        Action::Do
+        | Action::Loosen(_)
+        | Action::Remove(_)
+        | Action::Refit(_)
+        | Action::Measure(_)
+        | Action::Wait(_)
+        | Action::Inspect
+        | Action::Ask { .. }
+        | Action::Hold(_) => None,
+    });
+    let mut met = BTreeSet::new();
+    let first = |thing: &Thing| met.insert(thing.clone());
+    let things: Vec<Thing> = refitted.chain(tightened).filter(first).collect();
+    let bought = things.iter().filter_map(|thing| match thing {
+        Thing::Item(id) => items.get(id).map(Bought::item),
+        Thing::Fastener(id) => fasteners.get(id).map(Bought::group),
+    });
+    bought.filter(|it| it.part.always_new).collect()
 }
 
-fn once_only<'a>(
-    thing: &Thing,
-    items: &'a BTreeMap<Id, Item>,
-    fasteners: &'a BTreeMap<Id, FastenerGroup>,
-) -> Option<New<'a>> {
-    match thing {
-        Thing::Item(id) => items.get(id).filter(|item| item.once_only).map(|item| New {
-            one: &item.name,
-            several: &item.name,
-            told: format!("new {}", item.name),
-        }),
-        Thing::Fastener(id) => fasteners
-            .get(id)
-            .filter(|group| group.once_only)
-            .map(of_group),
-    }
+/// The parts that are bought.
+#[derive(Default)]
+struct ToBuy {
+    rows: Vec<(Part, Row)>,
 }
 
-fn of_group(group: &FastenerGroup) -> New<'_> {
-    New {
-        one: &group.name,
-        several: &group.names,
-        told: match group.count {
-            1 => format!("new {}", group.name),
-            count => format!("{count} new {}", group.names),
-        },
+/// Where a row of them is from.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Row {
+    /// The author lists it.
+    Listed,
+    /// The author lists it, and it is known what it is.
+    Known,
+    /// It comes off, or holds what does.
+    Thing,
+}
+
+impl ToBuy {
+    fn add(&mut self, it: Bought<'_>) {
+        let listed =
+            |(part, row): &&mut (Part, Row)| *row == Row::Listed && it.is_named_in(&part.what);
+        if let Some((part, row)) = self.rows.iter_mut().find(listed) {
+            *row = Row::Known;
+            // Words before the name may be a number: “two new seals”.
+            let plain = part.what.starts_with(it.one) || part.what.starts_with(it.several);
+            part.quantity = part.quantity.or(it.part.quantity.filter(|_| plain));
+            part.number = part.number.take().or(it.part.number);
+            part.always_new = it.part.always_new;
+            part.core_return |= it.part.core_return;
+            return;
+        }
+        // The same part goes in on the left and on the right.
+        let same = |(part, row): &&mut (Part, Row)| {
+            *row == Row::Thing && part.what == it.part.what && part.number == it.part.number
+        };
+        if let Some((part, _)) = self.rows.iter_mut().find(same) {
+            let both = part.quantity.zip(it.part.quantity);
+            part.quantity = both.map(|(one, other)| one.saturating_add(other));
+            return;
+        }
+        let known = |(part, row): &(Part, Row)| *row == Row::Known && it.is_named_in(&part.what);
+        if it.part.number.is_some() || !self.rows.iter().any(known) {
+            self.rows.push((it.part, Row::Thing));
+        }
     }
 }

@@ -5,6 +5,7 @@ mod fasteners;
 mod gates;
 mod lay_out;
 mod named;
+mod phases;
 mod plausible;
 mod readings;
 mod said;
@@ -55,9 +56,10 @@ pub(super) fn procedure(
     let readings = reader.readings();
     let branches = reader.branches();
     let steps = reader.steps(&steps_in);
+    let phases = reader.phases(&steps);
     let make_safe = reader.make_safe();
     let cautions = reader.cautions();
-    let lay_out = reader.lay_out(&items, &fasteners, &steps);
+    let (lay_out, parts) = reader.lay_out(&items, &fasteners, &steps);
     let main = &gathered.files.first()?.file;
     let (vehicle, values, sheet) = match gathered.sheet {
         Some(sheet) => {
@@ -95,11 +97,13 @@ pub(super) fn procedure(
         facts,
         gates,
         lay_out,
+        parts,
         items,
         fasteners,
         readings,
         branches,
         steps,
+        phases,
         make_safe,
         sounds_like,
         texts: gathered.texts,
@@ -135,6 +139,7 @@ impl Reader<'_> {
             ("reading", of(|file| file.reading.len())),
             ("branch", of(|file| file.branch.len())),
             ("variant", of(|file| file.variant.len())),
+            ("phase", of(|file| file.phase.len())),
         ];
         let place = self.at(0, self.gathered.files[0].file.id.span());
         let mut too_many = false;
@@ -202,13 +207,14 @@ impl Reader<'_> {
                 || file.values.is_some()
                 || file.minutes.is_some()
                 || !file.variant.is_empty()
+                || !file.phase.is_empty()
                 || !file.make_safe.is_empty();
             if stray {
                 let place = self.at(loaded, file.id.span());
                 self.desk.problem(
                     Code::StrayKey,
                     &place,
-                    format!("“{}” is included, so it can't have a title, vehicle, values, minutes, variants or make_safe of its own", file.id.as_ref()),
+                    format!("“{}” is included, so it can't have a title, vehicle, values, minutes, variants, phases or make_safe of its own", file.id.as_ref()),
                     "this part",
                     "leave these keys to the procedure that includes it",
                 );

@@ -21,6 +21,44 @@ fn count_of_nought() {
 }
 
 #[test]
+fn a_part_number_without_a_number() {
+    let text = mistake(
+        "count = 4",
+        "count = 4\npart_number = \" \"",
+        Code::Value,
+        "\" \"",
+    );
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn a_part_with_a_key_that_none_has() {
+    let listed = r#"{ what = "seal", number = "SD 1" }"#;
+    let head = "minutes = 10";
+    let text = mistake(
+        head,
+        &format!("{head}\nlay_out = {{ parts = [{listed}] }}"),
+        Code::Format,
+        &format!("[{listed}]"),
+    );
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn a_phase_that_begins_before_the_one_before_it() {
+    let phases = |from: &str| {
+        format!(
+            "[[phase]]\nname = \"One\"\nfrom = \"cover-on\"\n[[phase]]\nname = \"Two\"\nfrom = \"{from}\"\n"
+        )
+    };
+    let first = "[[make_safe]]";
+    let earlier = format!("{}{first}", phases("cover-off"));
+    insta::assert_snapshot!(mistake(first, &earlier, Code::Value, "\"cover-off\""));
+    let unknown = format!("{}{first}", phases("cover-of"));
+    insta::assert_snapshot!(mistake(first, &unknown, Code::Unknown, "\"cover-of\""));
+}
+
+#[test]
 fn turned_by_an_angle_and_tightened_again() {
     let with = "torque = \"25 N·m\"\nangle = 90\nagain_after = \"30 minutes\"";
     let text = mistake("torque = \"25 N·m\"", with, Code::Passes, "\"30 minutes\"");

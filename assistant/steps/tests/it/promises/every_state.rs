@@ -31,6 +31,8 @@ fn happenings(job: &Job) -> Vec<Input> {
         let changes = !command.is_question() && command != Command::Stop;
         let decides = match &command {
             Command::HoldOn | Command::Note => false,
+            // Which part is missing makes no difference.
+            Command::PartMissing { thing } => thing.is_none(),
             Command::Choose { variant, option } => {
                 let asked = job.procedure().variants.iter().find(|it| it.id == *variant);
                 steps_of(job.procedure()).any(|step| step.when.contains_key(variant))
@@ -123,6 +125,7 @@ fn search(name: &str, people: &[&str]) {
         people: People::new(names, None).expect("names"),
         colours: true,
         corrections: true,
+        pauses: true,
         ..Settings::default()
     };
     let mut first = Job::new(Arc::clone(&procedure), settings);

@@ -155,6 +155,13 @@ pub fn keeps_the_promises(before: &Job, input: &Input, after: &Job) -> Result<()
             }
         }
     }
+    if before.waits_for_part()
+        && !after.waits_for_part()
+        && *input == said(Command::PartHere, Certainty::Sure)
+        && after.facts().next().is_some()
+    {
+        return Err("a fact outlived the wait for a part".into());
+    }
     let open = before.outcome().is_none();
     if open && matches!(input, Input::Resumed) && after.facts().next().is_some() {
         return Err("a fact outlived a restart".into());

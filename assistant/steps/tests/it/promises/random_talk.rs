@@ -76,6 +76,7 @@ fn live(
             mode,
             colours: true,
             corrections: true,
+            pauses: true,
             ..Settings::default()
         },
     );

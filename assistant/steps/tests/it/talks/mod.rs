@@ -4,6 +4,8 @@ mod asked_by_name;
 mod entries;
 mod job;
 mod manner;
+mod missing_part;
+mod pauses;
 pub mod talking;
 mod torque;
 mod waiting;
