@@ -114,6 +114,9 @@ fn but_for_its_words_it_is_the_english_job() {
     assert_eq!(from.protection.len(), into.protection.len());
     assert_eq!(from.tools.len(), into.tools.len());
     into.clone_from(from);
+    for (from, into) in english.parts.iter().zip(&mut it.parts) {
+        into.what.clone_from(&from.what);
+    }
     assert_eq!(english.cautions.len(), it.cautions.len());
     it.cautions.clone_from(&english.cautions);
     it.sounds_like.clone_from(&english.sounds_like);
